@@ -1,0 +1,1 @@
+"""Judgement, pure: conditions, rules, verdict, words."""

@@ -1,0 +1,128 @@
+"""What is known at one moment: the only thing the rules see."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from math import isfinite
+
+from advisor.catalog.sourced import Sourced
+from advisor.physics import moist_air
+from advisor.shop.shop import Shop
+
+
+class Origin(StrEnum):
+    """Where a value comes from."""
+
+    SENSOR = "sensor"
+    TYPED = "typed"
+    ASSUMED = "assumed"
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A value at one place, in SI.
+
+    value: None when there is none that can be used, and then `reason` says why. uncertainty: standard, in the
+    value's unit [K for temperatures]. age [s]: None when nothing was ever read. level: good, suspect or bad.
+    """
+
+    value: float | None
+    uncertainty: float
+    age: float | None
+    level: str = "good"
+    reason: str = ""
+    origin: Origin = Origin.SENSOR
+
+    def unusable_because(self, fresh_for: float) -> str:
+        """Why this may not decide anything: missing, its mark, or stale; empty when it may."""
+        if self.value is None or not isfinite(self.value):
+            return self.reason or ("missing" if self.value is None else "not-a-number")
+        if self.level != "good":
+            return self.reason
+        if self.age is None or not self.age <= fresh_for:
+            return "stale"
+        return ""
+
+
+NOTHING = Measured(None, 0.0, None, "bad", "missing")
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What is known, per place and quantity, at the moment of judging.
+
+    place: where one sprays. pressure [Pa]. piece_in_room [s]: how long the piece has stood in the room; None when
+    nobody said. since_solvent_spraying [s]: None when nobody sprayed solvent. logged_air [°C]: the running mean a
+    piece follows, when the log is long enough.
+    """
+
+    place: str
+    values: Mapping[tuple[str, str], Measured] = field(default_factory=dict)
+    pressure: float = 101_325.0
+    piece_in_room: float | None = None
+    since_solvent_spraying: float | None = None
+    logged_air: float | None = None
+
+    def at_work(self, quantity: str) -> Measured:
+        """The value where one sprays, or NOTHING."""
+        return self.values.get((self.place, quantity), NOTHING)
+
+
+def usable(conditions: Conditions, quantity: str, shop: Shop) -> Measured | None:
+    """The value where one sprays if it may decide, else None."""
+    measured = conditions.at_work(quantity)
+    return measured if not why_unusable(conditions, quantity, shop) else None
+
+
+def why_unusable(conditions: Conditions, quantity: str, shop: Shop) -> str:
+    """Why a quantity where one sprays may not decide; empty when it may.
+
+    After solvent spraying a humidity sensor in the room is shifted by the vapour, whatever it shows.
+    """
+    since = conditions.since_solvent_spraying
+    measured = conditions.at_work(quantity)
+    reason = measured.unusable_because(shop.limit("fresh_for").value)
+    if reason:
+        return reason
+    if quantity == "relative_humidity" and since is not None and since < shop.limit("sprayed_recently").value:
+        return "vapour"
+    return ""
+
+
+def humidity_capped(value: float) -> float:
+    """A humidity for the equations: a sensor may show up to 105 %, air holds 100 % [fraction]."""
+    return min(max(value, moist_air.RELATIVE_HUMIDITY_RANGE[0]), 1.0)
+
+
+@dataclass(frozen=True)
+class Surface:
+    """The piece's surface temperature [°C] with its standard uncertainty [K] and how it was come by."""
+
+    value: float
+    uncertainty: float
+    basis: str  # measured, settled, logged or assumed
+    source: Sourced | None = None
+
+
+def surface_of_piece(conditions: Conditions, shop: Shop) -> Surface | None:
+    """The surface as measured, or taken from the air when it was not; None when the air is unknown too.
+
+    Defaults when the user knows little: below the logged air, a little below the air for a piece that stood in the
+    room since yesterday, more below it otherwise.
+    """
+    measured = usable(conditions, "surface_temperature", shop)
+    if measured is not None and measured.value is not None:
+        return Surface(measured.value, measured.uncertainty, "measured")
+    air = usable(conditions, "air_temperature", shop)
+    if air is None or air.value is None:
+        return None
+    stood = conditions.piece_in_room
+    if conditions.logged_air is not None:
+        value, basis = min(air.value, conditions.logged_air), "logged_air"
+    elif stood is not None and stood >= shop.limit("piece_since_yesterday").value:
+        value, basis = air.value, "air_settled"
+    else:
+        value, basis = air.value, "air"
+    below = shop.limit(f"surface_below_{basis}")
+    uncertainty = shop.limit(f"surface_below_{basis}_uncertainty").value
+    return Surface(value - below.value, uncertainty, basis, below)

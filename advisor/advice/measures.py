@@ -1,0 +1,82 @@
+"""Numbers as a sprayer reads them, in the shop's units."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from advisor.shop.shop import US
+
+
+def temperature(celsius: float, units: str, decimals: int = 1) -> str:
+    """`21.5 °C`, or `70.7 °F` where the shop reads Fahrenheit; a whole number loses its `.0`."""
+    value, sign = (celsius * 1.8 + 32.0, "°F") if units == US else (celsius, "°C")
+    return f"{trimmed(value, decimals)} {sign}"
+
+
+def difference(kelvin: float, units: str, decimals: int = 1) -> str:
+    """A temperature difference, `5.2 °C` or `9.4 °F`."""
+    value, sign = (kelvin * 1.8, "°F") if units == US else (kelvin, "°C")
+    return f"{trimmed(value, decimals)} {sign}"
+
+
+def bare_temperature(celsius: float, units: str) -> str:
+    """A temperature whose unit stands beside it already: `21.5`."""
+    return temperature(celsius, units).rsplit(" ", 1)[0]
+
+
+def bare_difference(kelvin: float, units: str) -> str:
+    """A temperature difference whose unit stands beside it already: `5.2`."""
+    return difference(kelvin, units).rsplit(" ", 1)[0]
+
+
+def temperature_range(low: float, high: float, units: str) -> str:
+    """`18 to 27 °C`."""
+    return f"{bare_temperature(low, units)} to {temperature(high, units)}"
+
+
+def percent_range(low: float, high: float) -> str:
+    """`30 to 60 %`."""
+    return f"{trimmed(low * 100.0, 1)} to {percent(high, 1)}"
+
+
+def plus_minus(celsius: float, kelvin: float, units: str) -> str:
+    """`15.8 ±0.8 °C`."""
+    value, sign = temperature(celsius, units).rsplit(" ", 1)
+    return f"{value} ±{bare_difference(kelvin, units)} {sign}"
+
+
+def percent(fraction: float, decimals: int = 0) -> str:
+    """`62 %`; one decimal where a whole number would hide which side of a limit it is on."""
+    return f"{trimmed(fraction * 100.0, decimals)} %"
+
+
+def trimmed(value: float, decimals: int) -> str:
+    """A number with up to so many decimals, no trailing zeros, and no `-0`."""
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def span(seconds: float) -> str:
+    """`40 s`, `12 min`, `3 h 10 min`, `34 days`."""
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / 60)
+    if minutes < 90:
+        return f"{minutes} min"
+    if minutes < 48 * 60:
+        hours, rest = divmod(minutes, 60)
+        return f"{hours} h {rest} min" if rest else f"{hours} h"
+    return f"{minutes / 1440:.0f} days"
+
+
+def moment(when: datetime, zone: str | None) -> str:
+    """`Tue 14 Oct 2025 14:05` in the shop's zone, with `UTC` where no zone is known."""
+    local = when.astimezone(ZoneInfo(zone)) if zone else when
+    return f"{local:%a} {local.day} {local:%b %Y %H:%M}{'' if zone else ' UTC'}"
+
+
+def clock(when: datetime, zone: str | None) -> str:
+    """`14:05` in the shop's zone, with `UTC` where no zone is known."""
+    local = when.astimezone(ZoneInfo(zone)) if zone else when
+    return f"{local:%H:%M}{'' if zone else ' UTC'}"

@@ -1,0 +1,99 @@
+"""The verdict: what the rules come to. No memory: a pure function of conditions, coating, shop and the moment."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from advisor.advice.cautions import cautions_for
+from advisor.advice.conditions import Conditions, Surface, humidity_capped, surface_of_piece, usable
+from advisor.advice.finding import Finding, Level
+from advisor.advice.rules import RULES
+from advisor.catalog.coatings import Coating
+from advisor.physics.air_state import AirState
+from advisor.shop.shop import Shop
+
+
+class State(StrEnum):
+    """What to do."""
+
+    GO = "go"
+    CHANGE = "change"
+    WAIT = "wait"
+
+
+EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL = 0, 1, 3  # 2 is a usage, config or file error
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """GO, GO WITH CHANGES or WAIT for one coating at one place and moment.
+
+    cannot_tell: a WAIT that rests on unknowns alone. holds_until: None for a WAIT. valid_until: when the readings
+    under it are too old.
+    """
+
+    state: State
+    cannot_tell: bool
+    as_of: datetime
+    holds_until: datetime | None
+    valid_until: datetime
+    coating: Coating
+    place: str
+    air: AirState | None
+    surface: Surface | None
+    findings: tuple[Finding, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def exit_code(self) -> int:
+        """0 for a GO of either kind, 1 for a WAIT with a known reason, 3 when it cannot tell."""
+        if self.state is not State.WAIT:
+            return EXIT_GO
+        return EXIT_CANNOT_TELL if self.cannot_tell else EXIT_WAIT
+
+
+def judge(conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
+    """Ask every rule and take the worst. `now` is the moment judged, with its zone."""
+    findings = tuple(rule(conditions, coating, shop) for rule in RULES)
+    stopped = any(finding.level is Level.STOP for finding in findings)
+    unknown = any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings)
+    changed = any(finding.level is Level.CHANGE for finding in findings)
+    state = State.WAIT if stopped or unknown else State.CHANGE if changed else State.GO
+    valid_until = now + timedelta(seconds=_valid_for(conditions, shop))
+    holds_until = None
+    if state is not State.WAIT:
+        holds_until = min(valid_until, now + timedelta(seconds=shop.limit("holds_for").value))
+    return Verdict(
+        state=state,
+        cannot_tell=state is State.WAIT and not stopped,
+        as_of=now,
+        holds_until=holds_until,
+        valid_until=valid_until,
+        coating=coating,
+        place=conditions.place,
+        air=_air(conditions, shop),
+        surface=surface_of_piece(conditions, shop),
+        findings=findings,
+        cautions=cautions_for(coating),
+    )
+
+
+def _air(conditions: Conditions, shop: Shop) -> AirState | None:
+    temperature = usable(conditions, "air_temperature", shop)
+    humidity = usable(conditions, "relative_humidity", shop)
+    if temperature is None or humidity is None or temperature.value is None or humidity.value is None:
+        return None
+    return AirState(
+        temperature.value,
+        humidity_capped(humidity.value),
+        conditions.pressure,
+        temperature.uncertainty,
+        min(humidity.uncertainty, 1.0),
+    )
+
+
+def _valid_for(conditions: Conditions, shop: Shop) -> float:
+    """Seconds until the older of the two needed readings is stale; none when one of them is missing."""
+    ages = [conditions.at_work(quantity).age for quantity in ("air_temperature", "relative_humidity")]
+    fresh_for = shop.limit("fresh_for").value
+    return max(0.0, min(0.0 if age is None else fresh_for - age for age in ages))

@@ -1,0 +1,320 @@
+"""Every sentence the tool says about a verdict, made in this one place, in the reader's units.
+
+Command line, page, notices and reports all speak from here.
+"""
+
+from advisor.advice.finding import Finding, Level, Remedy, Side
+from advisor.advice.measures import (
+    bare_difference,
+    bare_temperature,
+    clock,
+    difference,
+    percent,
+    percent_range,
+    plus_minus,
+    span,
+    temperature,
+    temperature_range,
+)
+from advisor.advice.verdict import State, Verdict
+from advisor.catalog.coatings import Band, Coating
+from advisor.catalog.limits import quality_limits
+from advisor.shop.shop import Shop
+
+STATE_WORDS = {State.GO: "GO", State.CHANGE: "GO WITH CHANGES", State.WAIT: "WAIT"}
+
+QUANTITY_WORDS = {
+    "air_temperature": "air temperature",
+    "relative_humidity": "humidity",
+    "surface_temperature": "surface temperature",
+}
+
+# Why a reading may not decide, said of "the <quantity> reading".
+REASON_WORDS = {
+    "missing": "No {quantity} reading.",
+    "stale": "The newest {quantity} reading is {age} old; it counts for {fresh_for}.",
+    "not-a-number": "The newest {quantity} reading is not a number.",
+    "out-of-range": "The newest {quantity} reading cannot be air ({range}). Wrong unit, or a broken sensor?",
+    "wrong-unit": "The {quantity} sensor seems to send Fahrenheit where Celsius is declared.",
+    "step": "The {quantity} reading just jumped faster than air turns.",
+    "stuck": "The {quantity} reading has not moved for hours: the sensor or its radio is stuck.",
+    "pinned": "The humidity sensor has stood at its end stop for hours: that is the sensor, not the air.",
+    "disagrees": "Two {quantity} sensors at one place have disagreed for over a quarter of an hour.",
+    "future": "The {quantity} reading is stamped in the future: the sensor's clock is wrong.",
+    "conflict": "The {quantity} sensor gave two different values for one moment.",
+    "half-line": "The file ends in the middle of a line: its newest reading is cut off.",
+    "unreadable-line": "The file ends in a line that cannot be read.",
+    "vapour": "Solvent was sprayed here less than {vapour_for} ago: its vapour shifts humidity sensors.",
+}
+REASON_REMEDIES = {
+    "missing": "Read thermometer and hygrometer, and give both.",
+    "not-a-number": "Look at the sensor, then read again.",
+    "out-of-range": "Check the declared unit and the sensor.",
+    "wrong-unit": "Correct the unit of the column or the sensor.",
+    "step": "Read again in a minute.",
+    "stuck": "Breathe on the sensor: if the reading stays, restart or replace it.",
+    "pinned": "Air the sensor in a dry warm place, or replace it; then read again.",
+    "disagrees": "Put both sensors side by side; trust neither until they agree.",
+    "future": "Set the sensor's clock.",
+    "conflict": "Two sensors in one file? Name them in a sensor or place column.",
+    "half-line": "Read the file again in a minute.",
+    "unreadable-line": "Look at the end of the file.",
+    "vapour": "Air the room and the sensor, or read in the intake air.",
+}
+_STALE_REMEDY = "Read again."
+# The same marks, counted over many readings
+MARK_WORDS = {
+    "missing": "missing",
+    "not-a-number": "no number",
+    "out-of-range": "out of range",
+    "wrong-unit": "in the wrong unit",
+    "step": "sudden jump",
+    "stuck": "stuck",
+    "pinned": "at the end stop",
+    "disagrees": "against a sister sensor",
+    "future": "stamped in the future",
+    "conflict": "two values at one moment",
+    "half-line": "cut off",
+}
+RECORDED_HINT = "A recorded file? Judge it with --at last."
+
+_OFF_FIRST = "Heater off, or proved fit for the zone, before the gun is picked up."
+_DRYER_OFF_FIRST = "Dryer off, or proved fit for the zone, before the gun is picked up."
+REMEDY_WORDS = {
+    "warm_room": "Warm the room to {temperature}{then}. " + _OFF_FIRST,
+    "cool_room": "Wait for the room to cool to {temperature}, or spray in the cool of the day.",
+    "warm_room_and_pieces": "Warm room AND pieces to {temperature} (same moisture, {humidity}). " + _OFF_FIRST,
+    "dry_air": "Dry the air to {humidity}, or wait. " + _DRYER_OFF_FIRST,
+    "warm_piece": "Let the piece warm to {temperature}, then check that it is dry.",
+    "measure_piece": "Read the piece with an infrared thermometer (not on bare metal or wet gloss).",
+    "measure_or_settled": "Measure the piece; or is it here since yesterday? Then add --piece-in 24h.",
+    "allow_longer": "Warm the tin in warm water, never by flame; allow longer between coats.",
+    "allow_longer_damp": "Thin coats, and allow longer between them.",
+    "thin_coats_moving_air": "Thin coats, keep air moving over them, allow about twice the time between coats.",
+    "slower_thinner_or_retarder": "Slower thinner, or retarder within the data sheet; spray a test panel first.",
+    "slower_thinner_panel": "Slower thinner of the coating's own; spray a test panel first.",
+    "extender_for_dry": "Water or extender within the data sheet; gun closer, larger needle; dampen the floor.",
+    "slower_thinner_for_dry": "Slower thinner within the data sheet; gun closer, wetter coats; ground against static.",
+    "wet_coats_for_dry": "Gun closer, even wet coats; wipe dust off just before: dry air makes static.",
+}
+
+CAUTION_WORDS = {
+    "isocyanate": "Isocyanate gives no warning smell: respirator or supplied air as the safety data sheet and local"
+    " rules say, cartridges on a change schedule, other people out of the building's air.",
+    "hardener-skin": "Keep hardener off the skin and out of the eyes.",
+    "flammable": "Flammable: no flame, spark or smoking near the work, and none until the vapour is gone.",
+    "rated-equipment": "Fan, lamp and motor in the spray area must be rated for it; ordinary cleaners, heaters,"
+    " dehumidifiers, tablets and phones are not.",
+    "formaldehyde": "Gives off formaldehyde while it cures: keep airing after the last coat.",
+    "oily-rags": "Oily rags catch fire by themselves: lay them flat outdoors or under water in a metal can.",
+    "mixed-residues": "Residues of different coatings in one bin or filter can catch fire by themselves.",
+    "finish-only": "GO is about the finish, never about the air being fit to breathe.",
+    "respirator": "Mask and fan on while spraying and after the last coat, as the safety data sheet says.",
+    "authorities": "The safety data sheet, local codes and licensed practice decide.",
+    "no-alarm": "This tool is no gas alarm and switches nothing.",
+}
+LONGEST_SHORT_CAUTION = 90
+
+_TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
+
+
+def state_words(verdict: Verdict) -> str:
+    """`GO`, `GO WITH CHANGES`, `WAIT` or `WAIT: cannot tell`."""
+    return STATE_WORDS[verdict.state] + (": cannot tell" if verdict.cannot_tell else "")
+
+
+def short_caution(coating: Coating) -> str:
+    """One line of at most 90 characters for every verdict."""
+    if coating.isocyanate and coating.flammable:
+        return "Isocyanate has no warning smell; flammable, no sparks: safety data sheet first."
+    if coating.isocyanate:
+        return "Isocyanate has no warning smell: mask and fan as the safety data sheet says."
+    if coating.hardens_by == "oxidation":
+        return "Flammable; oily rags ignite by themselves. Safety data sheet decides."
+    if coating.flammable:
+        return "Flammable: no sparks, rated fan and lamp, mask. Safety data sheet decides."
+    return "GO is about the finish, not the air you breathe: mask and fan by the data sheet."
+
+
+def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
+    """The findings that make the state, worst first, one for each cause."""
+    order = {Level.STOP: 0, Level.UNKNOWN: 1, Level.CHANGE: 2}
+    told: set[str] = set()
+    worst = []
+    for finding in sorted(
+        (entry for entry in verdict.findings if entry.level in order), key=lambda entry: order[entry.level]
+    ):
+        if finding.level is Level.UNKNOWN:
+            if not finding.deciding or finding.reason in told:
+                continue
+            told.add(finding.reason)
+        worst.append(finding)
+    return tuple(worst)
+
+
+def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
+    """What a finding says: the value, and what would be a GO."""
+    if finding.level is Level.UNKNOWN:
+        return _unknown(finding, shop)
+    if finding.rule == "surface":
+        return _surface(finding, shop)
+    band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
+    return _band(finding, band, shop)
+
+
+def remedy(finding: Finding, shop: Shop) -> str:
+    """The first thing to do about a finding; empty when there is none."""
+    if finding.level is Level.UNKNOWN:
+        if finding.rule == "surface":
+            return REMEDY_WORDS["measure_piece"]
+        return REASON_REMEDIES.get(finding.reason, _STALE_REMEDY)
+    return remedy_words(finding.remedies[0], shop) if finding.remedies else ""
+
+
+def remedy_words(way: Remedy, shop: Shop) -> str:
+    """One remedy as a sentence."""
+    humidity = "" if way.relative_humidity is None else percent(way.relative_humidity)
+    return REMEDY_WORDS[way.kind].format(
+        temperature="" if way.target is None else temperature(_reachable(way), shop.units),
+        humidity=humidity,
+        then=f" (humidity then {humidity})" if humidity else "",
+    )
+
+
+def _reachable(way: Remedy) -> float:
+    """A target rounded to the side on which it is surely reached, to a tenth of a degree."""
+    target = 0.0 if way.target is None else way.target
+    whole = round(target * 10)
+    if way.kind in ("warm_piece", "warm_room_and_pieces") and whole < target * 10 - 1e-6:
+        whole += 1
+    return whole / 10
+
+
+def _unknown(finding: Finding, shop: Shop) -> str:
+    if finding.rule == "surface" and finding.reason in ("missing", "stale"):
+        return "A piece brought in lately may be cold: its surface must be measured."
+    words = REASON_WORDS.get(finding.reason, REASON_WORDS["missing"])
+    limits = quality_limits()
+    low, high = limits.get((finding.quantity, "range_low")), limits.get((finding.quantity, "range_high"))
+    believable = ""
+    if low is not None and high is not None:
+        if finding.quantity == "relative_humidity":
+            believable = percent_range(low.value, high.value)
+        else:
+            believable = temperature_range(low.value, high.value, shop.units)
+    return words.format(
+        quantity=QUANTITY_WORDS.get(finding.quantity, finding.quantity),
+        age="" if finding.measured is None else span(finding.measured),
+        fresh_for=span(shop.limit("fresh_for").value),
+        vapour_for=span(shop.limit("sprayed_recently").value),
+        range=believable,
+    )
+
+
+def _band(finding: Finding, band: Band, shop: Shop) -> str:
+    """`Humidity 72 %: 7 % too damp (GO up to 65 %, WAIT above 80 %).`"""
+    humid = finding.rule == "relative_humidity"
+
+    def shown(value: float, decimals: int = 1) -> str:
+        return percent(value, decimals) if humid else temperature(value, shop.units, decimals)
+
+    measured = 0.0 if finding.measured is None else finding.measured
+    low, high, wait_above = band.go_low.value, band.go_high.value, band.wait_above.value
+    limits = [low, high, wait_above, *([band.wait_below.value] if band.wait_below is not None else [])]
+    decimals = next((n for n in range(1, 6) if all(shown(measured, n) != shown(limit, n) for limit in limits)), 1)
+    said = f"{'Humidity' if humid else 'Air'} {shown(measured, decimals)}"
+    if finding.side is Side.WITHIN:
+        good = percent_range(low, high) if humid else temperature_range(low, high, shop.units)
+        return f"{said} ({good} is a GO)."
+    if finding.side is Side.LOW:
+        wait = f", WAIT below {shown(band.wait_below.value)}" if band.wait_below is not None else ""
+        return f"{said}: {distance(finding, shop)} (GO from {shown(low)}{wait})."
+    return f"{said}: {distance(finding, shop)} (GO up to {shown(high)}, WAIT above {shown(wait_above)})."
+
+
+def _surface(finding: Finding, shop: Shop) -> str:
+    above = 0.0 if finding.measured is None else finding.measured
+    needed = 0.0 if finding.go_limit is None else finding.go_limit
+    where = f"{difference(above, shop.units)} above" if above >= 0 else f"{difference(-above, shop.units)} BELOW"
+    piece = "Surface (taken)" if finding.reason else "Surface"
+    return f"{piece} {where} dew point: {distance(finding, shop)} (needs {difference(needed, shop.units)} above)."
+
+
+def distance(finding: Finding, shop: Shop) -> str:
+    """How far from a GO: `7 % too damp`, `4 °C too cold`; empty where no number says it."""
+    if finding.margin is None or finding.level in (Level.OK, Level.UNKNOWN):
+        return ""
+    missing = abs(finding.margin)
+
+    def shown(decimals: int) -> str:
+        if finding.rule == "relative_humidity":
+            return percent(missing, decimals)
+        return difference(missing, shop.units, decimals)
+
+    finest = next((n for n in range(1, 6) if not shown(n).startswith("0 ")), 6)
+    if finding.rule == "relative_humidity":
+        return f"{shown(finest)} too {'damp' if finding.side is Side.HIGH else 'dry'}"
+    return f"{shown(finest)} too {'warm' if finding.side is Side.HIGH else 'cold'}"
+
+
+def air_line(verdict: Verdict, shop: Shop) -> str:
+    """Air, dew point with its uncertainty, and the surface against it; empty when the air is unknown."""
+    air = verdict.air
+    if air is None:
+        return ""
+    dew = f"dew point {plus_minus(air.dew_point, air.dew_point_uncertainty, shop.units)}"
+    line = f"Air {temperature(air.air_temperature, shop.units)}, {percent(air.relative_humidity)}; {dew}"
+    if verdict.surface is not None:
+        over = verdict.surface.value - air.dew_point
+        taken = "" if verdict.surface.basis == "measured" else " (taken)"
+        side = f"{bare_difference(abs(over), shop.units)} {'above' if over >= 0 else 'BELOW'} it"
+        line += f"; surface {bare_temperature(verdict.surface.value, shop.units)}{taken}, {side}"
+    return line + "."
+
+
+def holds(verdict: Verdict, shop: Shop) -> str:
+    """How long a GO holds; empty for a WAIT."""
+    if verdict.holds_until is None:
+        return ""
+    return f"As the room is now: holds until {clock(verdict.holds_until, shop.zone)}; read again after 10 min of fan."
+
+
+def cautions(verdict: Verdict) -> tuple[str, ...]:
+    """Every caution in full."""
+    return tuple(CAUTION_WORDS[key] for key in verdict.cautions)
+
+
+def summary(verdict: Verdict, shop: Shop) -> str:
+    """One line for one coating: the state and its reason."""
+    worst = worst_findings(verdict)
+    if not worst:
+        return f"{state_words(verdict)}."
+    far = distance(worst[0], shop)
+    return f"{state_words(verdict)}: {far}." if far else f"{state_words(verdict)}. {reason(worst[0], verdict, shop)}"
+
+
+def told(verdict: Verdict, shop: Shop) -> list[str]:
+    """The verdict as short paragraphs: state, reasons, what to do, the air, how long it holds, the caution."""
+    worst = worst_findings(verdict)
+    lines = [f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"]
+    lines += [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
+    lines.append(_what_to_do(worst, shop))
+    lines += [air_line(verdict, shop), holds(verdict, shop), short_caution(verdict.coating)]
+    return [line for line in lines if line]
+
+
+def _what_to_do(worst: tuple[Finding, ...], shop: Shop) -> str:
+    """The first finding's remedy, and the next ones' where they are others and two lines hold them."""
+    said = ""
+    for text in dict.fromkeys(remedy(finding, shop) for finding in worst):
+        if text and len(said) + len(text) <= _TWO_LINES:
+            said = f"{said} {text}".strip()
+        elif not said:
+            said = text
+    return f"Do: {said}" if said else ""
+
+
+def _all_good(verdict: Verdict, shop: Shop) -> str:
+    """What makes it a GO, the nearest limit first."""
+    found = {finding.rule: finding for finding in verdict.findings}
+    return " ".join(reason(found[rule], verdict, shop) for rule in ("air_temperature", "relative_humidity"))

@@ -1,0 +1,1 @@
+"""Data: coatings, quantities and their limits, each number with its source."""

@@ -1,0 +1,121 @@
+"""The command `advisor`: its sub-commands, and how an error becomes one line and an exit code."""
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from advisor import __version__
+from advisor.errors import AdvisorError
+
+app = typer.Typer(
+    name="advisor",
+    help="Says GO, GO WITH CHANGES or WAIT for a coating in the shop's air. GO is about the finish only.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+config_app = typer.Typer(help="The shop's configuration.", no_args_is_help=True, rich_markup_mode=None)
+app.add_typer(config_app, name="config")
+
+ConfigOption = Annotated[
+    Path | None, typer.Option("--config", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ...")
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON: °C, fractions, UTC.")]
+
+
+@app.command()
+def check(
+    config: ConfigOption = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings.")] = None,
+    at: Annotated[
+        str, typer.Option("--at", help="Judge a CSV as of this moment: now, last (reading), or an ISO time.")
+    ] = "now",
+    zone: Annotated[
+        str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")
+    ] = None,
+    place: Annotated[str | None, typer.Option("--place", help="Which place's readings count.")] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air temperature, with unit: 24C, 75F.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Relative humidity: 62% or 62.")] = None,
+    surface: Annotated[str | None, typer.Option("--surface", help="The piece's surface, with unit: 21C.")] = None,
+    piece_in: Annotated[
+        str | None, typer.Option("--piece-in", help="How long the piece has stood in this room: 20min, 24h.")
+    ] = None,
+    sprayed: Annotated[
+        str | None, typer.Option("--sprayed", help="How long ago solvent was last sprayed here: 40min.")
+    ] = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id; see `advisor coatings`.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Judge the air: typed values, or a CSV file.
+
+    Exit code: 0 GO or GO WITH CHANGES, 1 WAIT, 2 an error in what was given, 3 cannot tell (a WAIT).
+    """
+    from advisor.cli.check import Asked, run_check  # noqa: PLC0415 - `--help` needs no numpy
+
+    asked = Asked(config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, as_json)
+    raise typer.Exit(run_check(asked))
+
+
+@app.command()
+def coatings(
+    coating: Annotated[str | None, typer.Argument(help="Coating id; without one, all are listed.")] = None,
+    config: ConfigOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the coatings, or show one with every number, its unit and source, and its cautions."""
+    from advisor.cli.coatings import run_coatings  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_coatings(config, coating, as_json))
+
+
+@config_app.command("check")
+def config_check(config: ConfigOption = None) -> None:
+    """Read the configuration, say what it holds and which defaults stand in for the rest."""
+    from advisor.cli.config import run_config_check  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_config_check(config))
+
+
+@app.command()
+def version() -> None:
+    """Print the version."""
+    typer.echo(__version__)
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run the command line; every foreseen error is one line on standard error and exit code 2."""
+    sys.exit(run(arguments))
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """The exit code of a command line."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure: Any = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")  # a terminal without ° still gets its verdict
+    try:
+        result = app(arguments, standalone_mode=False)
+        sys.stdout.flush()
+    except AdvisorError as error:
+        return _fail(str(error), error.exit_code)
+    except BrokenPipeError:
+        # the reader of a pipe went away: nothing more to say, and nothing to say it to
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2
+    except KeyboardInterrupt:
+        return _fail("interrupted", 2)
+    except Exception as error:
+        shown = getattr(error, "format_message", None)
+        if shown is None:
+            raise
+        return _fail(f"{shown()} See advisor --help.", 2)
+    return result if isinstance(result, int) else 0
+
+
+def _fail(message: str, exit_code: int) -> int:
+    print(f"advisor: {' '.join(message.split())}", file=sys.stderr)
+    return exit_code

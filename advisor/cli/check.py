@@ -1,0 +1,150 @@
+"""`advisor check`: one verdict from typed values or from a CSV file."""
+
+import json
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from advisor.advice import words
+from advisor.advice.conditions import Conditions
+from advisor.advice.measures import moment
+from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, Verdict, judge
+from advisor.catalog.coatings import coating_ids
+from advisor.catalog.limits import quality_limits
+from advisor.catalog.units import parse_quantity, parse_relative_humidity
+from advisor.cli.paper import print_wrapped
+from advisor.cli.recorded import Recorded, judge_file
+from advisor.errors import UsageError, shown
+from advisor.logbook.conditions import typed_conditions, typed_value
+from advisor.shop.find import shop_from
+from advisor.shop.shop import US, Shop
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The command line of `advisor check`."""
+
+    config: Path | None = None
+    csv: Path | None = None
+    at: str = "now"
+    zone: str | None = None
+    place: str | None = None
+    air: str | None = None
+    rh: str | None = None
+    surface: str | None = None
+    piece_in: str | None = None
+    sprayed: str | None = None
+    coating: str | None = None
+    as_json: bool = False
+
+
+def run_check(asked: Asked) -> int:
+    """Judge, print, and give the exit code."""
+    computed_at = datetime.now(UTC)
+    shop = shop_from(asked.config)
+    _refuse_mixed(asked)
+    ids = (asked.coating,) if asked.coating else shop.coatings or coating_ids()
+    coatings = [shop.coating(coating_id) for coating_id in ids]
+    recorded = None
+    if asked.csv is None:
+        now, conditions = computed_at, _typed(asked, shop)
+    else:
+        recorded = judge_file(asked.csv, asked.at, asked.zone, asked.place, shop, computed_at, _ages(asked))
+        now, conditions = recorded.as_of, recorded.conditions
+        if asked.surface is not None:
+            conditions = _with_surface(conditions, _temperature(asked.surface, "surface_temperature", shop), shop)
+    verdicts = [judge(conditions, coating, shop, now) for coating in coatings]
+    if asked.as_json:
+        _print_json(verdicts, asked, shop, computed_at, recorded)
+    else:
+        _print_text(verdicts, asked, shop, recorded)
+    return _exit_code(verdicts)
+
+
+def _refuse_mixed(asked: Asked) -> None:
+    if asked.csv is not None and (asked.air is not None or asked.rh is not None):
+        raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
+    if asked.csv is None and asked.at != "now":
+        raise UsageError("--at without --csv", "--at with a file", "typed values are judged as of now")
+    if asked.csv is None and asked.air is None and asked.rh is None:
+        raise UsageError("nothing to judge", "--air 24C --rh 62%, or --csv FILE", "give one of them")
+
+
+def _typed(asked: Asked, shop: Shop) -> Conditions:
+    typed = {}
+    if asked.air is not None:
+        typed["air_temperature"] = _temperature(asked.air, "air_temperature", shop)
+    if asked.rh is not None:
+        typed["relative_humidity"] = parse_relative_humidity(asked.rh)
+    if asked.surface is not None:
+        typed["surface_temperature"] = _temperature(asked.surface, "surface_temperature", shop)
+    place = asked.place or shop.spray_place or "shop"
+    return typed_conditions(typed, place, shop, *_ages(asked))
+
+
+def _ages(asked: Asked) -> tuple[float | None, float | None]:
+    """How long the piece has stood here and how long ago solvent was sprayed [s]."""
+    piece, sprayed = (
+        None if text is None else _age(text, name)
+        for text, name in ((asked.piece_in, "--piece-in"), (asked.sprayed, "--sprayed"))
+    )
+    return piece, sprayed
+
+
+def _age(text: str, name: str) -> float:
+    age = parse_quantity(text, "time", name)
+    if not age >= 0:
+        raise UsageError(f"{name} {shown(text)} lies in the future", "a time ago, like 20min or 24h", "correct it")
+    return age
+
+
+def _temperature(text: str, quantity: str, shop: Shop) -> float:
+    name = {"air_temperature": "--air", "surface_temperature": "--surface"}[quantity]
+    site = None if not shop.coatings else "F" if shop.units == US else "C"
+    value = parse_quantity(text, "temperature", name, default_unit=site)
+    low, high = (quality_limits()[quantity, edge].value for edge in ("range_low", "range_high"))
+    if not low <= value <= high:
+        raise UsageError(
+            f"{name} {shown(text)} is {value:g} °C", f"{low:g} to {high:g} °C", "wrong unit? Type it like 24C or 75F"
+        )
+    return value
+
+
+def _with_surface(conditions: Conditions, value: float, shop: Shop) -> Conditions:
+    quantity = "surface_temperature"
+    values = {**conditions.values, (conditions.place, quantity): typed_value(quantity, value, shop)}
+    return replace(conditions, values=values)
+
+
+def _exit_code(verdicts: list[Verdict]) -> int:
+    """0 if any coating may be sprayed, else 1 when any reason is known, else 3."""
+    codes = {verdict.exit_code for verdict in verdicts}
+    return next(code for code in (EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL) if code in codes)
+
+
+def _print_json(
+    verdicts: list[Verdict], asked: Asked, shop: Shop, computed_at: datetime, recorded: Recorded | None
+) -> None:
+    records = [verdict_record(verdict, shop, computed_at) for verdict in verdicts]
+    extra = {} if recorded is None else {"readings": recorded.counted()}
+    if asked.coating:
+        print(json.dumps({**records[0], **extra}, ensure_ascii=False, allow_nan=False))
+    else:
+        together = {"schema": SCHEMA, "as_of": utc(verdicts[0].as_of), "computed_at": utc(computed_at)}
+        print(json.dumps({**together, "verdicts": records, **extra}, ensure_ascii=False, allow_nan=False))
+
+
+def _print_text(verdicts: list[Verdict], asked: Asked, shop: Shop, recorded: Recorded | None) -> None:
+    paragraphs = []
+    if recorded is not None and asked.at != "now":
+        paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
+    if asked.coating:
+        paragraphs += words.told(verdicts[0], shop)
+    else:
+        paragraphs.append(words.air_line(verdicts[0], shop))
+        paragraphs += [f"{verdict.coating.id}: {words.summary(verdict, shop)}" for verdict in verdicts]
+        paragraphs.append(words.CAUTION_WORDS["finish-only"] + " " + words.CAUTION_WORDS["authorities"])
+    if recorded is not None:
+        paragraphs += [words.RECORDED_HINT if recorded.stale else "", recorded.told()]
+    print_wrapped(paragraph for paragraph in paragraphs if paragraph)

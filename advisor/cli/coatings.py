@@ -1,0 +1,101 @@
+"""`advisor coatings`: the list, and one coating with every number, its unit and source."""
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from advisor.advice import words
+from advisor.advice.cautions import cautions_for
+from advisor.advice.measures import span, temperature, trimmed
+from advisor.advice.record import SCHEMA, utc
+from advisor.catalog.coatings import Coating, NumberKind, coating_ids, number_kinds
+from advisor.catalog.sourced import Sourced
+from advisor.cli.paper import wrapped
+from advisor.shop.find import shop_from
+from advisor.shop.shop import US, Shop
+
+
+def run_coatings(config: Path | None, coating_id: str | None, as_json: bool) -> int:
+    """Print the list or one coating; exit code 0."""
+    shop = shop_from(config)
+    if coating_id is not None:
+        coating = shop.coating(coating_id)
+        print(json.dumps(_record(coating), ensure_ascii=False) if as_json else _shown(coating, shop))
+        return 0
+    ids = dict.fromkeys((*shop.data_sheets, *coating_ids()))
+    coatings = [shop.coating(name) for name in ids]
+    if as_json:
+        listed = [
+            {"id": coating.id, "name": coating.name, "in_use": coating.id in shop.coatings} for coating in coatings
+        ]
+        print(
+            json.dumps(
+                {"schema": SCHEMA, "computed_at": utc(datetime.now(UTC)), "coatings": listed}, ensure_ascii=False
+            )
+        )
+        return 0
+    for coating in coatings:
+        mark = "  in use" if coating.id in shop.coatings else ""
+        print(f"{coating.id:<24} {coating.name}{mark}")
+    return 0
+
+
+def _record(coating: Coating) -> dict[str, Any]:
+    kinds = number_kinds()
+    return {
+        "schema": SCHEMA,
+        "id": coating.id,
+        "family": coating.family,
+        "name": coating.name,
+        "carrier": coating.carrier,
+        "hardens_by": coating.hardens_by,
+        "thinners": list(coating.thinners),
+        "retarders": list(coating.retarders),
+        "never_mix_with": list(coating.never_mix_with),
+        "numbers": {
+            key: {"value": number.value, "dimension": kinds[key].dimension, "tag": number.tag, "source": number.source}
+            for key, number in coating.numbers.items()
+        },
+        "blends": {
+            name: {"mass_fractions": dict(blend.mass_fractions), "tag": blend.tag, "source": blend.source}
+            for name, blend in coating.blends.items()
+        },
+        "cautions": [words.CAUTION_WORDS[key] for key in cautions_for(coating)],
+    }
+
+
+def _shown(coating: Coating, shop: Shop) -> str:
+    lines = [f"{coating.name} ({coating.id}); your data sheet always wins", ""]
+    for key, kind in number_kinds().items():
+        if key in coating.numbers:
+            number = coating.numbers[key]
+            source = number.tag if number.source == "no source" else f"{number.tag}: {number.source}"
+            lines.append(f"{kind.label:<56} {_value(number, kind, shop):>8}  {source}")
+    if coating.burns_in:
+        lines.append("burns into the coat below: no upper recoat limit, no scuff-sanding needed to hold")
+    lines += ["", f"Thinners: {', '.join(coating.thinners)}"]
+    lines.append(f"Retarders: {', '.join(coating.retarders) or 'none; any retarder is refused'}")
+    lines.append(f"Never mix with: {'; '.join(coating.never_mix_with)}")
+    for name, blend in coating.blends.items():
+        parts = ", ".join(f"{solvent} {trimmed(part * 100, 1)}" for solvent, part in blend.mass_fractions.items())
+        lines.append(f"Volatiles as sprayed, {name}, % by mass: {parts} ({blend.tag})")
+    lines.append("")
+    lines += [words.CAUTION_WORDS[key] for key in cautions_for(coating)]
+    return "\n".join(wrapped(line) for line in lines)
+
+
+def _value(number: Sourced, kind: NumberKind, shop: Shop) -> str:
+    """A coating's number in the units a sprayer uses for it."""
+    value = number.value
+    if kind.dimension == "temperature":
+        return temperature(value, shop.units)
+    if kind.dimension == "fraction" and kind.key != "water_to_slow_solvent_max":
+        return f"{trimmed(value * 100, 1)} %"
+    if kind.dimension == "length":
+        if kind.key.startswith("needle"):
+            return f"{trimmed(value * 1e3, 1)} mm"
+        return f"{trimmed(value / 2.54e-5, 1)} mil" if shop.units == US else f"{trimmed(value * 1e6, 0)} µm"
+    if kind.dimension == "time":
+        return f"{trimmed(value, 0)} s" if kind.key.startswith("din4") else span(value)
+    return trimmed(value, 2)

@@ -1,0 +1,52 @@
+"""`advisor config check`: what the file holds, and which defaults stand in for the rest."""
+
+from pathlib import Path
+
+from advisor.errors import ConfigError
+from advisor.shop.config import ReadConfig, read_config
+from advisor.shop.find import FILE_NAME, find_config
+
+
+def run_config_check(given: Path | None) -> int:
+    """Print the configuration as read; exit code 0. Raises ConfigError."""
+    path = find_config(given)
+    if path is None:
+        raise ConfigError(
+            "no configuration file found", f"./{FILE_NAME} or --config FILE", "start from configs/minimal.toml"
+        )
+    read = read_config(path)
+    print(f"{path} is in order.")
+    for name, value, default in _rows(read):
+        print(f"{name:<15} {value}{f'  (default: {default})' if default else ''}")
+    return 0
+
+
+def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
+    """Field, value, and the name of the default where the file does not state it."""
+    shop, stated = read.shop, read.stated
+
+    def unless(key: str, default: str) -> str:
+        return "" if key in stated else default
+
+    flow = f"{shop.fan_flow:g} m3/s, {'measured' if shop.fan_flow_measured else 'name-plate'}"
+    rows = [
+        ("coatings", ", ".join(shop.coatings), ""),
+        ("data sheets", ", ".join(shop.data_sheets) or "none", unless("data_sheets", "the families' own numbers")),
+        ("shop", shop.name, unless("name", "no name")),
+        ("zone", shop.zone or "none", unless("zone", "times without offset are refused; clocks show UTC")),
+        ("units", shop.units, unless("units", "metric")),
+        ("altitude", f"{shop.altitude:g} m", unless("altitude", "sea level")),
+        ("spray place", shop.spray_place or "any", unless("spray_place", "booth, shop, or the only indoor place read")),
+        ("places", _listed(dict(shop.places)), unless("places", "all indoors but one named outdoors")),
+        ("sensors", ", ".join(shop.sensors) or "none", unless("sensors", "0.5 °C, 3 % RH, surface 1 °C")),
+        ("room", f"{shop.room_volume:g} m3", unless("room.volume", "double garage")),
+        ("booth fan", flow, unless("booth.fan_flow", "one booth fan; a name-plate flow counts half")),
+        ("air supply", shop.air_supply, unless("air_supply", "compressor")),
+        ("csv", f"delimiter {shop.csv.delimiter!r}, decimal {shop.csv.decimal!r}", unless("csv", "plain CSV")),
+    ]
+    rows += [(key, f"{value:g} (SI)", "") for key, value in shop.limits.items()]
+    return rows
+
+
+def _listed(places: dict[str, str]) -> str:
+    return ", ".join(f"{name} ({kind})" for name, kind in places.items()) or "none"

@@ -1,0 +1,72 @@
+"""Every error the tool raises on purpose.
+
+    AdvisorError            anything the user can put right; the command line shows one line, exit code 2
+    ├── OutOfRange          a number outside what an equation or a limit allows (also a ValueError)
+    ├── UsageError          words on the command line that do not fit together
+    ├── ConfigError         the shop's configuration file
+    ├── CatalogError        a coating or data-sheet file
+    └── FileError           a readings file that cannot be read at all
+
+Each says what was got, what is allowed and what to do.
+"""
+
+import difflib
+from collections.abc import Iterable
+
+LONGEST_SHOWN = 40  # characters of a foreign text that fit into one line of an error
+
+
+class AdvisorError(Exception):
+    """An error with its three parts: what was got, what is allowed, what to do."""
+
+    exit_code = 2
+
+    def __init__(self, got: str, allowed: str = "", do: str = "") -> None:
+        self.got = got
+        self.allowed = allowed
+        self.do = do
+        parts = [got]
+        if allowed:
+            parts.append(f"allowed: {allowed}")
+        if do:
+            parts.append(do)
+        super().__init__("; ".join(parts))
+
+
+class OutOfRange(AdvisorError, ValueError):
+    """A number outside the range of an equation or a limit."""
+
+
+class UsageError(AdvisorError):
+    """Words on the command line that do not fit together."""
+
+
+class ConfigError(AdvisorError):
+    """The shop's configuration file cannot be used."""
+
+
+class CatalogError(AdvisorError):
+    """A coating is unknown, or its data file cannot be used."""
+
+
+class FileError(AdvisorError):
+    """A readings file cannot be read at all."""
+
+
+def shown(text: str) -> str:
+    """A foreign text, quoted and fit for one line: control signs replaced, long texts cut."""
+    printable = "".join(sign if sign.isprintable() else "?" for sign in text[: LONGEST_SHOWN + 1])
+    return f"'{printable}'" if len(text) <= LONGEST_SHOWN else f"'{printable[:LONGEST_SHOWN]}…'"
+
+
+def nearest(got: str, options: Iterable[str], likeness: float = 0.6) -> str | None:
+    """The option most like a word, or None when none is as alike as `likeness` (0 to 1, difflib's ratio)."""
+    near = difflib.get_close_matches(got[:LONGEST_SHOWN], list(options), n=1, cutoff=likeness)
+    return near[0] if near else None
+
+
+def did_you_mean(got: str, options: Iterable[str]) -> str:
+    """A hint naming the nearest allowed word, or all of them when none is near."""
+    known = sorted(options)
+    near = nearest(got, known)
+    return f"did you mean {near}?" if near else f"known: {', '.join(known)}"

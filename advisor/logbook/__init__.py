@@ -1,0 +1,1 @@
+"""The memory: today it turns readings into conditions."""

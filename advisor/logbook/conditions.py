@@ -1,0 +1,153 @@
+"""Readings to Conditions: the newest word of each sensor, as of one moment."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import UTC, datetime, timedelta
+from math import exp
+
+from advisor.advice.conditions import Conditions, Measured, Origin
+from advisor.errors import OutOfRange
+from advisor.physics import moist_air
+from advisor.readings.reading import BAD, GOOD, Reading
+from advisor.shop.shop import Shop
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_LONGEST_STEP = 10 * 60.0  # [s] a reading speaks for no longer than this in a mean
+_COVERED = 0.8  # share of the time that must be read before a mean counts
+
+
+def milliseconds(moment: datetime) -> int:
+    """Milliseconds UTC since 1970."""
+    return (moment - EPOCH) // timedelta(milliseconds=1)
+
+
+def moment_of(at: int) -> datetime:
+    """The moment of milliseconds UTC since 1970."""
+    return EPOCH + timedelta(milliseconds=at)
+
+
+def conditions_as_of(
+    readings: Sequence[Reading],
+    now: datetime,
+    place: str,
+    shop: Shop,
+    piece_in_room: float | None = None,
+    since_solvent_spraying: float | None = None,
+    unreadable_end: str = "",
+) -> Conditions:
+    """What was known at `now` from marked readings in the order of their time, cut at `now` by whoever marked them.
+
+    The newest reading of a sensor decides, even when it cannot be used: an older good one does not stand in for it.
+    Another sensor at the same place does. unreadable_end: why the newest line of the source could not be read; it
+    then stands for the newest reading of every sensor.
+    """
+    newest: dict[tuple[str, str], dict[str, Reading]] = {}
+    for reading in readings:
+        series = reading.series
+        newest.setdefault((series.place, series.quantity), {})[series.sensor] = reading
+    values = {key: _measured(by_sensor.values(), now, shop, unreadable_end) for key, by_sensor in newest.items()}
+    _humidity_from_dew_point(values, place)
+    return Conditions(
+        place=place,
+        values=values,
+        pressure=float(moist_air.pressure_at_altitude(shop.altitude)),
+        piece_in_room=piece_in_room,
+        since_solvent_spraying=since_solvent_spraying,
+        logged_air=_logged_air(readings, now, place, shop),
+    )
+
+
+def _measured(by_sensor: Iterable[Reading], now: datetime, shop: Shop, unreadable_end: str) -> Measured:
+    """One value for a place and quantity: the mean of the sensors that may speak, else the newest with its fault."""
+    words = list(by_sensor)
+    if unreadable_end:
+        last = max(words, key=lambda reading: reading.at)
+        return Measured(None, 0.0, _age(last, now), BAD, unreadable_end)
+    fresh_for = shop.limit("fresh_for").value
+    good = [
+        (reading, value)
+        for reading in words
+        if reading.level == GOOD and (value := reading.value) is not None and _age(reading, now) <= fresh_for
+    ]
+    if not good:
+        last = max(words, key=lambda reading: reading.at)
+        uncertainty = shop.accuracy(last.series.sensor, last.series.quantity)
+        return Measured(last.value, uncertainty, _age(last, now), last.level, last.reason)
+    return Measured(
+        sum(value for _, value in good) / len(good),
+        max(shop.accuracy(reading.series.sensor, reading.series.quantity) for reading, _ in good),
+        max(_age(reading, now) for reading, _ in good),
+    )
+
+
+def _age(reading: Reading, now: datetime) -> float:
+    return max(0.0, (milliseconds(now) - reading.at) / 1000.0)
+
+
+def _humidity_from_dew_point(values: dict[tuple[str, str], Measured], place: str) -> None:
+    """Where a sensor gives dew point instead of humidity, the humidity that goes with it."""
+    if (place, "relative_humidity") in values:
+        return
+    air, dew = values.get((place, "air_temperature")), values.get((place, "dew_point"))
+    if air is None or dew is None:
+        return
+    value, uncertainty = None, 0.0
+    if air.value is not None and dew.value is not None:
+        try:
+            value = float(moist_air.relative_humidity_from_dew_point(air.value, min(dew.value, air.value)))
+            raised = float(moist_air.relative_humidity_from_dew_point(air.value + 1.0, min(dew.value, air.value)))
+            uncertainty = (dew.uncertainty**2 + air.uncertainty**2) ** 0.5 * abs(value - raised)
+        except OutOfRange:
+            value = None
+    known = [age for age in (air.age, dew.age) if age is not None]
+    level, reason = (air.level, air.reason) if air.level != GOOD else (dew.level, dew.reason)
+    if value is None and level == GOOD:
+        level, reason = BAD, "out-of-range"
+    values[place, "relative_humidity"] = Measured(value, uncertainty, max(known, default=None), level, reason)
+
+
+def _logged_air(readings: Sequence[Reading], now: datetime, place: str, shop: Shop) -> float | None:
+    """Mean of the logged air weighted by exp(-age/1 h), when enough of the last hours was read; else None."""
+    needed, over = shop.limit("surface_log_needed").value, shop.limit("surface_mean_over").value
+    end = milliseconds(now)
+    start = end - int(needed * 1000)
+    own = [
+        (reading.at, reading.value)
+        for reading in readings
+        if start - 1000 * _LONGEST_STEP <= reading.at <= end
+        and reading.level == GOOD
+        and reading.value is not None
+        and reading.series.place == place
+        and reading.series.quantity == "air_temperature"
+    ]
+    if not own or own[0][0] > start:
+        return None
+    weights = total = covered = 0.0
+    for (at, value), until in zip(own, [*(at for at, _ in own[1:]), end], strict=True):
+        spoken = min((until - at) / 1000.0, _LONGEST_STEP)
+        weight = spoken * exp(-(end - at) / 1000.0 / over)
+        covered += spoken
+        weights += weight
+        total += weight * value
+    return total / weights if weights > 0 and covered >= _COVERED * needed else None
+
+
+def typed_conditions(
+    typed: Mapping[str, float],
+    place: str,
+    shop: Shop,
+    piece_in_room: float | None = None,
+    since_solvent_spraying: float | None = None,
+) -> Conditions:
+    """Conditions from values read off instruments just now, by quantity in SI."""
+    return Conditions(
+        place=place,
+        values={(place, quantity): typed_value(quantity, value, shop) for quantity, value in typed.items()},
+        pressure=float(moist_air.pressure_at_altitude(shop.altitude)),
+        piece_in_room=piece_in_room,
+        since_solvent_spraying=since_solvent_spraying,
+    )
+
+
+def typed_value(quantity: str, value: float, shop: Shop) -> Measured:
+    """A value read just now."""
+    return Measured(value, shop.accuracy(None, quantity), 0.0, origin=Origin.TYPED)

@@ -1,0 +1,1 @@
+"""How air gets in: readings, CSV files, quality control."""

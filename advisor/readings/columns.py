@@ -1,0 +1,116 @@
+"""A CSV header: what each column holds."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from advisor.catalog.quantities import kind_of, normal_name, quantity_kinds
+from advisor.catalog.units import UNITS, Unit
+from advisor.errors import FileError, nearest, shown
+
+TIME, PLACE, SENSOR = "time", "place", "sensor"
+# Short headers that many loggers write
+SHORT_NAMES = {
+    "temperature": "air_temperature",
+    "temp": "air_temperature",
+    "humidity": "relative_humidity",
+    "rh": "relative_humidity",
+}
+_MOST_COLUMNS = 200
+
+
+@dataclass(frozen=True)
+class ValueColumn:
+    """A column of values: its position, quantity and unit."""
+
+    position: int
+    header: str
+    quantity: str
+    unit: Unit
+
+
+@dataclass(frozen=True)
+class Columns:
+    """What a file's columns hold; `unread` are headers that are no quantity of ours, kept to be shown."""
+
+    count: int
+    time: int
+    place: int | None
+    sensor: int | None
+    values: tuple[ValueColumn, ...]
+    unread: tuple[str, ...]
+
+
+def read_header(headers: Sequence[str], renamed: Mapping[str, str], where: str) -> Columns:
+    """What the header row says. `renamed` maps the file's own headers to ours.
+
+    Raises FileError when there is no time column, no value column, a column twice, a column without its unit, or a
+    header that looks like a slip of ours.
+    """
+    if len(headers) > _MOST_COLUMNS:
+        raise FileError(f"{where}: {len(headers)} columns", f"up to {_MOST_COLUMNS}", "is it a readings file?")
+    ours = [renamed.get(header.strip(), header.strip()).strip().casefold() for header in headers]
+    singles: dict[str, int] = {}
+    values: list[ValueColumn] = []
+    unread: list[str] = []
+    for position, name in enumerate(ours):
+        if name in (TIME, PLACE, SENSOR):
+            if name in singles:
+                raise FileError(f"{where}: two columns are {name}", "one", "rename one, or map it in [csv.columns]")
+            singles[name] = position
+            continue
+        column = _value_column(position, name, where)
+        if column is None:
+            unread.append(headers[position].strip())
+        elif any(column.quantity == other.quantity for other in values):
+            raise FileError(f"{where}: two columns hold {column.quantity}", "one", "give each sensor rows of its own")
+        else:
+            values.append(column)
+    if TIME not in singles:
+        raise FileError(
+            f"{where}: no column time in the header {shown(','.join(headers))}",
+            "time, then quantity_unit columns such as air_temperature_c,relative_humidity_pct",
+            "add a header row, or map your names in [csv.columns]",
+        )
+    if not values:
+        raise FileError(f"{where}: no column of readings", _examples(), "rename the columns, or map them")
+    return Columns(len(headers), singles[TIME], singles.get(PLACE), singles.get(SENSOR), tuple(values), tuple(unread))
+
+
+def _value_column(position: int, name: str, where: str) -> ValueColumn | None:
+    for unit in UNITS:
+        suffix = f"_{unit.spelling.casefold()}"
+        if not name.endswith(suffix):
+            continue
+        stem = name.removesuffix(suffix)
+        quantity = normal_name(SHORT_NAMES.get(stem, stem))
+        if quantity is not None and kind_of(quantity).dimension == unit.dimension:
+            return ValueColumn(position, name, quantity, unit)
+    quantity = normal_name(SHORT_NAMES.get(name, name))
+    if quantity is not None:
+        raise FileError(
+            f"{where}: column {shown(name)} does not say its unit", ", ".join(_spelled(quantity)), "rename the column"
+        )
+    _refuse_slip(name, where)
+    return None
+
+
+def _spelled(quantity: str) -> list[str]:
+    """The headers that would do for a quantity."""
+    dimension = kind_of(quantity).dimension
+    endings = {unit.spelling.casefold() for unit in UNITS if unit.dimension == dimension}
+    return [f"{quantity}_{ending}" for ending in sorted(endings) if ending.replace("_", "").isalnum()]
+
+
+def _examples() -> str:
+    return "air_temperature_c, air_temperature_f, relative_humidity_pct, surface_temperature_c, dew_point_c"
+
+
+def _refuse_slip(name: str, where: str) -> None:
+    """A header one slip away from one of ours must not pass as a column nobody reads."""
+    known = [spelling for quantity in quantity_kinds() if normal_name(quantity) for spelling in _spelled(quantity)]
+    known += [f"{short}_{unit}" for short in ("temperature", "humidity") for unit in ("c", "f", "pct")]
+    near = nearest(name, known, likeness=0.85)
+    if near is not None:
+        raise FileError(
+            f"{where}: unknown column {shown(name)}", "", f"did you mean {near}? Or map it in [csv.columns]"
+        )

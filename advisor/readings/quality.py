@@ -1,0 +1,182 @@
+"""Quality control: each reading gets a mark, from what came before it alone; none is dropped or changed.
+
+Limits are data: catalog/quality_limits.csv. A mark never depends on later readings, so a file judged "as of" a
+moment is marked as it would have been then.
+"""
+
+import statistics
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from math import hypot
+
+from advisor.catalog.limits import quality_limits
+from advisor.catalog.quantities import kind_of
+from advisor.readings.reading import (
+    BAD,
+    CONFLICT,
+    DISAGREES,
+    FUTURE,
+    GOOD,
+    OUT_OF_RANGE,
+    PINNED,
+    STEP,
+    STUCK,
+    SUSPECT,
+    WRONG_UNIT,
+    Reading,
+    Series,
+)
+
+MINUTE = 60_000  # [ms]
+_LONGEST_GAP = 60 * MINUTE  # a longer silence ends a run of equal readings
+_SISTER_FRESH = 10 * MINUTE  # a sister's reading is compared while younger than this
+_UNIT_TOLERANCE = 3.0  # [K] a Fahrenheit reading taken as Celsius, turned back, meets its sister within this
+_TOGETHER = {"air_temperature": "relative_humidity", "relative_humidity": "air_temperature"}
+
+
+@dataclass
+class _History:
+    """What is remembered of one series."""
+
+    last_good: Reading | None = None
+    candidate: Reading | None = None  # a jump that the next reading may confirm
+    previous: Reading | None = None
+    same_since: int = 0
+    pinned_since: int | None = None
+    apart_since: int | None = None
+
+
+@dataclass
+class QualityControl:
+    """Marks readings one by one, in the order of their time; counts the marks by reason.
+
+    accuracy(sensor, quantity) gives a sensor's standard uncertainty in SI.
+    """
+
+    accuracy: Callable[[str, str], float]
+    counts: Counter[str] = field(default_factory=Counter)
+    _histories: dict[Series, _History] = field(default_factory=dict)
+    _sisters: dict[tuple[str, str], dict[str, Reading]] = field(default_factory=dict)
+
+    def mark(self, reading: Reading, now: int) -> Reading:
+        """The reading with its mark. `now` [ms UTC] is the moment it is looked at."""
+        level, reason = self._judge(reading, now)
+        if reason:
+            self.counts[reason] += 1
+        return reading if reason == reading.reason else replace(reading, level=level, reason=reason)
+
+    def _judge(self, reading: Reading, now: int) -> tuple[str, str]:
+        if reading.value is None:
+            return BAD, reading.reason
+        limits = quality_limits()
+        kind = kind_of(reading.series.quantity).kind
+        if reading.at > now:
+            return BAD, FUTURE
+        if not limits[kind, "range_low"].value <= reading.value <= limits[kind, "range_high"].value:
+            return BAD, OUT_OF_RANGE
+        history = self._histories.setdefault(reading.series, _History())
+        previous = history.previous
+        if previous is not None and previous.at == reading.at and previous.value != reading.value:
+            return BAD, CONFLICT
+        self._remember_run(history, reading)
+        if self._pinned(history, reading, kind):
+            return BAD, PINNED
+        if self._stuck(history, reading, kind):
+            return BAD, STUCK
+        if self._jumped(history, reading, kind):
+            return SUSPECT, STEP
+        history.last_good = reading
+        apart = self._apart(history, reading, kind)
+        return (SUSPECT, apart) if apart else (GOOD, "")
+
+    def _remember_run(self, history: _History, reading: Reading) -> None:
+        previous = history.previous
+        silent = previous is not None and reading.at - previous.at > _LONGEST_GAP
+        if previous is None or silent or previous.value != reading.value:
+            history.same_since = reading.at
+        if silent:
+            history.pinned_since = None
+        history.previous = reading
+
+    def _pinned(self, history: _History, reading: Reading, kind: str) -> bool:
+        """Humidity at its end stop for hours is the sensor, not the air."""
+        start = quality_limits().get((kind, "pinned_from"))
+        if start is None or reading.value is None or reading.value < start.value:
+            history.pinned_since = None
+            return False
+        if history.pinned_since is None:
+            history.pinned_since = reading.at
+        return reading.at - history.pinned_since >= quality_limits()[kind, "pinned_for"].value * 1000
+
+    def _stuck(self, history: _History, reading: Reading, kind: str) -> bool:
+        """One value unchanged for a day, or temperature and humidity of one sensor both for six hours."""
+        alone = quality_limits().get((kind, "stuck_alone"))
+        if alone is None:
+            return False
+        run = reading.at - history.same_since
+        if run >= alone.value * 1000:
+            return True
+        together = quality_limits()[kind, "stuck_together"].value * 1000
+        partner = self._histories.get(replace(reading.series, quantity=_TOGETHER[kind]))
+        if run < together or partner is None or partner.previous is None:
+            return False
+        return partner.previous.at - partner.same_since >= together - _LONGEST_GAP
+
+    def _jumped(self, history: _History, reading: Reading, kind: str) -> bool:
+        """A jump faster than air can turn is held until the next reading confirms it."""
+        step = quality_limits().get((kind, "step_per_minute"))
+        if step is None or history.last_good is None:
+            return False
+        if _within_step(history.last_good, reading, step.value):
+            history.candidate = None
+            return False
+        if history.candidate is not None and _within_step(history.candidate, reading, step.value):
+            history.candidate = None
+            return False
+        history.candidate = reading
+        return True
+
+    def _apart(self, history: _History, reading: Reading, kind: str) -> str:
+        """A reason when sister sensors at the same place say something else for too long."""
+        place = self._sisters.setdefault((reading.series.place, reading.series.quantity), {})
+        place[reading.series.sensor] = reading
+        floor = quality_limits().get((kind, "sister_floor"))
+        fresh = {
+            sensor: other.value
+            for sensor, other in place.items()
+            if reading.at - other.at <= _SISTER_FRESH and other.value is not None
+        }
+        if floor is None or reading.value is None or len(fresh) < 2:
+            history.apart_since = None
+            return ""
+        others = [value for sensor, value in fresh.items() if sensor != reading.series.sensor]
+        reference = statistics.median(fresh.values()) if len(fresh) > 2 else others[0]
+        if kind == "air_temperature" and _fahrenheit_for(reading.value, reference):
+            return WRONG_UNIT
+        allowed = max(floor.value, self._joint_accuracy(reading.series, fresh))
+        if abs(reading.value - reference) <= allowed:
+            history.apart_since = None
+            return ""
+        if history.apart_since is None:
+            history.apart_since = reading.at
+        held = reading.at - history.apart_since >= quality_limits()[kind, "sister_for"].value * 1000
+        return DISAGREES if held else ""
+
+    def _joint_accuracy(self, series: Series, fresh: dict[str, float]) -> float:
+        """Twice the joint standard uncertainty of this sensor and its least sure sister."""
+        own = self.accuracy(series.sensor, series.quantity)
+        other = max(self.accuracy(sensor, series.quantity) for sensor in fresh if sensor != series.sensor)
+        return 2.0 * hypot(own, other)
+
+
+def _within_step(earlier: Reading, later: Reading, step_per_minute: float) -> bool:
+    if earlier.value is None or later.value is None:
+        return False
+    minutes = max(1.0, (later.at - earlier.at) / MINUTE)
+    return abs(later.value - earlier.value) <= step_per_minute * minutes
+
+
+def _fahrenheit_for(value: float, sister: float) -> bool:
+    """Whether a value far from its sister's [°C] would meet it if it were Fahrenheit."""
+    return abs(value - sister) > 2 * _UNIT_TOLERANCE and abs((value - 32.0) / 1.8 - sister) <= _UNIT_TOLERANCE

@@ -1,0 +1,53 @@
+"""One reading of one quantity, with its mark."""
+
+from dataclasses import dataclass
+
+GOOD, SUSPECT, BAD = "good", "suspect", "bad"
+
+# Why a reading is not good. Each has a sentence in advice/words.py and a line in docs/guide.md.
+MISSING = "missing"  # the sensor said it has no value
+NOT_A_NUMBER = "not-a-number"
+OUT_OF_RANGE = "out-of-range"
+STEP = "step"
+STUCK = "stuck"
+PINNED = "pinned"
+DISAGREES = "disagrees"
+WRONG_UNIT = "wrong-unit"
+FUTURE = "future"
+CONFLICT = "conflict"  # another value at the same moment
+HALF_LINE = "half-line"
+UNREADABLE_LINE = "unreadable-line"
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """What a reading belongs to."""
+
+    sensor: str
+    place: str
+    quantity: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A value in SI (°C, fraction) at a moment; `at` is milliseconds UTC since 1970.
+
+    `value` is None when the sensor gave none that can be read. `level` is good, suspect or bad; `reason` says why
+    it is not good and is empty when it is.
+    """
+
+    series: Series
+    value: float | None
+    at: int
+    source: str
+    level: str = GOOD
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reject:
+    """A line that gave no reading at all: where, why, and a cut of what stood there."""
+
+    source: str
+    reason: str
+    text: str

@@ -1,0 +1,38 @@
+"""Where the configuration file is looked for, in order."""
+
+import os
+from pathlib import Path
+
+from advisor.errors import ConfigError
+from advisor.shop.shop import Shop
+
+FILE_NAME = "advisor.toml"
+SYSTEM_FILE = Path("/etc/spray-day-advisor") / FILE_NAME
+
+
+def find_config(given: Path | None) -> Path | None:
+    """The file to read: the one given, else $ADVISOR_CONFIG, ./advisor.toml, the user's, the system's; or None."""
+    named = given or (Path(os.environ["ADVISOR_CONFIG"]) if os.environ.get("ADVISOR_CONFIG") else None)
+    if named is not None:
+        return named
+    local = Path(FILE_NAME)
+    if local.exists():
+        return local
+    from platformdirs import user_config_path  # noqa: PLC0415 - only when no nearer file was found
+
+    for path in (user_config_path("spray-day-advisor") / FILE_NAME, SYSTEM_FILE):
+        if path.exists():
+            return path
+    return None
+
+
+def shop_from(given: Path | None) -> Shop:
+    """The shop of the file found, or a shop of defaults when there is none. Raises ConfigError."""
+    path = find_config(given)
+    if path is None:
+        return Shop()
+    if path.is_dir():
+        raise ConfigError(f"{path} is a folder", "a TOML file", f"name the file, such as {path / FILE_NAME}")
+    from advisor.shop.config import read_config  # noqa: PLC0415 - pydantic only when there is a file to check
+
+    return read_config(path).shop

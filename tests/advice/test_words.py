@@ -1,0 +1,114 @@
+"""What the tool says: short, plain, in the reader's units, with the reason and a way to a GO."""
+
+import textwrap
+
+import pytest
+
+from advisor.advice import words
+from advisor.advice.cautions import cautions_for
+from advisor.advice.conditions import Conditions
+from advisor.advice.verdict import State
+from advisor.catalog.coatings import coating_ids, load_coating
+from advisor.readings import reading as marks
+from advisor.shop.shop import Shop
+from tests.support import SHOP, typed, verdict_for
+
+US_SHOP = Shop(units="us", coatings=("shellac",), zone="America/New_York")
+
+
+def told(coating: str, conditions: Conditions, shop: Shop = SHOP, width: int = 1000) -> list[str]:
+    paragraphs = words.told(verdict_for(coating, conditions, shop), shop)
+    return [line for text in paragraphs for line in textwrap.wrap(text, width, subsequent_indent="  ")]
+
+
+def test_a_go_names_the_numbers_it_rests_on():
+    lines = told("nitrocellulose-lacquer", typed(22, 0.48, 21.5))
+    assert lines[0] == "GO: Nitrocellulose lacquer, shop"
+    assert lines[1] == "Air 22 °C (18 to 27 °C is a GO). Humidity 48 % (30 to 60 % is a GO)."
+    assert lines[2] == "Air 22 °C, 48 %; dew point 10.5 ±1 °C; surface 21.5, 11 above it."
+
+
+def test_a_wait_names_the_reason_how_far_from_a_go_and_what_to_do():
+    text = " ".join(told("waterborne-clear-2k", typed(14, 0.55, 14)))
+    assert "WAIT: Water-borne clear, two-pack" in text
+    assert "Air 14 °C: 4 °C too cold (GO from 18 °C, WAIT below 15 °C)." in text
+    assert "Warm the room to 18 °C (humidity then 43 %)." in text
+    assert "proved fit for the zone" in text
+
+
+def test_a_wet_piece_is_told_with_what_to_reach():
+    text = " ".join(told("nitrocellulose-lacquer", typed(21, 0.5, 8)))
+    assert "Surface 2.2 °C BELOW dew point: 5.5 °C too cold (needs 3.3 °C above)." in text
+    assert "Let the piece warm to 13.6 °C, then check that it is dry." in text
+
+
+def test_a_us_shop_reads_fahrenheit():
+    text = " ".join(told("nitrocellulose-lacquer", typed(14, 0.55, 14, shop=US_SHOP), US_SHOP))
+    assert "Air 57.2 °F: 7.2 °F too cold (GO from 64.4 °F, WAIT below 59 °F)" in text
+    assert "°C" not in text
+
+
+def test_an_assumed_surface_is_named_as_taken_and_asked_about_where_it_matters():
+    dry, damp = (" ".join(told("shellac", typed(21, humidity))) for humidity in (0.45, 0.745))
+    assert "surface 19 (taken)" in dry
+    assert "--piece-in" not in dry
+    assert damp.count("--piece-in 24h") == 1
+    assert "--piece-in" not in " ".join(told("shellac", typed(21, 0.745, piece_in=86400)))
+
+
+@pytest.mark.parametrize("value", [0.6004, 0.6049, 0.604])
+def test_a_humidity_beside_its_limit_is_shown_finely_enough_to_see_the_side(value):
+    said = " ".join(told("nitrocellulose-lacquer", typed(22, value, 22)))
+    assert "Humidity 60 %" not in said
+    assert ": 0 % too" not in said
+
+
+def test_a_temperature_beside_its_limit_too():
+    said = " ".join(told("waterborne-clear-2k", typed(14.998, 0.5, 15)))
+    assert "Air 14.998 °C: 3 °C too cold (GO from 18 °C, WAIT below 15 °C)" in said
+
+
+def test_every_verdict_fits_in_under_ten_lines_at_80_columns():
+    for coating in coating_ids():
+        for air in (None, 0, 14, 17, 22, 29, 35):
+            for humidity in (None, 0.1, 0.33, 0.5, 0.68, 0.78, 0.96):
+                for surface in (None, 3, 12, 22):
+                    for piece_in in (None, 600.0):
+                        known = typed(air, humidity, surface, piece_in)
+                        lines = told(coating, known, width=80)
+                        assert len(lines) <= 8, lines  # with the `As of` line it stays under ten
+
+
+@pytest.mark.parametrize("coating_id", coating_ids())
+def test_every_verdict_carries_a_short_caution_and_every_coating_its_full_one(coating_id):
+    coating = load_coating(coating_id)
+    short = words.short_caution(coating)
+    assert len(short) <= words.LONGEST_SHORT_CAUTION
+    assert told(coating_id, typed(22, 0.45), width=1000)[-1] == short
+    full = " ".join(words.CAUTION_WORDS[key] for key in cautions_for(coating))
+    assert "never about the air being fit to breathe" in full
+    assert "safety data sheet, local codes and licensed practice decide" in full
+    assert ("no warning smell" in full) == coating.isocyanate
+    assert ("no flame, spark" in full) == coating.flammable
+    assert ("Oily rags" in full) == (coating.hardens_by == "oxidation")
+    assert ("no warning smell" in short) == coating.isocyanate
+
+
+def test_every_mark_has_its_words_and_its_remedy():
+    reasons = {value for name, value in vars(marks).items() if name.isupper() and isinstance(value, str)}
+    reasons -= {marks.GOOD, marks.SUSPECT, marks.BAD}
+    assert reasons <= set(words.REASON_WORDS)
+    assert reasons <= set(words.REASON_REMEDIES)
+    assert reasons - {marks.UNREADABLE_LINE} <= set(words.MARK_WORDS)
+
+
+def test_a_summary_is_one_line_with_the_distance():
+    verdict = verdict_for("nitrocellulose-lacquer", typed(22, 0.68, 22))
+    assert verdict.state is State.CHANGE
+    assert words.summary(verdict, SHOP) == "GO WITH CHANGES: 8 % too damp."
+    assert words.summary(verdict_for("shellac", Conditions("shop")), SHOP).startswith("WAIT: cannot tell")
+
+
+def test_an_unknown_is_told_once_for_each_cause():
+    lines = told("shellac", Conditions("shop"))
+    assert sum("reading" in line for line in lines) == 1

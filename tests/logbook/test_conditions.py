@@ -1,0 +1,115 @@
+"""Readings become conditions: the newest word decides, a sister stands in, the log tells the piece."""
+
+from dataclasses import replace
+
+import pytest
+
+from advisor.advice.conditions import surface_of_piece
+from advisor.logbook.conditions import conditions_as_of, milliseconds, moment_of
+from advisor.physics import moist_air
+from advisor.readings.quality import MINUTE
+from advisor.readings.reading import Reading, Series
+from advisor.shop.shop import SensorAccuracy, Shop
+from tests.support import NOON, SHOP
+
+NOW = milliseconds(NOON)
+
+
+def reading(value, minutes_ago=0.0, quantity="air_temperature", sensor="shelf", place="shop", reason="", level=None):
+    at = NOW - int(minutes_ago * MINUTE)
+    return Reading(Series(sensor, place, quantity), value, at, "", level or ("bad" if reason else "good"), reason)
+
+
+def known(*readings, shop=SHOP, **more):
+    ordered = sorted(readings, key=lambda entry: entry.at)
+    return conditions_as_of(ordered, NOON, "shop", shop, **more)
+
+
+def test_a_moment_survives_the_way_to_milliseconds_and_back():
+    assert moment_of(milliseconds(NOON)) == NOON
+
+
+def test_the_newest_reading_counts_with_its_age():
+    measured = known(reading(20.0, 5), reading(21.0, 2)).at_work("air_temperature")
+    assert (measured.value, measured.age) == (21.0, 120.0)
+
+
+def test_an_older_good_reading_does_not_stand_in_for_a_newer_bad_one():
+    measured = known(reading(20.0, 1), reading(None, 0, reason="missing")).at_work("air_temperature")
+    assert measured.value is None
+    assert measured.reason == "missing"
+
+
+def test_a_good_sister_does_stand_in():
+    measured = known(reading(None, 0, reason="missing"), reading(20.5, 1, sensor="wall")).at_work("air_temperature")
+    assert measured.value == 20.5
+
+
+def test_agreeing_sisters_are_averaged_with_the_worse_accuracy():
+    shop = Shop(sensors={"wall": SensorAccuracy("wall", {"air_temperature": 1.0})})
+    measured = known(reading(20.0), reading(21.0, sensor="wall"), shop=shop).at_work("air_temperature")
+    assert (measured.value, measured.uncertainty) == (20.5, 1.0)
+
+
+def test_a_silent_sister_is_left_out():
+    measured = known(reading(20.0), reading(30.0, 60, sensor="wall")).at_work("air_temperature")
+    assert measured.value == 20.0
+
+
+def test_other_places_do_not_speak_for_this_one():
+    assert known(reading(20.0, place="outdoors")).at_work("air_temperature").value is None
+
+
+def test_an_unreadable_end_stands_for_every_sensors_newest_reading():
+    conditions = known(reading(20.0), reading(0.5, quantity="relative_humidity"), unreadable_end="half-line")
+    assert {measured.reason for measured in conditions.values.values()} == {"half-line"}
+
+
+def test_humidity_follows_from_a_dew_point_sensor():
+    conditions = known(reading(22.0), reading(10.5, quantity="dew_point"))
+    humidity = conditions.at_work("relative_humidity")
+    assert moist_air.dew_point(22.0, humidity.value) == pytest.approx(10.5, abs=1e-6)
+    assert 0.02 < humidity.uncertainty < 0.06
+
+
+def test_a_bad_dew_point_gives_no_humidity():
+    conditions = known(reading(22.0), reading(None, quantity="dew_point", reason="missing"))
+    assert conditions.at_work("relative_humidity").value is None
+
+
+def test_a_dew_point_a_little_over_the_air_is_saturated_air():
+    conditions = known(reading(22.0), reading(22.3, quantity="dew_point"))
+    assert conditions.at_work("relative_humidity").value == pytest.approx(1.0)
+
+
+def test_the_piece_follows_the_log_once_it_is_three_hours_long():
+    warming = [reading(15.0 + (240 - minute) / 40, minute) for minute in range(241)]
+    piece = surface_of_piece(known(*warming), SHOP)
+    assert piece.basis == "logged_air"
+    # air now 21 °C, its mean over the last hour or so a good degree lower, and half a kelvin under that
+    assert 18.5 < piece.value < 20.3
+    assert piece.uncertainty == 1.0
+
+
+def test_cooling_air_takes_the_piece_with_it():
+    """A piece is taken no warmer than the air of this moment."""
+    cooling = [reading(15.0 + minute / 40, minute) for minute in range(241)]
+    assert surface_of_piece(known(*cooling), SHOP).value == pytest.approx(14.5)
+
+
+@pytest.mark.parametrize("minutes", [range(175), range(0, 241, 60)])
+def test_a_short_or_gappy_log_does_not_tell_the_piece(minutes):
+    assert known(*[reading(20.0, minute) for minute in minutes]).logged_air is None
+
+
+def test_bad_readings_do_not_enter_the_mean():
+    steady = [reading(20.0, minute) for minute in range(241)]
+    spoiled = [
+        replace(entry, value=90.0, level="bad", reason="out-of-range") if n % 50 == 7 else entry
+        for n, entry in enumerate(steady)
+    ]
+    assert known(*spoiled).logged_air == pytest.approx(20.0)
+
+
+def test_pressure_follows_the_altitude():
+    assert known(reading(20.0), shop=Shop(altitude=1000.0)).pressure == pytest.approx(89_875, abs=1.0)

@@ -1,0 +1,81 @@
+"""Small helpers shared by the tests: reference tables, marked fixture days, short ways to say conditions."""
+
+import csv
+import tomllib
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from advisor.advice.conditions import Conditions
+from advisor.advice.verdict import Verdict, judge
+from advisor.logbook.conditions import conditions_as_of, milliseconds, typed_conditions
+from advisor.readings.csv_file import CsvReadings
+from advisor.readings.recorded import RecordedFile, mark_until, read_recorded
+from advisor.shop.shop import CsvDialect, Shop
+
+ROOT = Path(__file__).parent.parent
+FIXTURES = ROOT / "sensor_fixtures"
+REFERENCE = ROOT / "tests" / "reference"
+LONDON = ZoneInfo("Europe/London")
+NOON = datetime(2025, 10, 14, 12, 0, tzinfo=UTC)
+SHOP = Shop()
+
+
+def reference_rows(name: str) -> list[dict[str, str]]:
+    """The rows of a table in tests/reference."""
+    with (REFERENCE / name).open(encoding="utf-8") as stream:
+        return list(csv.DictReader(stream))
+
+
+def reference_toml(name: str) -> dict[str, Any]:
+    """A TOML table in tests/reference."""
+    return tomllib.loads((REFERENCE / name).read_text("utf-8"))
+
+
+def typed(
+    air: float | None = None,
+    rh: float | None = None,
+    surface: float | None = None,
+    piece_in: float | None = None,
+    sprayed: float | None = None,
+    shop: Shop = SHOP,
+) -> Conditions:
+    """Conditions as if typed: °C, fraction, seconds."""
+    values = {"air_temperature": air, "relative_humidity": rh, "surface_temperature": surface}
+    given = {quantity: value for quantity, value in values.items() if value is not None}
+    return typed_conditions(given, "shop", shop, piece_in, sprayed)
+
+
+def verdict_for(coating: str, conditions: Conditions, shop: Shop = SHOP) -> Verdict:
+    """The verdict on typed conditions."""
+    return judge(conditions, shop.coating(coating), shop, NOON)
+
+
+@cache
+def fixture_file(name: str) -> RecordedFile:
+    """A fixture day, read whole."""
+    return read_recorded(CsvReadings(FIXTURES / f"{name}.csv", CsvDialect(), None))
+
+
+def local(name: str, clock: str) -> datetime:
+    """The moment of a clock time on a fixture day."""
+    date = answers()[name]["date"]
+    return datetime.fromisoformat(f"{date}T{clock}").replace(tzinfo=LONDON)
+
+
+def fixture_verdict(name: str, when: datetime, coating: str) -> Verdict:
+    """The verdict on a fixture day as of a moment, the way `advisor check --at` judges it."""
+    file = fixture_file(name)
+    marked = mark_until(file, milliseconds(when), False, SHOP.accuracy)
+    end = file.end_fault if marked.later == 0 else ""
+    conditions = conditions_as_of(marked.readings, when, "shop", SHOP, unreadable_end=end)
+    return judge(conditions, SHOP.coating(coating), SHOP, when)
+
+
+@cache
+def answers() -> dict[str, Any]:
+    """The right answers of the fixture days, by day."""
+    table = tomllib.loads((FIXTURES / "answers.toml").read_text("utf-8"))
+    return {day["name"]: day for day in table["day"]}
