@@ -45,6 +45,9 @@ def conditions_as_of(
         series = reading.series
         newest.setdefault((series.place, series.quantity), {})[series.sensor] = reading
     values = {key: _measured(by_sensor.values(), now, shop, unreadable_end) for key, by_sensor in newest.items()}
+    if unreadable_end:
+        for quantity in ("air_temperature", "relative_humidity"):
+            values.setdefault((place, quantity), Measured(None, 0.0, None, BAD, unreadable_end))
     _humidity_from_dew_point(values, place)
     return Conditions(
         place=place,

@@ -219,7 +219,7 @@ def _fault(entry: Any) -> str:
         )
     elif not entry["type"].startswith("value_error"):
         what = f"{what} (got {shown(str(entry['input']))})"
-    return f"{where}: {what}" if where else what
+    return "".join(sign if sign.isprintable() else "?" for sign in (f"{where}: {what}" if where else what))
 
 
 def _data_sheets(file: ShopFile, path: Path) -> dict[str, Coating]:

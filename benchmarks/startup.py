@@ -1,0 +1,37 @@
+"""A typed check in a fresh process beside `import pandas`; medians of seven after one warm-up, in one run.
+
+.venv/bin/python benchmarks/startup.py
+"""
+
+import statistics
+import subprocess
+import sys
+import time
+
+RUNS = 7
+COMMANDS = {
+    "typed check": ["-m", "advisor", "check", "--air", "24C", "--rh", "62%", "--coating", "shellac"],
+    "import pandas": ["-c", "import pandas"],
+    "advisor --help": ["-m", "advisor", "--help"],
+}
+
+
+def seconds(arguments: list[str]) -> float:
+    """Wall time of one fresh process."""
+    start = time.perf_counter()
+    subprocess.run([sys.executable, *arguments], check=True, stdout=subprocess.DEVNULL)
+    return time.perf_counter() - start
+
+
+def main() -> None:
+    for arguments in COMMANDS.values():
+        seconds(arguments)
+    # in turn, so that a busy machine slows all alike
+    rounds = [{name: seconds(arguments) for name, arguments in COMMANDS.items()} for _ in range(RUNS)]
+    medians = {name: statistics.median(entry[name] for entry in rounds) for name in COMMANDS}
+    for name, median in medians.items():
+        print(f"{name:<16} {median:.3f} s   {median / medians['import pandas']:.2f} of import pandas")
+
+
+if __name__ == "__main__":
+    main()

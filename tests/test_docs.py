@@ -1,0 +1,106 @@
+"""The documents cannot lag: what they show is run, and everything a user meets is in the guide."""
+
+import re
+import shlex
+
+import pytest
+import typer
+
+from advisor.advice.rules import RULES
+from advisor.advice.words import REASON_WORDS, STATE_WORDS
+from advisor.catalog.coatings import coating_ids, number_kinds
+from advisor.catalog.data_sheets import SHEET_NUMBERS
+from advisor.catalog.limits import default_limits, quality_limits
+from advisor.catalog.quantities import quantity_kinds
+from advisor.cli.app import app, run
+from advisor.shop.config import ShopFile
+from tests.support import ROOT, answers
+
+README = (ROOT / "README.md").read_text("utf-8")
+GUIDE = (ROOT / "docs" / "guide.md").read_text("utf-8")
+COMMANDS = typer.main.get_command(app)
+
+
+def days_table() -> str:
+    """The table of the fixture days as it must stand in the README."""
+    rows = ["| day | shows | turns |", "|---|---|---|"]
+    for name, day in answers().items():
+        turns = []
+        for turn in day.get("turn", []):
+            because = f" ({turn['because']})" if turn.get("because") else ""
+            turns.append(f"{turn['at']} {turn['coating']}: {STATE_WORDS[turn['state']]}{because}")
+        if not turns:
+            turns = [f"{answer['at']} {answer['coating']}: {STATE_WORDS[answer['state']]}" for answer in day["answer"]]
+        rows.append(f"| {name} | {day['shows']} | {'; '.join(turns).replace('*', 'every coating')} |")
+    return "\n".join(rows) + "\n"
+
+
+def test_the_readme_table_of_days_is_the_answers_file():
+    assert days_table() in README
+
+
+def shown_after(command: str) -> str:
+    """The output the README shows after a command."""
+    return README.split(command, 1)[1].split("```\n", 2)[1]
+
+
+@pytest.fixture
+def _at_home(monkeypatch):
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setenv("COLUMNS", "80")
+
+
+@pytest.mark.usefixtures("_at_home")
+def test_the_demo_prints_what_the_readme_shows(capsys):
+    script = (ROOT / "scripts" / "demo").read_text("utf-8").replace("\\\n", " ")
+    words = shlex.split(script.split("exec .venv/bin/advisor", 1)[1].replace('"$@"', ""))
+    assert run(words) == 0
+    assert capsys.readouterr().out == shown_after("The demo prints:")
+
+
+@pytest.mark.usefixtures("_at_home")
+def test_the_typed_example_prints_what_the_readme_shows(capsys, monkeypatch, tmp_path):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    command = next(line for line in README.splitlines() if line.startswith("    .venv/bin/advisor check --air"))
+    assert run(shlex.split(command)[1:]) == 0
+    clock = re.compile(r"\d\d:\d\d UTC")
+    assert clock.sub("", capsys.readouterr().out) == clock.sub("", shown_after(command))
+
+
+def test_every_command_and_option_is_in_the_guide():
+    def walk(command, path):
+        yield path, [option for parameter in command.params for option in parameter.opts if option.startswith("--")]
+        for name, sub in getattr(command, "commands", {}).items():
+            yield from walk(sub, f"{path} {name}")
+
+    for path, options in walk(COMMANDS, "advisor"):
+        assert f"`{path}" in GUIDE or path in ("advisor", "advisor config"), path
+        for option in options:
+            assert option in GUIDE or option == "--help", option
+
+
+@pytest.mark.parametrize(
+    "name",
+    sorted({
+        *(rule.__name__ for rule in RULES),
+        *REASON_WORDS,
+        *default_limits(),
+        *(kind for kind in quantity_kinds() if kind not in ("particles", "pm")),
+        *ShopFile.model_fields,
+        *SHEET_NUMBERS,
+        *number_kinds(),
+        *coating_ids(),
+    }),
+)  # fmt: skip
+def test_every_name_a_user_meets_is_in_the_guide(name):
+    assert f"`{name}`" in GUIDE
+
+
+def test_the_guide_states_the_limits_as_the_tables_do():
+    """Each limit's line carries its label, so a changed table makes a stale guide fail."""
+    for key, limit in default_limits().items():
+        line = next(line for line in GUIDE.splitlines() if line.startswith(f"| `{key}`"))
+        assert limit.label in line
+        assert limit.number.tag in line
+    for quantity, check in quality_limits():
+        assert f"| `{quantity}` | {check}" in GUIDE
