@@ -5,7 +5,8 @@
     ├── UsageError          words on the command line that do not fit together
     ├── ConfigError         the shop's configuration file
     ├── CatalogError        a coating or data-sheet file
-    └── FileError           a readings file that cannot be read at all
+    ├── FileError           a readings file that cannot be read at all
+    └── LogbookError        the logbook cannot be opened, read or written
 
 Each says what was got, what is allowed and what to do.
 """
@@ -51,6 +52,10 @@ class CatalogError(AdvisorError):
 
 class FileError(AdvisorError):
     """A readings file cannot be read at all."""
+
+
+class LogbookError(AdvisorError):
+    """The logbook cannot be opened, read or written."""
 
 
 def shown(text: str) -> str:

@@ -13,7 +13,7 @@ from advisor.catalog.data_sheets import SHEET_NUMBERS
 from advisor.catalog.limits import default_limits, quality_limits
 from advisor.catalog.quantities import quantity_kinds
 from advisor.cli.app import app, run
-from advisor.shop.config import ShopFile
+from advisor.shop.tables import ShopFile
 from tests.support import ROOT, answers
 
 README = (ROOT / "README.md").read_text("utf-8")

@@ -38,7 +38,7 @@ class Measured:
         if self.value is None or not isfinite(self.value):
             return self.reason or ("missing" if self.value is None else "not-a-number")
         if self.level != "good":
-            return self.reason
+            return self.reason or "missing"
         if self.age is None or not self.age <= fresh_for:
             return "stale"
         return ""
@@ -53,7 +53,7 @@ class Conditions:
 
     place: where one sprays. pressure [Pa]. piece_in_room [s]: how long the piece has stood in the room; None when
     nobody said. since_solvent_spraying [s]: None when nobody sprayed solvent. logged_air [°C]: the running mean a
-    piece follows, when the log is long enough.
+    piece follows, when the log is long enough. doubt: why nothing read may be believed just now; empty when it may.
     """
 
     place: str
@@ -62,6 +62,7 @@ class Conditions:
     piece_in_room: float | None = None
     since_solvent_spraying: float | None = None
     logged_air: float | None = None
+    doubt: str = ""
 
     def at_work(self, quantity: str) -> Measured:
         """The value where one sprays, or NOTHING."""
@@ -81,6 +82,8 @@ def why_unusable(conditions: Conditions, quantity: str, shop: Shop) -> str:
     """
     since = conditions.since_solvent_spraying
     measured = conditions.at_work(quantity)
+    if conditions.doubt:
+        return conditions.doubt
     reason = measured.unusable_because(shop.limit("fresh_for").value)
     if reason:
         return reason

@@ -44,6 +44,10 @@ REASON_WORDS = {
     "conflict": "The {quantity} sensor gave two different values for one moment.",
     "half-line": "The file ends in the middle of a line: its newest reading is cut off.",
     "unreadable-line": "The file ends in a line that cannot be read.",
+    "not-live": "The newest {quantity} message is a stored one, not a live reading.",
+    "no-store": "The logbook cannot be written.",
+    "fault": "The advisor met a fault of its own; its log says which.",
+    "clock-set": "The machine's clock was just set; no reading has come in since.",
     "vapour": "Solvent was sprayed here less than {vapour_for} ago: its vapour shifts humidity sensors.",
 }
 REASON_REMEDIES = {
@@ -59,6 +63,10 @@ REASON_REMEDIES = {
     "conflict": "Two sensors in one file? Name them in a sensor or place column.",
     "half-line": "Read the file again in a minute.",
     "unreadable-line": "Look at the end of the file.",
+    "not-live": "Wait for the sensor's next message.",
+    "no-store": "Look at the disk and the rights of the logbook.",
+    "fault": "Look at its log, and judge by hand until it is mended.",
+    "clock-set": "Wait for the next reading.",
     "vapour": "Air the room and the sensor, or read in the intake air.",
 }
 _STALE_REMEDY = "Read again."
@@ -74,6 +82,7 @@ MARK_WORDS = {
     "disagrees": "against a sister sensor",
     "future": "stamped in the future",
     "conflict": "two values at one moment",
+    "not-live": "stored, not live",
     "half-line": "cut off",
 }
 RECORDED_HINT = "A recorded file? Judge it with --at last."
@@ -291,6 +300,19 @@ def summary(verdict: Verdict, shop: Shop) -> str:
         return f"{state_words(verdict)}."
     far = distance(worst[0], shop)
     return f"{state_words(verdict)}: {far}." if far else f"{state_words(verdict)}. {reason(worst[0], verdict, shop)}"
+
+
+def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
+    """A notice in one short line: state, coating, why, and for a GO how it was meant."""
+    worst = worst_findings(verdict)
+    said = f"{STATE_WORDS[announced]}: {verdict.coating.name}, {verdict.place}."
+    if announced is State.WAIT and verdict.cannot_tell:
+        said = f"WAIT, cannot tell: {verdict.coating.name}, {verdict.place}."
+    if worst and announced is not State.GO:
+        said += f" {reason(worst[0], verdict, shop)}"
+    if announced is not State.WAIT:
+        said += " As the room is now; read again after 10 min of fan."
+    return said
 
 
 def told(verdict: Verdict, shop: Shop) -> list[str]:

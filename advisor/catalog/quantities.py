@@ -9,18 +9,33 @@ from dataclasses import dataclass
 from functools import cache
 
 from advisor.catalog.sourced import table_rows
+from advisor.catalog.units import UNITS, Unit
+from advisor.errors import CatalogError, shown
 
 _PARTICLES = re.compile(r"particles_([0-9]{1,3}(?:[._][0-9]{1,2})?)um")
 _DUST_MASS = re.compile(r"pm([0-9]{1,3}(?:[._][0-9]{1,2})?)")
 
+# Short names that many loggers write
+SHORT_NAMES: Mapping[str, str] = {
+    "temperature": "air_temperature",
+    "temp": "air_temperature",
+    "humidity": "relative_humidity",
+    "rh": "relative_humidity",
+}
+
 
 @dataclass(frozen=True)
 class QuantityKind:
-    """A kind of quantity: dimension of its values and of their differences, and its plain name."""
+    """A kind of quantity: dimensions of its values and of their differences, and its plain name.
+
+    resolution: the step in SI to which the logbook keeps a value; si_unit: how that unit is written in an export.
+    """
 
     kind: str
     dimension: str
     difference_dimension: str
+    resolution: float
+    si_unit: str
     label: str
 
 
@@ -28,7 +43,14 @@ class QuantityKind:
 def quantity_kinds() -> Mapping[str, QuantityKind]:
     """Every kind by name."""
     return {
-        row["quantity"]: QuantityKind(row["quantity"], row["dimension"], row["difference_dimension"], row["label"])
+        row["quantity"]: QuantityKind(
+            row["quantity"],
+            row["dimension"],
+            row["difference_dimension"],
+            float(row["resolution"]),
+            row["si_unit"],
+            row["label"],
+        )
         for row in table_rows("quantities.csv")
     }
 
@@ -61,3 +83,23 @@ def label(quantity: str) -> str:
     if kind.kind == "pm":
         return f"{kind.label} PM{quantity.removeprefix('pm')}"
     return kind.label
+
+
+def find_column(name: str) -> tuple[str, Unit] | None:
+    """Quantity and unit of a column name such as `air_temperature_c` or `humidity_pct`; None when it is none."""
+    for unit in UNITS:
+        suffix = f"_{unit.spelling.casefold()}"
+        if name.endswith(suffix):
+            stem = name.removesuffix(suffix)
+            quantity = normal_name(SHORT_NAMES.get(stem, stem))
+            if quantity is not None and kind_of(quantity).dimension == unit.dimension:
+                return quantity, unit
+    return None
+
+
+def column_of(name: str) -> tuple[str, Unit]:
+    """As `find_column`; raises CatalogError when there is none."""
+    found = find_column(name.casefold())
+    if found is None:
+        raise CatalogError(f"no column {shown(name)}", "a quantity with its unit, like air_temperature_c", "correct it")
+    return found

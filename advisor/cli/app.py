@@ -24,6 +24,7 @@ app.add_typer(config_app, name="config")
 ConfigOption = Annotated[
     Path | None, typer.Option("--config", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ...")
 ]
+ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON: °C, fractions, UTC.")]
 
 
@@ -78,6 +79,64 @@ def config_check(config: ConfigOption = None) -> None:
     from advisor.cli.config import run_config_check  # noqa: PLC0415 - lazy, as above
 
     raise typer.Exit(run_config_check(config))
+
+
+@app.command()
+def watch(
+    config: ConfigOption = None,
+    replay: Annotated[
+        Path | None, typer.Option("--replay", help="Run a CSV file or a capture (.jsonl) through the daemon instead.")
+    ] = None,
+    speed: Annotated[
+        float | None, typer.Option("--speed", help="With --replay: times real time; else as fast as it goes.")
+    ] = None,
+    zone: ZoneOption = None,
+    as_json: Annotated[bool, typer.Option("--json", help="With --replay: one JSON line for each notice.")] = False,
+) -> None:
+    """Watch the air day and night: log it, judge it every minute, tell what changes."""
+    from advisor.cli.watch import run_watch  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_watch(config, replay, speed, zone, as_json))
+
+
+@app.command()
+def readings(
+    config: ConfigOption = None,
+    since: Annotated[str | None, typer.Option("--since", help="Export from this ISO time on.")] = None,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Export all readings as CSV.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Export all readings as JSON.")] = False,
+) -> None:
+    """Show the newest readings in the logbook with their age and quality, or export them."""
+    from advisor.cli.readings import run_readings  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_readings(config, since, as_csv, as_json))
+
+
+@app.command("import")
+def import_(
+    csv: Annotated[Path, typer.Argument(help="A CSV file of readings.")],
+    config: ConfigOption = None,
+    zone: ZoneOption = None,
+) -> None:
+    """Bring a CSV file of readings into the logbook."""
+    from advisor.cli.import_csv import run_import  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_import(config, csv, zone))
+
+
+@app.command()
+def calibrate(
+    config: ConfigOption = None,
+    sensor: Annotated[str | None, typer.Option("--sensor", help="The humidity sensor's name.")] = None,
+    reading: Annotated[
+        list[str] | None, typer.Option("--reading", help='Salt, shown humidity, temperature: "NaCl 73% 22C".')
+    ] = None,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Compute, but keep nothing.")] = False,
+) -> None:
+    """Check a humidity sensor against one or two saturated salts, and correct it from then on."""
+    from advisor.cli.calibrate import run_calibrate  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_calibrate(config, sensor, reading or [], dry_run))
 
 
 @app.command()

@@ -16,7 +16,11 @@ from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import Recorded, judge_file
 from advisor.errors import UsageError, shown
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.conditions import typed_conditions, typed_value
+from advisor.logbook.present import conditions_at, place_to_spray
+from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import US, Shop
 
@@ -47,13 +51,13 @@ def run_check(asked: Asked) -> int:
     ids = (asked.coating,) if asked.coating else shop.coatings or coating_ids()
     coatings = [shop.coating(coating_id) for coating_id in ids]
     recorded = None
-    if asked.csv is None:
+    if asked.csv is None and asked.air is None and asked.rh is None:
+        now, (shop, conditions) = computed_at, _logged(asked, shop, computed_at)
+    elif asked.csv is None:
         now, conditions = computed_at, _typed(asked, shop)
     else:
         recorded = judge_file(asked.csv, asked.at, asked.zone, asked.place, shop, computed_at, _ages(asked))
-        now, conditions = recorded.as_of, recorded.conditions
-        if asked.surface is not None:
-            conditions = _with_surface(conditions, _temperature(asked.surface, "surface_temperature", shop), shop)
+        now, conditions = recorded.as_of, _with_typed_surface(recorded.conditions, asked, shop)
     verdicts = [judge(conditions, coating, shop, now) for coating in coatings]
     if asked.as_json:
         _print_json(verdicts, asked, shop, computed_at, recorded)
@@ -67,8 +71,6 @@ def _refuse_mixed(asked: Asked) -> None:
         raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
     if asked.csv is None and asked.at != "now":
         raise UsageError("--at without --csv", "--at with a file", "typed values are judged as of now")
-    if asked.csv is None and asked.air is None and asked.rh is None:
-        raise UsageError("nothing to judge", "--air 24C --rh 62%, or --csv FILE", "give one of them")
 
 
 def _typed(asked: Asked, shop: Shop) -> Conditions:
@@ -81,6 +83,24 @@ def _typed(asked: Asked, shop: Shop) -> Conditions:
         typed["surface_temperature"] = _temperature(asked.surface, "surface_temperature", shop)
     place = asked.place or shop.spray_place or "shop"
     return typed_conditions(typed, place, shop, *_ages(asked))
+
+
+def _logged(asked: Asked, shop: Shop, now: datetime) -> tuple[Shop, Conditions]:
+    """The present from the logbook, beside a running daemon or without one; with the sensors' calibrations."""
+    path = logbook_path(shop.logbook)
+    if not shop.coatings and not path.exists():
+        raise UsageError("nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them")
+    connection = open_for_reading(path)
+    try:
+        air_log = AirLog(connection)
+        shop = with_calibrations(shop, calibrations_in_force(connection))
+        place = asked.place or place_to_spray(shop, air_log.all_series())
+        conditions = conditions_at(air_log, now, place, shop)
+    finally:
+        connection.close()
+    piece, sprayed = _ages(asked)
+    conditions = replace(conditions, piece_in_room=piece, since_solvent_spraying=sprayed)
+    return shop, _with_typed_surface(conditions, asked, shop)
 
 
 def _ages(asked: Asked) -> tuple[float | None, float | None]:
@@ -111,10 +131,13 @@ def _temperature(text: str, quantity: str, shop: Shop) -> float:
     return value
 
 
-def _with_surface(conditions: Conditions, value: float, shop: Shop) -> Conditions:
+def _with_typed_surface(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
+    """A typed surface overrides the sensor's."""
+    if asked.surface is None:
+        return conditions
     quantity = "surface_temperature"
-    values = {**conditions.values, (conditions.place, quantity): typed_value(quantity, value, shop)}
-    return replace(conditions, values=values)
+    value = typed_value(quantity, _temperature(asked.surface, quantity, shop), shop)
+    return replace(conditions, values={**conditions.values, (conditions.place, quantity): value})
 
 
 def _exit_code(verdicts: list[Verdict]) -> int:

@@ -3,18 +3,11 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from advisor.catalog.quantities import kind_of, normal_name, quantity_kinds
+from advisor.catalog.quantities import SHORT_NAMES, find_column, kind_of, normal_name, quantity_kinds
 from advisor.catalog.units import UNITS, Unit
 from advisor.errors import FileError, nearest, shown
 
 TIME, PLACE, SENSOR = "time", "place", "sensor"
-# Short headers that many loggers write
-SHORT_NAMES = {
-    "temperature": "air_temperature",
-    "temp": "air_temperature",
-    "humidity": "relative_humidity",
-    "rh": "relative_humidity",
-}
 _MOST_COLUMNS = 200
 
 
@@ -77,14 +70,9 @@ def read_header(headers: Sequence[str], renamed: Mapping[str, str], where: str) 
 
 
 def _value_column(position: int, name: str, where: str) -> ValueColumn | None:
-    for unit in UNITS:
-        suffix = f"_{unit.spelling.casefold()}"
-        if not name.endswith(suffix):
-            continue
-        stem = name.removesuffix(suffix)
-        quantity = normal_name(SHORT_NAMES.get(stem, stem))
-        if quantity is not None and kind_of(quantity).dimension == unit.dimension:
-            return ValueColumn(position, name, quantity, unit)
+    found = find_column(name)
+    if found is not None:
+        return ValueColumn(position, name, *found)
     quantity = normal_name(SHORT_NAMES.get(name, name))
     if quantity is not None:
         raise FileError(

@@ -77,6 +77,12 @@ class CsvReadings:
         self._decimals: int | None = None
         self._series: dict[tuple[str, str, str], Series] = {}
         self._seen: set[Series] = set()
+        self._consumed = 0
+
+    def take_consumed(self) -> int:
+        """About how many bytes were read since this was last asked, for a progress bar."""
+        consumed, self._consumed = self._consumed, 0
+        return consumed
 
     def __iter__(self) -> Iterator[Reading | Reject]:
         try:
@@ -116,6 +122,7 @@ class CsvReadings:
         number = 1
         while line := stream.readline(LONGEST_LINE + 1):
             number += 1
+            self._consumed += len(line)
             complete = line.endswith("\n")
             if not complete and len(line) > LONGEST_LINE:
                 while rest := stream.readline(LONGEST_LINE):

@@ -62,9 +62,15 @@ class QualityControl:
     def mark(self, reading: Reading, now: int) -> Reading:
         """The reading with its mark. `now` [ms UTC] is the moment it is looked at."""
         level, reason = self._judge(reading, now)
+        if not reason and reading.reason:
+            level, reason = reading.level, reading.reason  # a mark it came with, such as not-live
         if reason:
             self.counts[reason] += 1
         return reading if reason == reading.reason else replace(reading, level=level, reason=reason)
+
+    def remember(self, reading: Reading) -> None:
+        """Take a reading of the past into memory, as after a restart; its own mark stays what it is."""
+        self._judge(replace(reading, level=GOOD, reason=reading.reason if reading.value is None else ""), reading.at)
 
     def _judge(self, reading: Reading, now: int) -> tuple[str, str]:
         if reading.value is None:
@@ -79,6 +85,8 @@ class QualityControl:
         previous = history.previous
         if previous is not None and previous.at == reading.at and previous.value != reading.value:
             return BAD, CONFLICT
+        if previous is not None and reading.at < previous.at:
+            return GOOD, ""  # it came late: what came before it is no longer remembered
         self._remember_run(history, reading)
         if self._pinned(history, reading, kind):
             return BAD, PINNED

@@ -14,6 +14,7 @@ PINNED = "pinned"
 DISAGREES = "disagrees"
 WRONG_UNIT = "wrong-unit"
 FUTURE = "future"
+NOT_LIVE = "not-live"  # a stored or delayed message: kept, and never fresh
 CONFLICT = "conflict"  # another value at the same moment
 HALF_LINE = "half-line"
 UNREADABLE_LINE = "unreadable-line"

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from advisor.catalog.coatings import Coating, load_coating
 from advisor.catalog.limits import default_limits
@@ -31,6 +32,52 @@ class CsvDialect:
 
 
 @dataclass(frozen=True)
+class TopicMap:
+    """What one sensor says on one topic.
+
+    form: number (the payload is a plain number), json (the number stands in a field) or senml (RFC 8428).
+    column: a quantity with its unit, like air_temperature_c; for SenML `names` maps record names to columns.
+    clock: whose time counts, the payload's or that of arrival.
+    """
+
+    sensor: str
+    place: str
+    topic: str
+    clock: str = "arrival"
+    form: str = "number"
+    column: str = ""
+    value_field: str = ""
+    time_field: str = ""
+    names: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Broker:
+    """The MQTT broker. password_source: how the password was stated, never the password itself."""
+
+    host: str
+    port: int = 1883
+    protocol: str = "5"
+    client_id: str = "spray-day-advisor"
+    base: str = "spray-day-advisor"
+    user: str | None = None
+    password_env: str | None = None
+    password_file: Path | None = None
+    credential: str | None = None
+    tls_ca: Path | None = None
+    keepalive: int = 15  # [s]
+
+
+@dataclass(frozen=True)
+class Notices:
+    """Where notices go, and the local hours in which the ones that can wait do wait (minutes of the day)."""
+
+    destinations: tuple[str, ...] = ()
+    quiet_from: int | None = None
+    quiet_until: int | None = None
+
+
+@dataclass(frozen=True)
 class Shop:
     """One shop. Lengths [m], flows [m3/s], volume [m3]; every field has a default.
 
@@ -51,6 +98,10 @@ class Shop:
     fan_flow_measured: bool = False
     air_supply: str = "compressor"
     csv: CsvDialect = CsvDialect()
+    logbook: Path | None = None
+    topics: tuple[TopicMap, ...] = ()
+    broker: Broker | None = None
+    notices: Notices = Notices()
     limits: Mapping[str, float] = field(default_factory=dict)
 
     def limit(self, key: str) -> Sourced:

@@ -1,0 +1,76 @@
+"""`advisor import`: a CSV file into the logbook, each reading with its mark."""
+
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+import typer
+
+from advisor.advice import words
+from advisor.cli.paper import print_wrapped
+from advisor.cli.recorded import zone_of
+from advisor.errors import ConfigError
+from advisor.logbook.air_log import AirLog, Written
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.store import logbook_path, open_for_writing, transaction
+from advisor.readings.csv_file import CsvReadings
+from advisor.readings.quality import QualityControl
+from advisor.readings.reading import Reading, Reject
+from advisor.shop.find import shop_from
+
+BATCH = 5_000  # entries a transaction: short enough for a daemon beside it
+
+
+def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
+    """Read, mark and write; print what became of it. Exit code 0; 2 when the file cannot be read."""
+    shop = shop_from(config)
+    if not shop.coatings and shop.logbook is None:
+        raise ConfigError("no configuration found", "--config FILE", "name the shop whose logbook this goes into")
+    now = datetime.now(UTC)
+    source = CsvReadings(path, shop.csv, zone_of(zone_name or shop.zone), shop.spray_place or "shop")
+    present = milliseconds(now)
+    control = QualityControl(shop.accuracy)
+    connection = open_for_writing(logbook_path(shop.logbook), now)
+    air_log = AirLog(connection)
+    total, rejected = Written(0, 0, 0), 0
+    entries: list[Reading | Reject] = []
+
+    def flush() -> None:
+        nonlocal total, rejected
+        readings = [control.mark(entry, present) for entry in entries if isinstance(entry, Reading)]
+        rejects = [entry for entry in entries if isinstance(entry, Reject)]
+        with transaction(connection):
+            air_log.reject(rejects, present)
+            written = air_log.write(readings) if readings else Written(0, 0, 0)
+        total = Written(total.new + written.new, total.repeated + written.repeated, total.conflicts + written.conflicts)
+        rejected += len(rejects)
+        entries.clear()
+
+    try:
+        size = path.stat().st_size if path.is_file() else 0
+        with typer.progressbar(length=size, label="importing", file=sys.stderr) as bar:
+            for entry in source:
+                entries.append(entry)
+                if len(entries) >= BATCH:
+                    flush()
+                    bar.update(source.take_consumed())
+            flush()
+            bar.update(source.take_consumed())
+    finally:
+        connection.close()
+    print_wrapped(_told(path, total, rejected, control, source.unread_columns))
+    return 0
+
+
+def _told(path: Path, total: Written, rejected: int, control: QualityControl, unread: tuple[str, ...]) -> list[str]:
+    marks = "; ".join(f"{count:,} {words.MARK_WORDS[reason]}" for reason, count in control.counts.most_common())
+    lines = [f"{path.name}: {total.new:,} readings new in the logbook, {total.repeated:,} stood there already."]
+    if total.conflicts:
+        lines.append(f"{total.conflicts:,} said something else than what stands there; the first value was kept.")
+    if marks:
+        lines.append(f"Marked: {marks}.")
+    if rejected:
+        lines.append(f"{rejected:,} lines gave no reading; they are kept with their reason.")
+    if unread:
+        lines.append(f"Columns not read: {', '.join(unread[:5])}.")
+    return lines

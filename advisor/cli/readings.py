@@ -1,0 +1,125 @@
+"""`advisor readings`: what the logbook holds, and its export."""
+
+import csv
+import json
+import sys
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from advisor.advice.measures import span, temperature, trimmed
+from advisor.advice.record import number
+from advisor.catalog.quantities import kind_of, label
+from advisor.cli.paper import print_wrapped
+from advisor.cli.recorded import zone_of
+from advisor.errors import UsageError, shown
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds, moment_of
+from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.readings.csv_file import parse_time
+from advisor.readings.reading import Reading
+from advisor.shop.find import shop_from
+from advisor.shop.shop import Shop
+
+COLUMNS = ("time", "place", "quantity", "value", "unit", "sensor", "quality")
+_DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\x00")  # what a spreadsheet may take for a formula
+
+
+def run_readings(config: Path | None, since: str | None, as_csv: bool, as_json: bool) -> int:
+    """Print the newest reading of each series with age, quality and counts; or export them all. Exit code 0."""
+    if as_csv and as_json:
+        raise UsageError("--csv together with --json", "one or the other", "leave one out")
+    shop = shop_from(config)
+    now = datetime.now(UTC)
+    connection = open_for_reading(logbook_path(shop.logbook))
+    try:
+        air_log = AirLog(connection)
+        start = _since(since, shop)
+        if as_csv:
+            _write_csv(air_log, start)
+        elif as_json:
+            _write_json(air_log, start)
+        else:
+            _print_newest(air_log, shop, now)
+    finally:
+        connection.close()
+    return 0
+
+
+def _since(text: str | None, shop: Shop) -> int:
+    if text is None:
+        return 0
+    moment = parse_time(text, zone_of(shop.zone))
+    if moment is None:
+        raise UsageError(f"--since {shown(text)} is no time", "like 2025-10-14T14:05Z", "correct it")
+    return milliseconds(moment)
+
+
+def _rows(air_log: AirLog, start: int) -> Iterator[tuple[Reading, dict[str, Any]]]:
+    end = milliseconds(datetime.now(UTC) + timedelta(days=36_500))
+    for reading in air_log.between(start, end):
+        yield (
+            reading,
+            {
+                "time": moment_of(reading.at).isoformat(timespec="milliseconds").replace("+00:00", "Z"),
+                "place": reading.series.place,
+                "quantity": reading.series.quantity,
+                "value": reading.value,
+                "unit": kind_of(reading.series.quantity).si_unit,
+                "sensor": reading.series.sensor,
+                "quality": reading.reason or reading.level,
+            },
+        )
+
+
+def _write_csv(air_log: AirLog, start: int) -> None:
+    writer = csv.writer(sys.stdout, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for _, row in _rows(air_log, start):
+        value = "" if row["value"] is None else repr(row["value"])
+        texts = {key: safe_text(row[key]) for key in ("place", "sensor", "quality")}
+        writer.writerow(
+            [row["time"], texts["place"], row["quantity"], value, row["unit"], texts["sensor"], texts["quality"]]
+        )
+
+
+def safe_text(text: str) -> str:
+    """A text that no spreadsheet takes for a formula; numbers are written as numbers and not touched."""
+    return f"'{text}" if text.startswith(_DANGEROUS) else text
+
+
+def _write_json(air_log: AirLog, start: int) -> None:
+    """A list, written row by row: a year of readings need not fit into memory."""
+    sys.stdout.write("[")
+    for index, (_, row) in enumerate(_rows(air_log, start)):
+        sys.stdout.write(",\n" if index else "\n")
+        json.dump({**row, "value": number(row["value"])}, sys.stdout, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write("\n]\n")
+
+
+def _print_newest(air_log: AirLog, shop: Shop, now: datetime) -> None:
+    newest = air_log.newest(milliseconds(now + timedelta(days=36_500)))
+    for reading in newest:
+        age = (milliseconds(now) - reading.at) / 1000.0
+        when = f"{span(age)} ago" if age >= 0 else f"{span(-age)} ahead of now"
+        quality = reading.reason or reading.level
+        print(
+            f"{reading.series.place:<10} {label(reading.series.quantity):<24} {_value(reading, shop):>12}  "
+            f"{when}, {reading.series.sensor}, {quality}"
+        )
+    counts = ", ".join(f"{count:,} {reason}" for reason, count in air_log.counts().most_common())
+    print_wrapped([f"In all: {counts}." if counts else "No readings yet."])
+
+
+def _value(reading: Reading, shop: Shop) -> str:
+    kind = kind_of(reading.series.quantity)
+    if reading.value is None:
+        return "none"
+    if kind.dimension == "temperature":
+        return temperature(reading.value, shop.units)
+    if kind.dimension == "fraction":
+        return f"{trimmed(reading.value * 100, 1)} %"
+    if kind.dimension == "mass_concentration":
+        return f"{trimmed(reading.value * 1e9, 1)} µg/m3"
+    return f"{trimmed(reading.value, 0)} {'Pa' if kind.dimension == 'pressure' else '/m3'}"

@@ -1,0 +1,138 @@
+"""Readings in the logbook: written once each, read back by series and time."""
+
+import sqlite3
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from advisor.catalog.quantities import kind_of
+from advisor.readings.reading import Reading, Reject, Series
+
+
+@dataclass(frozen=True)
+class Written:
+    """What became of a batch: new readings, ones that stood there already, and ones against what stood there."""
+
+    new: int
+    repeated: int
+    conflicts: int
+
+
+class AirLog:
+    """Readings by series over one connection. Series ids are remembered for the connection's life."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self.connection = connection
+        self._ids: dict[Series, int] = {}
+
+    def write(self, readings: Sequence[Reading], calibration_ids: Mapping[str, int] | None = None) -> Written:
+        """Write a batch inside the caller's transaction.
+
+        A second value for one series and moment never replaces the first: the same one is a repeat, another one is a
+        conflict and is kept as a reject.
+        """
+        used = calibration_ids or {}
+        rows = [
+            (
+                self._id(reading.series),
+                reading.at,
+                _scaled(reading),
+                reading.level,
+                reading.reason,
+                used.get(reading.series.sensor) if reading.series.quantity == "relative_humidity" else None,
+            )
+            for reading in readings
+        ]
+        before = self.connection.total_changes
+        self.connection.executemany("INSERT OR IGNORE INTO reading VALUES (?, ?, ?, ?, ?, ?)", rows)
+        new = self.connection.total_changes - before
+        if new == len(rows):
+            return Written(new, 0, 0)
+        conflicts = self._keep_conflicts(readings, rows)
+        return Written(new, len(rows) - new - conflicts, conflicts)
+
+    def reject(self, rejects: Sequence[Reject], at: int) -> None:
+        """Keep what gave no reading, with its reason, inside the caller's transaction."""
+        self.connection.executemany(
+            "INSERT INTO reject (at, source, reason, text) VALUES (?, ?, ?, ?)",
+            [(at, reject.source, reject.reason, reject.text) for reject in rejects],
+        )
+
+    def all_series(self) -> list[Series]:
+        """Every series that was ever written."""
+        rows = self.connection.execute("SELECT sensor, place, quantity FROM series ORDER BY place, quantity, sensor")
+        return [Series(*row) for row in rows]
+
+    def between(self, start: int, end: int, series: Sequence[Series] | None = None) -> Iterator[Reading]:
+        """Readings with start <= at <= end [ms UTC], series by series, in the order of time within each.
+
+        One query a series: the primary key then serves as the index.
+        """
+        for one in self.all_series() if series is None else series:
+            rows = self.connection.execute(
+                "SELECT at, value, level, reason FROM reading WHERE series_id = ? AND at BETWEEN ? AND ? ORDER BY at",
+                (self._id(one), start, end),
+            )
+            for at, value, level, reason in rows:
+                yield Reading(one, _unscaled(value, one), at, "logbook", level, reason)
+
+    def newest(self, until: int) -> list[Reading]:
+        """The newest reading of each series up to a moment [ms UTC]."""
+        found = []
+        for one in self.all_series():
+            row = self.connection.execute(
+                "SELECT at, value, level, reason FROM reading WHERE series_id = ? AND at <= ? ORDER BY at DESC LIMIT 1",
+                (self._id(one), until),
+            ).fetchone()
+            if row is not None:
+                found.append(Reading(one, _unscaled(row[1], one), row[0], "logbook", row[2], row[3]))
+        return found
+
+    def counts(self) -> Counter[str]:
+        """Readings by reason; good ones under `good`, lines that gave none under `rejected`."""
+        rows = self.connection.execute("SELECT reason, COUNT(*) FROM reading GROUP BY reason")
+        counts = Counter({reason or "good": count for reason, count in rows})
+        rejected = self.connection.execute("SELECT COUNT(*) FROM reject").fetchone()[0]
+        if rejected:
+            counts["rejected"] = rejected
+        return counts
+
+    def _id(self, series: Series) -> int:
+        if series not in self._ids:
+            key = (series.sensor, series.place, series.quantity)
+            where = "SELECT id FROM series WHERE sensor = ? AND place = ? AND quantity = ?"
+            row = self.connection.execute(where, key).fetchone()
+            if row is None:
+                self.connection.execute("INSERT INTO series (sensor, place, quantity) VALUES (?, ?, ?)", key)
+                row = self.connection.execute(where, key).fetchone()
+            self._ids[series] = int(row[0])
+        return self._ids[series]
+
+    def forget_ids(self) -> None:
+        """After a rolled-back transaction: ids given in it may not stand in the file."""
+        self._ids.clear()
+
+    def _keep_conflicts(self, readings: Sequence[Reading], rows: Sequence[tuple[object, ...]]) -> int:
+        rejects = []
+        for reading, row in zip(readings, rows, strict=True):
+            stored = self.connection.execute(
+                "SELECT value FROM reading WHERE series_id = ? AND at = ?", (row[0], row[1])
+            ).fetchone()
+            if stored is not None and stored[0] != row[2]:
+                text = f"{reading.series.sensor} {reading.series.quantity} {reading.value} at {reading.at}"
+                rejects.append(Reject(reading.source, "conflict", text[:120]))
+        self.reject(rejects, readings[-1].at)
+        return len(rejects)
+
+
+def _scaled(reading: Reading) -> int | None:
+    """A value as whole steps of its resolution; None stays None, and so does what no whole number can hold."""
+    if reading.value is None:
+        return None
+    steps = reading.value / kind_of(reading.series.quantity).resolution
+    return round(steps) if abs(steps) < 2**62 else None
+
+
+def _unscaled(value: int | None, series: Series) -> float | None:
+    """The value in SI, rounded to its resolution's own digits."""
+    return None if value is None else float(f"{value * kind_of(series.quantity).resolution:.12g}")

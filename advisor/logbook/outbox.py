@@ -1,0 +1,105 @@
+"""Notices and their outbox: one row for each notice and destination, kept until it is sent, expired or given up."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+PENDING, SENT, EXPIRED, DEAD = "pending", "sent", "expired", "dead"
+FIRST_RETRY = 30_000  # [ms]
+LONGEST_RETRY = 3_600_000  # [ms]
+GIVE_UP_AFTER = 48 * 3_600_000  # [ms]
+
+
+@dataclass(frozen=True)
+class Notice:
+    """Something to tell. Times [ms UTC]. urgent: quiet hours do not hold it back."""
+
+    at: int
+    kind: str
+    coating: str
+    state: str
+    reason: str
+    text: str
+    urgent: bool
+    expires_at: int
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A notice that waits for a destination."""
+
+    notice_id: int
+    destination: str
+    tries: int
+    notice: Notice
+
+
+def put(connection: sqlite3.Connection, notice: Notice, destinations: Sequence[str], first_try_at: int) -> int:
+    """Put a notice into the outbox, inside the transaction of the change it tells of; gives its id."""
+    cursor = connection.execute(
+        "INSERT INTO notice (at, kind, coating, state, reason, text, urgent, expires_at)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            notice.at,
+            notice.kind,
+            notice.coating,
+            notice.state,
+            notice.reason,
+            notice.text,
+            int(notice.urgent),
+            notice.expires_at,
+        ),
+    )
+    notice_id = int(cursor.lastrowid or 0)
+    connection.executemany(
+        "INSERT INTO outbox VALUES (?, ?, 'pending', 0, ?, '')",
+        [(notice_id, destination, first_try_at) for destination in destinations],
+    )
+    return notice_id
+
+
+def last_told_at(connection: sqlite3.Connection, coating: str, state: str, reason: str) -> int | None:
+    """When this was last told of a coating [ms UTC]."""
+    row = connection.execute(
+        "SELECT MAX(at) FROM notice WHERE coating = ? AND state = ? AND reason = ?", (coating, state, reason)
+    ).fetchone()
+    return None if row[0] is None else int(row[0])
+
+
+def waiting(connection: sqlite3.Connection, now: int, most: int = 50) -> list[Waiting]:
+    """Rows whose turn it is, oldest first."""
+    rows = connection.execute(
+        "SELECT o.notice_id, o.destination, o.tries, n.at, n.kind, n.coating, n.state, n.reason, n.text, n.urgent,"
+        " n.expires_at FROM outbox o JOIN notice n ON n.id = o.notice_id"
+        " WHERE o.status = 'pending' AND o.next_try_at <= ? ORDER BY o.notice_id LIMIT ?",
+        (now, most),
+    )
+    return [
+        Waiting(number, destination, tries, Notice(at, kind, coating, state, reason, text, bool(urgent), expires))
+        for number, destination, tries, at, kind, coating, state, reason, text, urgent, expires in rows
+    ]
+
+
+def mark(connection: sqlite3.Connection, row: Waiting, status: str, error: str = "") -> None:
+    """Close a row: sent, expired or dead; inside the caller's transaction."""
+    connection.execute(
+        "UPDATE outbox SET status = ?, tries = tries + 1, last_error = ? WHERE notice_id = ? AND destination = ?",
+        (status, error[:200], row.notice_id, row.destination),
+    )
+
+
+def try_later(connection: sqlite3.Connection, row: Waiting, now: int, jitter: float, error: str) -> None:
+    """Put a row off: 30 s, doubled for each try up to an hour, with jitter (0-1); given up after two days."""
+    if now - row.notice.at >= GIVE_UP_AFTER:
+        mark(connection, row, DEAD, error)
+        return
+    wait = min(FIRST_RETRY * 2**row.tries, LONGEST_RETRY)
+    connection.execute(
+        "UPDATE outbox SET tries = tries + 1, next_try_at = ?, last_error = ? WHERE notice_id = ? AND destination = ?",
+        (now + round(wait * (1.0 + 0.2 * jitter)), error[:200], row.notice_id, row.destination),
+    )
+
+
+def counts(connection: sqlite3.Connection) -> dict[str, int]:
+    """Outbox rows by status."""
+    return dict(connection.execute("SELECT status, COUNT(*) FROM outbox GROUP BY status"))

@@ -1,0 +1,277 @@
+"""Messages from an MQTT broker; only this file touches paho.
+
+QoS 1 with a persistent session. A message is acknowledged by whoever committed it, and only on the connection it came
+on: after a lost session the broker counts packet ids from the start, and a late acknowledgement would meet a stranger.
+Callbacks only hand on; nothing in them waits.
+"""
+
+import contextlib
+import os
+import ssl
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import paho.mqtt.client as paho
+import structlog
+from paho.mqtt.enums import CallbackAPIVersion
+from paho.mqtt.packettypes import PacketTypes
+from paho.mqtt.properties import Properties
+from paho.mqtt.subscribeoptions import SubscribeOptions
+
+from advisor.errors import ConfigError
+from advisor.readings.payload import Message
+from advisor.readings.strict_json import LARGEST_PAYLOAD
+from advisor.shop.shop import Broker
+
+log = structlog.get_logger()
+SESSION_KEPT = 7 * 86_400  # [s] the broker keeps the session of an absent daemon
+RECEIVE_MAXIMUM = 1000  # unacknowledged messages in flight: twice the writer's batch
+WILL_DELAY = 30  # [s]
+
+Offer = Callable[[Message, Callable[[], None]], bool]
+
+
+@dataclass
+class MqttSource:
+    """One client of the broker. offer: takes a message with its acknowledgement, or refuses it at once.
+
+    topics: what to subscribe to. wall: the wall clock [ms UTC]; boottime [s]. on_ready: called on each new
+    connection, from the network thread.
+    """
+
+    broker: Broker
+    topics: tuple[str, ...]
+    offer: Offer
+    wall: Callable[[], int]
+    boottime: Callable[[], float]
+    on_ready: Callable[[], None] = lambda: None
+    received: int = 0
+    refused: int = 0
+    heartbeat_seen: float = 0.0  # boottime of the last own heartbeat that came back
+    _generation: int = 0
+    _connected_at: float | None = None
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+    _client: paho.Client | None = None
+
+    def start(self) -> None:
+        """Connect in the background and keep at it. Raises ConfigError for a password or certificate not there."""
+        self._client = self._new_client()
+        self._client.connect_async(
+            self.broker.host, self.broker.port, keepalive=self.broker.keepalive, **self._session()
+        )
+        self._client.loop_start()
+
+    def stop(self) -> None:
+        """Leave cleanly; the session stays with the broker."""
+        client, self._client = self._client, None
+        if client is None:
+            return
+        self._next_generation()
+        client.disconnect()
+        client.loop_stop()
+
+    def rebuild(self) -> None:
+        """Drop the client, whatever state it is in, and start another on the same session.
+
+        The old network thread may hang in a dead socket: it is told to end and left, never waited for.
+        """
+        client, self._client = self._client, None
+        self._next_generation()
+        if client is not None:
+            _abandon(client)
+        self.start()
+
+    def reconnect(self) -> None:
+        """A new connection on the same session, so that the broker sends again what was refused."""
+        self.rebuild()
+
+    @property
+    def connected_for(self) -> float | None:
+        """Seconds since the broker accepted this connection; None while there is none."""
+        since = self._connected_at
+        return None if since is None else self.boottime() - since
+
+    @property
+    def thread_alive(self) -> bool:
+        """Whether the network thread runs; `is_connected` would say yes for ever on a dead one."""
+        thread = getattr(self._client, "_thread", None)
+        return thread is not None and thread.is_alive()
+
+    def publish(self, name: str, payload: str, retain: bool = False, expires: int | None = None) -> None:
+        """Publish below the base topic, QoS 1, without waiting; expires [s] goes with it in MQTT 5."""
+        if self._client is not None and self._connected_at is not None:
+            self._client.publish(
+                f"{self.broker.base}/{name}", payload, qos=1, retain=retain, properties=self._expiring(expires)
+            )
+
+    def beat(self) -> None:
+        """Send a heartbeat that must come back through broker and subscription."""
+        self.publish(f"heartbeat/{self.broker.client_id}", str(self.wall()), expires=self.broker.keepalive)
+
+    def _new_client(self) -> paho.Client:
+        version5 = self.broker.protocol == "5"
+        client = paho.Client(
+            CallbackAPIVersion.VERSION2,
+            client_id=self.broker.client_id,
+            clean_session=None if version5 else False,
+            protocol=paho.MQTTv5 if version5 else paho.MQTTv311,
+            manual_ack=True,
+            reconnect_on_failure=True,
+        )
+        client.suppress_exceptions = True
+        client.reconnect_delay_set(1, 30)
+        client.connect_timeout = float(self.broker.keepalive)
+        password = read_password(self.broker, os.environ)
+        if self.broker.user is not None:
+            client.username_pw_set(self.broker.user, password)
+        if self.broker.tls_ca is not None:
+            try:
+                client.tls_set(ca_certs=str(self.broker.tls_ca), tls_version=ssl.PROTOCOL_TLS_CLIENT)
+            except (OSError, ValueError, ssl.SSLError) as error:
+                raise ConfigError(f"mqtt.tls_ca {self.broker.tls_ca}: {error}", "", "name the CA's PEM file") from error
+        client.will_set(f"{self.broker.base}/status", "offline", qos=1, retain=True, properties=self._will())
+        client.on_connect = self._on_connect
+        client.on_disconnect = self._on_disconnect
+        client.on_message = self._on_message
+        return client
+
+    def _session(self) -> dict[str, Any]:
+        if self.broker.protocol != "5":
+            return {}
+        properties = _properties(PacketTypes.CONNECT)
+        properties.SessionExpiryInterval = SESSION_KEPT
+        properties.ReceiveMaximum = RECEIVE_MAXIMUM
+        properties.MaximumPacketSize = LARGEST_PAYLOAD + 1024  # topic and properties come on top
+        return {"clean_start": False, "properties": properties}
+
+    def _will(self) -> Any:
+        if self.broker.protocol != "5":
+            return None
+        properties = _properties(PacketTypes.WILLMESSAGE)
+        properties.WillDelayInterval = WILL_DELAY
+        return properties
+
+    def _expiring(self, seconds: int | None) -> Any:
+        if self.broker.protocol != "5" or seconds is None:
+            return None
+        properties = _properties(PacketTypes.PUBLISH)
+        properties.MessageExpiryInterval = max(1, seconds)
+        return properties
+
+    def _next_generation(self) -> None:
+        with self._lock:
+            self._generation += 1
+            self._connected_at = None
+
+    def _on_connect(self, client: paho.Client, _data: Any, flags: Any, code: Any, _properties: Any) -> None:
+        try:
+            if client is not self._client:
+                return
+            if code.is_failure:
+                log.warning("broker refused the connection", reason=str(code))
+                return
+            self._next_generation()
+            with self._lock:
+                self._connected_at = self.boottime()
+            self._subscribe(client)
+            client.publish(f"{self.broker.base}/status", "online", qos=1, retain=True)
+            log.info("broker connected", host=self.broker.host, session_present=bool(flags.session_present))
+            self.on_ready()
+        except Exception as error:
+            # an exception here would end the network thread without a word
+            log.error("fault on connecting", error=str(error))
+
+    def _subscribe(self, client: paho.Client) -> None:
+        """Every time: a subscription list that changed costs nothing, and kept ones send no retained message again."""
+        own = f"{self.broker.base}/heartbeat/{self.broker.client_id}"
+        for topic in (*self.topics, own):
+            if self.broker.protocol == "5":
+                client.subscribe(topic, options=SubscribeOptions(qos=1, retainHandling=1))
+            else:
+                client.subscribe(topic, qos=1)
+
+    def _on_disconnect(self, client: paho.Client, _data: Any, _flags: Any, code: Any, _properties: Any) -> None:
+        try:
+            if client is self._client:
+                self._next_generation()
+                log.warning("broker connection lost", reason=str(code))
+        except Exception as error:
+            log.error("fault on disconnecting", error=str(error))
+
+    def _on_message(self, client: paho.Client, _data: Any, message: paho.MQTTMessage) -> None:
+        try:
+            with self._lock:
+                generation, connected_at = self._generation, self._connected_at
+            if client is not self._client:
+                return
+            acknowledge = partial(self._acknowledge, client, generation, message.mid, message.qos)
+            if message.topic == f"{self.broker.base}/heartbeat/{self.broker.client_id}":
+                self.heartbeat_seen = self.boottime()
+                acknowledge()
+                return
+            settled = 0.0 if connected_at is None else self.boottime() - connected_at
+            self.received += 1
+            taken = self.offer(
+                Message(
+                    message.topic, bytes(message.payload), self.wall(), bool(message.retain), bool(message.dup), settled
+                ),
+                acknowledge,
+            )
+            if not taken:
+                self.refused += 1
+        except Exception as error:
+            log.error("message not taken", error=str(error))
+
+    def _acknowledge(self, client: paho.Client, generation: int, mid: int, qos: int) -> None:
+        """Acknowledge on the connection the message came on, or not at all."""
+        with self._lock:
+            if generation == self._generation and client is self._client:
+                client.ack(mid, qos)
+
+
+def _properties(packet: int) -> Any:
+    """MQTT 5 properties of a packet; untyped in paho."""
+    make: Any = Properties
+    return make(packet)
+
+
+def read_password(broker: Broker, environment: Mapping[str, str]) -> str | None:
+    """The password from where the configuration says it is. Raises ConfigError when it is not there."""
+    if broker.password_env is not None:
+        if broker.password_env not in environment:
+            raise ConfigError(f"mqtt.password_env: ${broker.password_env} is not set", "", "set it, or use a file")
+        return environment[broker.password_env]
+    path: Path | None = broker.password_file
+    if broker.credential is not None:
+        folder = environment.get("CREDENTIALS_DIRECTORY")
+        if folder is None:
+            raise ConfigError("mqtt.credential: no $CREDENTIALS_DIRECTORY", "", "start it by its unit, or use a file")
+        path = Path(folder) / broker.credential
+    if path is None:
+        return None
+    try:
+        return path.read_text("utf-8").rstrip("\r\n")
+    except (OSError, UnicodeDecodeError) as error:
+        raise ConfigError(f"cannot read the password in {path}", "", "check the file and who may read it") from error
+
+
+def _abandon(client: paho.Client) -> None:
+    """End a client that may hang: close its socket under it and let its thread run out."""
+    client.on_connect = client.on_disconnect = client.on_message = None
+    client._thread_terminate = True
+    sock = client.socket()
+    if sock is not None:
+        with contextlib.suppress(OSError):
+            sock.close()
+    threading.Thread(target=_quietly, args=(client.loop_stop,), daemon=True, name="mqtt-abandoned").start()
+
+
+def _quietly(call: Callable[[], Any]) -> None:
+    try:
+        call()
+    except Exception as error:
+        log.debug("abandoned client", error=str(error))

@@ -1,0 +1,171 @@
+"""A message from a topic to readings: plain number, JSON field, or SenML. Pure: no network here."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import Any
+
+from advisor.catalog.quantities import column_of
+from advisor.catalog.units import Unit, to_si
+from advisor.errors import UsageError, shown
+from advisor.readings.csv_file import parse_time
+from advisor.readings.number import parse_value
+from advisor.readings.reading import BAD, GOOD, NOT_LIVE, SUSPECT, Reading, Reject, Series
+from advisor.readings.senml import UNIT_COLUMNS, resolve
+from advisor.readings.strict_json import LARGEST_PAYLOAD, BadPayload, NumberText, parse_json
+from advisor.shop.shop import TopicMap
+
+_EARLIEST = datetime(2000, 1, 1, tzinfo=UTC).timestamp()
+_LATEST = datetime(2100, 1, 1, tzinfo=UTC).timestamp()
+
+
+@dataclass(frozen=True)
+class Message:
+    """One message as it arrived. `at`: wall clock [ms UTC]; settled: seconds since the connection was accepted."""
+
+    topic: str
+    payload: bytes
+    at: int
+    retain: bool = False
+    duplicate: bool = False
+    settled: float = 60.0
+
+
+@dataclass
+class PayloadReader:
+    """Turns messages into readings by the shop's topics.
+
+    fresh_for, clock_tolerance [s]: a payload's own time makes it live only within these of its arrival.
+    """
+
+    topics: Sequence[TopicMap]
+    fresh_for: float
+    clock_tolerance: float
+    settle: float = 5.0  # [s] after connecting, during which a queued backlog may still come in
+    _by_topic: dict[str, list[TopicMap]] = field(init=False)
+    _series: dict[tuple[str, str, str], Series] = field(init=False, default_factory=dict)
+    _columns: dict[str, tuple[str, Unit]] = field(init=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._by_topic = {}
+        for topic in self.topics:
+            self._by_topic.setdefault(topic.topic, []).append(topic)
+            for column in (topic.column, *topic.names.values()):
+                if column:
+                    self._columns[column] = column_of(column)
+
+    def read(self, message: Message) -> list[Reading | Reject]:
+        """The readings of a message, and a reject for each part of it that gave none. Never raises."""
+        maps = self._by_topic.get(message.topic)
+        if maps is None:
+            return [_reject(message, "no sensor has this topic")]
+        if len(message.payload) > LARGEST_PAYLOAD:
+            return [_reject(message, f"larger than {LARGEST_PAYLOAD} bytes")]
+        entries: list[Reading | Reject] = []
+        parsed: Any = None
+        for topic in maps:
+            try:
+                if topic.form == "number":
+                    entries.append(self._plain(topic, message))
+                    continue
+                parsed = parse_json(message.payload) if parsed is None else parsed
+                if topic.form == "senml":
+                    entries += self._senml(topic, message, parsed)
+                else:
+                    entries.append(self._json(topic, message, parsed))
+            except BadPayload as error:
+                entries.append(_reject(message, str(error)))
+        return entries
+
+    def _plain(self, topic: TopicMap, message: Message) -> Reading:
+        try:
+            text = message.payload.decode("utf-8")
+        except UnicodeDecodeError as error:
+            raise BadPayload("not UTF-8 text") from error
+        return self._reading(topic, topic.column, text, None, message)
+
+    def _json(self, topic: TopicMap, message: Message, parsed: Any) -> Reading:
+        value = _field(parsed, topic.value_field)
+        at = None
+        if topic.time_field:
+            at = _moment(_field(parsed, topic.time_field))
+        if value is None:
+            value = ""
+        if isinstance(value, bool) or not isinstance(value, str):
+            raise BadPayload(f"field {topic.value_field} is no number")
+        return self._reading(topic, topic.column, value, at, message)
+
+    def _senml(self, topic: TopicMap, message: Message, parsed: Any) -> list[Reading | Reject]:
+        entries: list[Reading | Reject] = []
+        for record in resolve(parsed, message.at / 1000.0):
+            column = topic.names.get(record.name) or UNIT_COLUMNS.get(record.unit)
+            if column is None:
+                entries.append(_reject(message, f"no column for {shown(record.name)} in {shown(record.unit)}"))
+                continue
+            self._columns.setdefault(column, column_of(column))
+            at = None if record.at is None else _milliseconds(record.at)
+            entries.append(self._reading(topic, column, record.value, at, message))
+        return entries
+
+    def _reading(self, topic: TopicMap, column: str, text: str, own: int | None, message: Message) -> Reading:
+        """`own`: the payload's own time [ms UTC], used when the sensor's clock is the payload's."""
+        if topic.clock == "payload" and own is None:
+            raise BadPayload("no time in a payload whose sensor has its own clock")
+        quantity, unit = self._columns[column]
+        key = (topic.sensor, topic.place, quantity)
+        if key not in self._series:
+            self._series[key] = Series(*key)
+        at = own if topic.clock == "payload" and own is not None else message.at
+        parsed = parse_value(text)
+        if parsed.value is None:
+            return Reading(self._series[key], None, at, message.topic, BAD, parsed.reason)
+        level, reason = (GOOD, "") if self._live(topic, at, message) else (SUSPECT, NOT_LIVE)
+        return Reading(self._series[key], to_si(parsed.value, unit), at, message.topic, level, reason)
+
+    def _live(self, topic: TopicMap, at: int, message: Message) -> bool:
+        """Whether this was said just now: never a retained message, never one that may have been queued."""
+        if message.retain:
+            return False
+        if topic.clock == "payload":
+            return -self.clock_tolerance <= (message.at - at) / 1000.0 <= self.fresh_for
+        return not message.duplicate and message.settled >= self.settle
+
+
+def _reject(message: Message, reason: str) -> Reject:
+    text = message.payload[:60].decode("utf-8", "backslashreplace")
+    return Reject(shown(message.topic), reason, shown(text))
+
+
+def _field(parsed: Any, path: str) -> Any:
+    """The value at a dotted path; a number in it is a list index."""
+    value = parsed
+    for part in path.split("."):
+        if isinstance(value, dict) and part in value:
+            value = value[part]
+        elif isinstance(value, list) and part.isascii() and part.isdigit() and int(part) < len(value):
+            value = value[int(part)]
+        else:
+            raise BadPayload(f"no field {path}")
+    return value
+
+
+def _moment(value: Any) -> int:
+    """Milliseconds UTC from ISO 8601 text with offset, or seconds or milliseconds since 1970."""
+    if isinstance(value, NumberText):
+        number = parse_value(value).value
+        if number is not None:
+            return _milliseconds(number / 1000.0 if number > 1e11 else number)
+    elif isinstance(value, str):
+        try:
+            moment = parse_time(value, None)
+        except UsageError:  # no offset
+            moment = None
+        if moment is not None:
+            return _milliseconds(moment.timestamp())
+    raise BadPayload("a time that is neither ISO 8601 with offset nor seconds since 1970")
+
+
+def _milliseconds(seconds: float) -> int:
+    if not _EARLIEST <= seconds <= _LATEST:
+        raise BadPayload("a time outside 2000 to 2100")
+    return round(seconds * 1000)

@@ -1,0 +1,1 @@
+"""The daemon: sources to logbook, logbook to verdict, verdict to notices."""

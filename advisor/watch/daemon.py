@@ -1,0 +1,174 @@
+"""One tick of the daemon: the air as it is, each coating's verdict, what is announced, and what is to be told.
+
+`Daemon.tick` is an ordinary function of a moment; a scheduler calls it every minute and a replay calls it itself.
+"""
+
+import sqlite3
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
+
+import structlog
+
+from advisor.advice import words
+from advisor.advice.announced import (
+    NOT_TOLD,
+    Announced,
+    announce,
+    is_due,
+    settled_state,
+    starting,
+)
+from advisor.advice.conditions import Conditions
+from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.verdict import State, Verdict, judge
+from advisor.logbook import outbox
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.present import conditions_at, place_to_spray
+from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
+from advisor.shop.shop import Shop
+from advisor.watch.clock import Now
+
+INTERVAL = timedelta(minutes=1)
+log = structlog.get_logger()
+
+Writing = Callable[[Callable[[sqlite3.Connection], Any]], Any]
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What one tick found: the verdicts, what is announced, and the record to publish."""
+
+    verdicts: tuple[Verdict, ...]
+    announced: tuple[Announced, ...]
+    record: dict[str, Any]
+    stored: bool
+
+
+@dataclass
+class Daemon:
+    """The judge with its memory. write: runs a job inside one transaction; air_log: reads on a connection of its own.
+
+    doubt: why no reading may be believed just now (a clock that was set); empty when they may.
+    """
+
+    shop: Shop
+    coatings: tuple[str, ...]
+    air_log: AirLog
+    write: Writing
+    destinations: tuple[str, ...] = ()
+    interval: timedelta = INTERVAL
+    doubt: str = ""
+    last: Judged | None = None
+    _announced: dict[str, Announced] = field(default_factory=dict)
+    _caught_up: datetime | None = None
+
+    def tick(self, now: Now) -> Judged:
+        """Judge this minute, keep it, and put what is due into the outbox, all in one transaction."""
+        if self._caught_up is None or not timedelta(0) <= now.wall - self._caught_up <= 3 * self.interval:
+            self._catch_up(now.wall)
+        conditions = self._conditions(now.wall)
+        verdicts = tuple(judge(conditions, self.shop.coating(name), self.shop, now.wall) for name in self.coatings)
+        announced = tuple(self._announce(conditions, verdict, now.wall) for verdict in verdicts)
+        records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
+        try:
+            announced = self.write(lambda connection: self._keep(connection, verdicts, announced, records, now))
+            stored = True
+        except Exception as error:
+            # an unwritable logbook: what cannot be kept is not said either, and the verdict is a WAIT
+            log.error("verdict not kept", error=str(error))
+            stored = False
+            blind = replace(conditions, doubt="no-store")
+            verdicts = tuple(judge(blind, verdict.coating, self.shop, now.wall) for verdict in verdicts)
+            records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
+        self._announced = {one.coating: one for one in announced}
+        self._caught_up = now.wall
+        record = {
+            "schema": SCHEMA,
+            "as_of": utc(now.wall),
+            "computed_at": utc(now.wall),
+            "valid_until": utc(self._valid_until(verdicts, now.wall)),
+            "verdicts": records,
+            "announced": {one.coating: one.state.value for one in announced},
+        }
+        self.last = Judged(verdicts, announced, record, stored)
+        return self.last
+
+    def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
+        """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""
+        goes = [verdict.valid_until for verdict in verdicts if verdict.state is not State.WAIT]
+        return min([*goes, now + 2 * self.interval])
+
+    def _conditions(self, moment: datetime, past: bool = False) -> Conditions:
+        place = place_to_spray(self.shop, self.air_log.all_series())
+        return replace(conditions_at(self.air_log, moment, place, self.shop, past), doubt=self.doubt)
+
+    def _catch_up(self, now: datetime) -> None:
+        """Fill the dwell from the logbook: step through the minutes since the last tick, without telling anybody."""
+        dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
+        first = self._caught_up is None
+        for name in self.coatings:
+            kept = self.write(partial(load_announced, coating=name)) if first else None
+            one = kept or self._announced.get(name)
+            if one is not None:
+                self._announced[name] = replace(one, better_since=None)
+            elif name not in self._announced:
+                self._announced[name] = starting(name, milliseconds(now))
+        moment = now - dwell - INTERVAL
+        while moment < now - INTERVAL / 2:
+            moment += INTERVAL
+            if moment >= now:
+                break
+            conditions = self._conditions(moment, past=True)
+            for name in self.coatings:
+                verdict = judge(conditions, self.shop.coating(name), self.shop, moment)
+                self._announced[name] = self._announce(conditions, verdict, moment)
+
+    def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
+        dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
+        settled = settled_state(conditions, verdict.coating, self.shop, verdict)
+        return announce(self._announced[verdict.coating.id], verdict, settled, milliseconds(moment), dwell)
+
+    def _keep(
+        self,
+        connection: sqlite3.Connection,
+        verdicts: tuple[Verdict, ...],
+        announced: tuple[Announced, ...],
+        records: list[dict[str, Any]],
+        now: Now,
+    ) -> tuple[Announced, ...]:
+        at = milliseconds(now.wall)
+        kept = []
+        for verdict, one, record in zip(verdicts, announced, records, strict=True):
+            expires = milliseconds(self._valid_until((verdict,), now.wall))
+            keep_verdict(connection, verdict, record, at, now.boot, expires)
+            told = self._tell_if_due(connection, one, verdict, at)
+            save_announced(connection, told)
+            kept.append(told)
+        return tuple(kept)
+
+    def _tell_if_due(self, connection: sqlite3.Connection, one: Announced, verdict: Verdict, at: int) -> Announced:
+        told_same = outbox.last_told_at(connection, one.coating, one.state.value, one.reason)
+        dwell, again = (timedelta(seconds=self.shop.limit(key).value) for key in ("announce_dwell", "told_again_after"))
+        if not is_due(one, told_same, at, dwell, again):
+            return one
+        outbox.put(connection, self._notice(one, verdict, at), self.destinations, at)
+        return replace(one, told_state=one.state.value, told_cannot_tell=one.cannot_tell)
+
+    def _notice(self, one: Announced, verdict: Verdict, at: int) -> outbox.Notice:
+        worse = one.state is State.WAIT and one.told_state != NOT_TOLD
+        kind = "cannot-tell" if one.cannot_tell else one.state.value
+        lasts = self.shop.limit("wait_notice_expires" if one.state is State.WAIT else "go_notice_expires").value
+        return outbox.Notice(
+            at=at,
+            kind=kind,
+            coating=one.coating,
+            state=one.state.value,
+            reason=one.reason,
+            text=words.notice_text(one.state, verdict, self.shop),
+            urgent=worse,
+            expires_at=at + round(lasts * 1000),
+        )

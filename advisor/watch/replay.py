@@ -1,0 +1,155 @@
+"""A recorded file through the daemon: same parser, writer, tick and outbox; only timer and source are replaced."""
+
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from advisor.errors import FileError
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import moment_of
+from advisor.logbook.outbox import Waiting
+from advisor.logbook.store import open_for_writing
+from advisor.readings.calibration import Calibrator
+from advisor.readings.csv_file import CsvReadings
+from advisor.readings.payload import Message, PayloadReader
+from advisor.readings.quality import QualityControl
+from advisor.readings.reading import Reading, Reject
+from advisor.shop.shop import Shop
+from advisor.watch.capture import read_capture
+from advisor.watch.clock import SimulatedClock
+from advisor.watch.daemon import INTERVAL, Daemon
+from advisor.watch.sender import Sender
+from advisor.watch.writer import Incoming, Writer
+
+SCREEN = "screen"
+
+
+@dataclass(frozen=True)
+class Told:
+    """A notice as it was sent in a replay."""
+
+    at: datetime
+    state: str
+    coating: str
+    reason: str
+    text: str
+
+
+@dataclass
+class Teller:
+    """A notifier that hands each notice on."""
+
+    tell: Callable[[Told], None]
+
+    def send(self, row: Waiting, text: str) -> str:
+        """Always sent."""
+        notice = row.notice
+        self.tell(Told(moment_of(notice.at), notice.state, notice.coating, notice.reason, text))
+        return ""
+
+
+def replay(
+    path: Path,
+    shop: Shop,
+    coatings: tuple[str, ...],
+    tell: Callable[[Told], None],
+    speed: float | None = None,
+    zone: ZoneInfo | None = None,
+) -> int:
+    """Run a CSV file or a capture (.jsonl) through the daemon, telling each notice; gives the number of ticks.
+
+    speed: times real time; None runs as fast as it goes. Raises FileError.
+    """
+    moments = _by_moment(_entries(path, shop, zone))
+    first = next(moments, None)
+    if first is None:
+        raise FileError(f"{path} holds no readings", "a CSV file or a capture", "check the file")
+    clock = SimulatedClock(moment_of(first[0]))
+    with tempfile.TemporaryDirectory(prefix="advisor-replay-") as folder:
+        connection = open_for_writing(Path(folder) / "logbook.db", clock.now().wall)
+        connection.execute("PRAGMA synchronous = OFF")  # a temporary logbook: nothing in it outlives the replay
+        fresh_for, tolerance = (shop.limit(key).value for key in ("fresh_for", "clock_tolerance"))
+        reader = PayloadReader(shop.topics, fresh_for, tolerance, shop.limit("settle_after_connect").value)
+        writer = Writer(connection, reader, QualityControl(shop.accuracy), Calibrator(), clock)
+        daemon = Daemon(shop, coatings, AirLog(connection), writer.do_now, (SCREEN,))
+        sender = Sender(shop, Teller(tell), clock, lambda query: query(connection), writer.do_now)
+        try:
+            return _drive(first, moments, clock, writer, daemon, sender, speed)
+        finally:
+            connection.close()
+
+
+def _drive(
+    first: tuple[int, list[Reading | Reject | Message]],
+    moments: Iterator[tuple[int, list[Reading | Reject | Message]]],
+    clock: SimulatedClock,
+    writer: Writer,
+    daemon: Daemon,
+    sender: Sender,
+    speed: float | None,
+) -> int:
+    """Hand in each moment's entries at its time, and tick every minute between."""
+    ticks = 0
+    due = moment_of(first[0])
+    pending: tuple[int, list[Reading | Reject | Message]] | None = first
+    while pending is not None:
+        at = moment_of(pending[0])
+        while due < at:
+            _wait_until(due, clock, speed)
+            daemon.tick(clock.now())
+            sender.round()
+            ticks += 1
+            due += INTERVAL
+        _wait_until(at, clock, speed)
+        _hand_in(pending[1], writer)
+        pending = next(moments, None)
+    _wait_until(due, clock, speed)
+    daemon.tick(clock.now())
+    sender.round()
+    return ticks + 1
+
+
+def _wait_until(moment: datetime, clock: SimulatedClock, speed: float | None) -> None:
+    ahead = moment - clock.now().wall
+    if ahead > timedelta(0):
+        if speed is not None:
+            time.sleep(ahead.total_seconds() / speed)
+        clock.advance(ahead)
+
+
+def _hand_in(entries: list[Reading | Reject | Message], writer: Writer) -> None:
+    ready = [entry for entry in entries if not isinstance(entry, Message)]
+    if ready:
+        writer.write(ready)
+    for entry in entries:
+        if isinstance(entry, Message):
+            writer.offer(Incoming(entry))
+    while writer.step(0.0):
+        pass
+
+
+def _entries(path: Path, shop: Shop, zone: ZoneInfo | None) -> Iterator[Reading | Reject | Message]:
+    if path.suffix == ".jsonl":
+        return iter(read_capture(path))
+    return iter(CsvReadings(path, shop.csv, zone, shop.spray_place or "shop"))
+
+
+def _by_moment(
+    entries: Iterator[Reading | Reject | Message],
+) -> Iterator[tuple[int, list[Reading | Reject | Message]]]:
+    """Entries grouped by the moment they came in [ms UTC]; a reject belongs to the moment before it."""
+    at: int | None = None
+    group: list[Reading | Reject | Message] = []
+    for entry in entries:
+        own = at if isinstance(entry, Reject) else entry.at
+        if group and own is not None and at is not None and own > at:
+            yield at, group
+            group = []
+        at = own if at is None or (own is not None and own > at) else at
+        group.append(entry)
+    if group and at is not None:
+        yield at, group

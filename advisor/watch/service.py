@@ -1,0 +1,291 @@
+"""The running daemon: the one place where real clocks, broker, threads and scheduler are wired together.
+
+Plain threads: the network's (paho), the writer, a scheduler with one worker, the sender, and the main thread as
+supervisor. What runs when is decided by the machine's boot clock, never by the wall clock alone.
+"""
+
+import json
+import signal
+import sqlite3
+import threading
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+import sdnotify
+import structlog
+from apscheduler.executors.pool import ThreadPoolExecutor
+from apscheduler.schedulers.background import BackgroundScheduler
+
+from advisor.advice.conditions import Conditions
+from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.verdict import judge
+from advisor.errors import LogbookError
+from advisor.logbook import outbox
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of, with_calibrations
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.store import DaemonLock, logbook_path, open_for_reading, open_for_writing
+from advisor.logbook.verdict_log import keep_event
+from advisor.readings.mqtt import MqttSource
+from advisor.readings.payload import Message, PayloadReader
+from advisor.readings.quality import QualityControl
+from advisor.shop.shop import Shop
+from advisor.watch.clock import Clock, Now, SystemClock
+from advisor.watch.daemon import INTERVAL, Daemon
+from advisor.watch.notifier import AppriseNotifier
+from advisor.watch.sender import Sender
+from advisor.watch.writer import QUEUE, Incoming, Writer
+
+log = structlog.get_logger()
+SUPERVISE = 5.0  # [s]
+CLOCK_STEP = 5.0  # [s] the wall clock may drift from the boot clock between two looks
+SILENT_FOR = 3  # keepalives without the own heartbeat before the client is built anew
+CHECK_CALIBRATION = 3600.0  # [s]
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What a test may set otherwise."""
+
+    interval: timedelta = INTERVAL
+    supervise: float = SUPERVISE
+    queue_size: int = QUEUE
+
+
+class Service:
+    """Everything a running `advisor watch` is made of."""
+
+    def __init__(self, shop: Shop, clock: Clock | None = None, settings: Settings | None = None) -> None:
+        self.clock = clock or SystemClock()
+        self.settings = settings or Settings()
+        self.stop = threading.Event()
+        self._writer_stop = threading.Event()  # the writer goes last
+        self.path = logbook_path(shop.logbook)
+        self.lock = DaemonLock(self.path)
+        self.lock.take()
+        try:
+            self._open(shop)
+        except BaseException:
+            self.lock.let_go()
+            raise
+        self._notify = sdnotify.SystemdNotifier()
+        self._offset: float | None = None
+        self._last_tick = self.clock.now().boottime
+        self._live_at_step = 0
+        self._last_beat = 0.0
+        self._silent_since: float | None = None
+        self._calibration_checked: float | None = None
+
+    def _open(self, shop: Shop) -> None:
+        self.connection = open_for_writing(self.path, self.clock.now().wall)
+        kept = calibrations_in_force(self.connection)
+        self.shop = with_calibrations(shop, kept)
+        fresh_for, tolerance, settle = (
+            self.shop.limit(key).value for key in ("fresh_for", "clock_tolerance", "settle_after_connect")
+        )
+        reader = PayloadReader(self.shop.topics, fresh_for, tolerance, settle)
+        control = QualityControl(self.shop.accuracy)
+        self.writer = Writer(
+            self.connection, reader, control, calibrator_of(kept), self.clock, self.settings.queue_size
+        )
+        self.writer.warm_up()
+        self.reading = open_for_reading(self.path)
+        self.sending = open_for_reading(self.path)
+        coatings = self.shop.coatings
+        self.daemon = Daemon(self.shop, coatings, AirLog(self.reading), self.writer.do, self.shop.notices.destinations)
+        self.sender = Sender(
+            self.shop, AppriseNotifier(), self.clock, lambda query: query(self.sending), self.writer.do
+        )
+        self.source: MqttSource | None = None
+        if self.shop.broker is not None:
+            topics = tuple(dict.fromkeys(topic.topic for topic in self.shop.topics))
+            self.source = MqttSource(
+                self.shop.broker,
+                topics,
+                self._offer,
+                lambda: milliseconds(self.clock.now().wall),
+                lambda: self.clock.now().boottime,
+                self._on_ready,
+            )
+
+    def run(self) -> None:
+        """Run until told to stop (SIGTERM, SIGINT, or `stop`), then leave cleanly."""
+        if threading.current_thread() is threading.main_thread():
+            for number in (signal.SIGTERM, signal.SIGINT):
+                signal.signal(number, lambda *_: self.stop.set())
+        writer = threading.Thread(target=self.writer.run, args=(self._writer_stop,), name="writer")
+        writer.start()
+        sender = threading.Thread(target=self.sender.run, args=(self.stop,), name="sender", daemon=True)
+        scheduler = self._scheduler()
+        try:
+            self._event("start", f"logbook {self.path.name}")
+            if self.source is not None:
+                self.source.start()
+            sender.start()
+            scheduler.start()
+            self._notify.notify("READY=1")
+            log.info("watching", logbook=str(self.path), coatings=len(self.shop.coatings))
+            while not self.stop.wait(self.settings.supervise):
+                self.supervise(scheduler)
+        finally:
+            self._leave(scheduler, writer)
+
+    def tick(self) -> None:
+        """One minute's judgement, published; a fault in it becomes a WAIT that says so."""
+        now = self.clock.now()
+        try:
+            record = self.daemon.tick(now).record
+        except Exception as error:
+            log.error("fault in judging", error=f"{type(error).__name__}: {error}")
+            record = self._blind_record(now, "fault")
+        self._last_tick = self.clock.now().boottime
+        self._publish(record)
+
+    def supervise(self, scheduler: BackgroundScheduler | None) -> None:
+        """One look at clocks, threads and broker; feeds the watchdog only when all is well."""
+        now = self.clock.now()
+        self._watch_the_clock(now, scheduler)
+        if self.source is not None:
+            self._watch_the_broker(now)
+        if self._calibration_checked is None or now.boottime - self._calibration_checked > CHECK_CALIBRATION:
+            self._calibration_checked = now.boottime
+            self._tell_due_calibrations(now)
+        if self.healthy(now):
+            self._notify.notify("WATCHDOG=1")
+
+    def healthy(self, now: Now) -> bool:
+        """Writer turning, judgement recent, logbook writable."""
+        return (
+            now.boottime - self.writer.last_round < 30.0
+            and now.boottime - self._last_tick < 3 * self.settings.interval.total_seconds()
+            and self.writer.storable
+        )
+
+    def _watch_the_clock(self, now: Now, scheduler: BackgroundScheduler | None) -> None:
+        """A wall clock that was set: nothing read before counts until something new came in."""
+        offset = now.wall.timestamp() - now.boottime
+        if self._offset is not None and abs(offset - self._offset) > CLOCK_STEP:
+            log.warning("clock step", seconds=round(offset - self._offset, 1))
+            self.daemon.doubt = "clock-set"
+            self._live_at_step = self.writer.live
+            self._event("clock-step", f"{offset - self._offset:+.1f} s")
+            if scheduler is not None:
+                scheduler.modify_job("tick", next_run_time=now.wall)
+        elif self.daemon.doubt and self.writer.live > self._live_at_step:
+            self.daemon.doubt = ""
+        self._offset = offset
+
+    def _watch_the_broker(self, now: Now) -> None:
+        source = self.source
+        if source is None:
+            return
+        keepalive = source.broker.keepalive
+        if self.writer.overflowed and self.writer.inbox.empty():
+            self.writer.overflowed = False
+            self._event("overflow", f"{source.refused} messages left with the broker, asked for again")
+            source.reconnect()
+            return
+        if source.connected_for is not None and now.boottime - self._last_beat >= keepalive / 2:
+            self._last_beat = now.boottime
+            source.beat()
+        heard = max(source.heartbeat_seen, self._silent_since or 0.0)
+        if self._silent_since is None:
+            self._silent_since = now.boottime
+        elif now.boottime - heard > SILENT_FOR * keepalive or not source.thread_alive:
+            self._silent_since = now.boottime
+            log.warning("broker silent, building the client anew")
+            source.rebuild()
+
+    def _offer(self, message: Message, acknowledge: Any) -> bool:
+        return self.writer.offer(Incoming(message, acknowledge))
+
+    def _on_ready(self) -> None:
+        """On a new connection, from the network thread: what is still valid is said again, else a WAIT."""
+        last, now = self.daemon.last, self.clock.now()
+        young = now.boottime - self._last_tick < 2 * self.settings.interval.total_seconds()
+        self._publish(last.record if last is not None and young else self._blind_record(now, "missing"))
+
+    def _publish(self, record: dict[str, Any]) -> None:
+        if self.source is None:
+            return
+        until = datetime.fromisoformat(record["valid_until"])
+        expires = round((until - self.clock.now().wall).total_seconds())
+        self.source.publish("verdict", json.dumps(record, allow_nan=False), retain=True, expires=max(1, expires))
+
+    def _blind_record(self, now: Now, doubt: str) -> dict[str, Any]:
+        """A WAIT for every coating, because of `doubt`."""
+        blind = Conditions(self.shop.spray_place or "shop", doubt=doubt)
+        verdicts = [judge(blind, self.shop.coating(name), self.shop, now.wall) for name in self.shop.coatings]
+        return {
+            "schema": SCHEMA,
+            "as_of": utc(now.wall),
+            "computed_at": utc(now.wall),
+            "valid_until": utc(now.wall + 2 * self.settings.interval),
+            "verdicts": [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts],
+            "announced": dict.fromkeys(self.shop.coatings, "wait"),
+        }
+
+    def _tell_due_calibrations(self, now: Now) -> None:
+        """A notice for each sensor whose salt check is due again, once for each calibration."""
+        at = milliseconds(now.wall)
+        lasts = round(self.shop.limit("calibration_due").value * 1000)
+
+        def job(connection: sqlite3.Connection) -> None:
+            for kept in calibrations_in_force(connection).values():
+                reason = f"calibration-due {kept.sensor} {kept.id}"
+                if at - kept.made_at < lasts or outbox.last_told_at(connection, "*", "info", reason) is not None:
+                    continue
+                text = f"Salt check due again for the humidity sensor {kept.sensor}: advisor calibrate."
+                notice = outbox.Notice(at, "info", "*", "info", reason, text, False, at + lasts)
+                outbox.put(connection, notice, self.shop.notices.destinations, at)
+
+        try:
+            self.writer.do(job)
+        except Exception as error:
+            log.error("calibration check not kept", error=str(error))
+
+    def _event(self, kind: str, detail: str) -> None:
+        at = milliseconds(self.clock.now().wall)
+        try:
+            self.writer.do(lambda connection: keep_event(connection, at, kind, detail))
+        except Exception as error:
+            log.error("event not kept", kind=kind, error=str(error))
+
+    def _scheduler(self) -> BackgroundScheduler:
+        scheduler = BackgroundScheduler(
+            timezone="UTC",
+            executors={"default": ThreadPoolExecutor(1)},
+            job_defaults={"coalesce": True, "max_instances": 1, "misfire_grace_time": None},
+        )
+        scheduler.add_job(
+            self.tick,
+            "interval",
+            id="tick",
+            seconds=self.settings.interval.total_seconds(),
+            next_run_time=self.clock.now().wall,
+        )
+        return scheduler
+
+    def _leave(self, scheduler: BackgroundScheduler, writer: threading.Thread) -> None:
+        self._notify.notify("STOPPING=1")
+        self.stop.set()
+        if scheduler.running:
+            scheduler.shutdown(wait=True)
+        self._event("stop", "asked to stop")
+        if self.source is not None:
+            self.source.publish("status", "offline", retain=True)
+            self.source.stop()
+        self._writer_stop.set()
+        writer.join(15.0)
+        for connection in (self.reading, self.sending, self.connection):
+            connection.close()
+        self.lock.let_go()
+        log.info("stopped")
+
+
+def run_service(shop: Shop) -> None:
+    """Run the daemon for a shop. Raises LogbookError when the logbook cannot be had."""
+    if not shop.coatings:
+        raise LogbookError("no configuration with coatings", "", "give --config FILE")
+    Service(shop).run()

@@ -1,0 +1,188 @@
+"""The one writer: messages and readings in, committed rows out, acknowledged only after the commit.
+
+Threads talk to it through two queues: `offer` for messages (never blocks) and `do` for other writes. `step` does one
+round and is what a replay calls itself.
+"""
+
+import queue
+import sqlite3
+import threading
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+import structlog
+
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.store import transaction
+from advisor.readings.calibration import Calibrator
+from advisor.readings.payload import Message, PayloadReader
+from advisor.readings.quality import QualityControl
+from advisor.readings.reading import GOOD, Reading, Reject
+from advisor.watch.clock import Clock
+
+Result = TypeVar("Result")
+log = structlog.get_logger()
+
+BATCH = 500  # messages a transaction at most
+FLUSH = 0.25  # [s] a message waits no longer than this for company
+QUEUE = 20_000
+WARM_UP = 25 * 3_600_000  # [ms] of log that quality control looks back on
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """A message with what acknowledges it once it is committed."""
+
+    message: Message
+    acknowledge: Callable[[], None] | None = None
+
+
+class Writer:
+    """Owns the writing connection."""
+
+    def __init__(
+        self,
+        connection: sqlite3.Connection,
+        reader: PayloadReader,
+        control: QualityControl,
+        calibrator: Calibrator,
+        clock: Clock,
+        queue_size: int = QUEUE,
+    ) -> None:
+        self.connection = connection
+        self.reader = reader
+        self.control = control
+        self.calibrator = calibrator
+        self.clock = clock
+        self.air_log = AirLog(connection)
+        self.inbox: queue.Queue[Incoming] = queue.Queue(queue_size)
+        self.overflowed = False  # a message was dropped unacknowledged; set by `offer`, cleared by whoever reconnects
+        self.storable = True
+        self.live = 0  # good live readings committed since the start
+        self.written = 0
+        self.last_round = clock.now().boottime
+        self._jobs: queue.SimpleQueue[tuple[Callable[[sqlite3.Connection], Any], Future[Any]]] = queue.SimpleQueue()
+        self._unwritten: list[Incoming] = []  # a batch whose commit failed, kept for the next round
+
+    def warm_up(self) -> None:
+        """Give quality control the memory it had before a restart."""
+        now = milliseconds(self.clock.now().wall)
+        past = sorted(self.air_log.between(now - WARM_UP, now), key=lambda reading: reading.at)
+        for reading in past:
+            self.control.remember(reading)
+
+    def offer(self, incoming: Incoming) -> bool:
+        """Take a message if there is room, without ever waiting; False leaves it unacknowledged with the broker."""
+        try:
+            self.inbox.put_nowait(incoming)
+        except queue.Full:
+            self.overflowed = True
+            return False
+        return True
+
+    def do(self, job: Callable[[sqlite3.Connection], Result], timeout: float = 10.0) -> Result:
+        """Run a write in the writer's thread inside one transaction and wait for it."""
+        future: Future[Result] = Future()
+        self._jobs.put((job, future))
+        return future.result(timeout)
+
+    def do_now(self, job: Callable[[sqlite3.Connection], Result]) -> Result:
+        """Run a write at once, for whoever drives the writer by hand."""
+        try:
+            with transaction(self.connection):
+                result = job(self.connection)
+        except sqlite3.Error:
+            self.storable = False
+            raise
+        self.storable = True
+        return result
+
+    def write(self, entries: Sequence[Reading | Reject]) -> None:
+        """Mark and write entries that are readings already, in one transaction."""
+        now = self.clock.now().wall
+        with transaction(self.connection):
+            good = self._write(entries, milliseconds(now))
+        self.live += good
+
+    def step(self, wait: float = FLUSH) -> int:
+        """One round: jobs, then a batch of messages. Gives the number of messages committed."""
+        self._run_jobs()
+        batch = self._unwritten or self._gather(wait)
+        self._unwritten = []
+        self.last_round = self.clock.now().boottime
+        if not batch:
+            return 0
+        try:
+            self._commit(batch)
+        except sqlite3.Error as error:
+            # kept in memory and tried again: the broker never sends an unacknowledged message twice on one connection
+            self._unwritten = batch
+            self.storable = False
+            self.air_log.forget_ids()
+            log.error("cannot store", error=str(error), waiting=len(batch))
+            time.sleep(wait)
+            return 0
+        self.storable = True
+        for incoming in batch:
+            if incoming.acknowledge is not None:
+                incoming.acknowledge()
+        return len(batch)
+
+    def run(self, stop: threading.Event) -> None:
+        """Rounds until stopped, then one last one for what is there already."""
+        while not stop.is_set():
+            self.step()
+        self.step(0.0)
+        self._run_jobs()
+
+    def _gather(self, wait: float) -> list[Incoming]:
+        """Up to a batch of messages: the first one is waited for, the rest is what is there."""
+        batch: list[Incoming] = []
+        try:
+            if self.inbox.empty() and wait > 0:
+                batch.append(self.inbox.get(timeout=wait))
+            while len(batch) < BATCH:
+                batch.append(self.inbox.get_nowait())
+        except queue.Empty:
+            pass
+        return batch
+
+    def _commit(self, batch: Sequence[Incoming]) -> None:
+        entries: list[Reading | Reject] = []
+        for incoming in batch:
+            entries += self.reader.read(incoming.message)
+        with transaction(self.connection):
+            good = self._write(entries, max(incoming.message.at for incoming in batch))
+        self.live += good
+        self.written += len(entries)
+
+    def _write(self, entries: Sequence[Reading | Reject], now: int) -> int:
+        tolerance = round(self.reader.clock_tolerance * 1000)
+        readings = []
+        for entry in entries:
+            if isinstance(entry, Reading):
+                readings.append(self.control.mark(self.calibrator.corrected(entry), now + tolerance))
+        rejects = [entry for entry in entries if isinstance(entry, Reject)]
+        if rejects:
+            self.air_log.reject(rejects, now)
+        if readings:
+            self.air_log.write(readings, self.calibrator.ids)
+        return sum(reading.level == GOOD for reading in readings)
+
+    def _run_jobs(self) -> None:
+        while True:
+            try:
+                job, future = self._jobs.get_nowait()
+            except queue.Empty:
+                return
+            try:
+                result = self.do_now(job)
+            except Exception as error:
+                # whatever a job raises belongs to whoever asked for it; the writer goes on
+                future.set_exception(error)
+            else:
+                future.set_result(result)

@@ -1,0 +1,77 @@
+"""A real mosquitto on a random loopback port for the tests, with the shipped settings."""
+
+import os
+import shutil
+import socket
+import subprocess
+import time
+from pathlib import Path
+
+from tests.support import ROOT
+
+_PLACES = ("/usr/sbin/mosquitto", "/usr/local/sbin/mosquitto")
+
+
+def mosquitto() -> str:
+    """The broker's program; fetched by apt when it may be, else one plain line."""
+    found = shutil.which("mosquitto") or next((place for place in _PLACES if Path(place).exists()), None)
+    if found is None and os.geteuid() == 0 and shutil.which("apt-get"):
+        subprocess.run(["apt-get", "update", "-qq"], check=True)
+        subprocess.run(
+            ["apt-get", "install", "-y", "-qq", "--no-install-recommends", "mosquitto"],
+            check=True,
+            env={**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
+        )
+        found = next(place for place in _PLACES if Path(place).exists())
+    assert found is not None, "mosquitto is missing: sudo apt-get install mosquitto"
+    return found
+
+
+def free_port() -> int:
+    """A port nobody listens on just now."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class TestBroker:
+    """A broker with the shipped settings in a folder of its own."""
+
+    __test__ = False
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.port = free_port()
+        shipped = (ROOT / "configs" / "mosquitto.conf").read_text("utf-8")
+        settings = shipped.replace("listener 1883", f"listener {self.port}")
+        self.conf = folder / "mosquitto.conf"
+        # mosquitto knows comments only on lines of their own
+        lines = [line.split("  #")[0].rstrip() for line in settings.splitlines()]
+        self.conf.write_text("\n".join(lines) + f"\npersistence_location {folder}/\nuser root\n", encoding="utf-8")
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> "TestBroker":
+        """Start and wait until it listens."""
+        self.process = subprocess.Popen(
+            [mosquitto(), "-c", str(self.conf)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+        deadline = time.monotonic() + 10
+        while time.monotonic() < deadline:
+            with socket.socket() as probe:
+                probe.settimeout(0.5)
+                if probe.connect_ex(("127.0.0.1", self.port)) == 0:
+                    return self
+            time.sleep(0.05)
+        raise AssertionError("mosquitto does not listen")
+
+    def kill(self) -> None:
+        """kill -9."""
+        assert self.process is not None
+        self.process.kill()
+        self.process.wait()
+
+    def stop(self) -> None:
+        """End it if it still runs."""
+        if self.process is not None and self.process.poll() is None:
+            self.process.terminate()
+            self.process.wait(10)
