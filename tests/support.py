@@ -69,8 +69,7 @@ def fixture_verdict(name: str, when: datetime, coating: str) -> Verdict:
     """The verdict on a fixture day as of a moment, the way `advisor check --at` judges it."""
     file = fixture_file(name)
     marked = mark_until(file, milliseconds(when), False, SHOP.accuracy)
-    end = file.end_fault if marked.later == 0 else ""
-    conditions = conditions_as_of(marked.readings, when, "shop", SHOP, unreadable_end=end)
+    conditions = conditions_as_of(marked.readings, when, "shop", SHOP, rejects=marked.rejects)
     return judge(conditions, SHOP.coating(coating), SHOP, when)
 
 

@@ -8,10 +8,11 @@ import typer
 
 from advisor.advice.rules import RULES
 from advisor.advice.words import REASON_WORDS, STATE_WORDS
-from advisor.catalog.coatings import coating_ids, number_kinds
+from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
-from advisor.catalog.limits import default_limits, quality_limits
+from advisor.catalog.limits import default_limits
 from advisor.catalog.quantities import quantity_kinds
+from advisor.catalog.sourced import table_rows
 from advisor.cli.app import app, run
 from advisor.shop.tables import ShopFile
 from tests.support import ROOT, answers
@@ -96,11 +97,28 @@ def test_every_name_a_user_meets_is_in_the_guide(name):
     assert f"`{name}`" in GUIDE
 
 
-def test_the_guide_states_the_limits_as_the_tables_do():
-    """Each limit's line carries its label, so a changed table makes a stale guide fail."""
-    for key, limit in default_limits().items():
-        line = next(line for line in GUIDE.splitlines() if line.startswith(f"| `{key}`"))
-        assert limit.label in line
-        assert limit.number.tag in line
-    for quantity, check in quality_limits():
-        assert f"| `{quantity}` | {check}" in GUIDE
+def catalog_rows() -> list[str]:
+    """Every row of the guide's tables as the catalog's tables have it now."""
+    rows = [
+        f"| `{row['key']}` | {row['label']} | {row['value']} {row['unit']} | {row['low']} to {row['high']} "
+        f"| {row['tag']}: {row['source']} |"
+        for row in table_rows("limits.csv")
+    ]
+    rows += [
+        f"| `{row['quantity']}` | {row['check']} | {row['value']} {row['unit']} | {row['tag']}: {row['source']} |"
+        for row in table_rows("quality_limits.csv")
+    ]
+    for coating in map(load_coating, coating_ids()):
+        air, humid = coating.air_temperature, coating.relative_humidity
+        rows.append(
+            f"| `{coating.id}` | {coating.name} | {air.go_low.value:g}-{air.go_high.value:g} "
+            f"({air.wait_below.value:g}-{air.wait_above.value:g}) | {humid.go_low.value * 100:g}-"
+            f"{humid.go_high.value * 100:g} ({humid.wait_above.value * 100:g}) |"
+        )
+    return rows
+
+
+@pytest.mark.parametrize("row", catalog_rows(), ids=lambda row: row[2:40])
+def test_the_guide_states_each_number_and_source_as_the_tables_do(row):
+    """A changed table makes a stale guide fail."""
+    assert row in GUIDE

@@ -2,20 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import StrEnum
 from math import isfinite
 
 from advisor.catalog.sourced import Sourced
 from advisor.physics import moist_air
 from advisor.shop.shop import Shop
-
-
-class Origin(StrEnum):
-    """Where a value comes from."""
-
-    SENSOR = "sensor"
-    TYPED = "typed"
-    ASSUMED = "assumed"
 
 
 @dataclass(frozen=True)
@@ -24,6 +15,7 @@ class Measured:
 
     value: None when there is none that can be used, and then `reason` says why. uncertainty: standard, in the
     value's unit [K for temperatures]. age [s]: None when nothing was ever read. level: good, suspect or bad.
+    rivals: what sensors at this place say that are further apart than they are sure; the worse of them counts.
     """
 
     value: float | None
@@ -31,7 +23,7 @@ class Measured:
     age: float | None
     level: str = "good"
     reason: str = ""
-    origin: Origin = Origin.SENSOR
+    rivals: tuple[float, ...] = ()
 
     def unusable_because(self, fresh_for: float) -> str:
         """Why this may not decide anything: missing, its mark, or stale; empty when it may."""
@@ -97,13 +89,16 @@ def humidity_capped(value: float) -> float:
     return min(max(value, moist_air.RELATIVE_HUMIDITY_RANGE[0]), 1.0)
 
 
+MEASURED = "measured"
+
+
 @dataclass(frozen=True)
 class Surface:
     """The piece's surface temperature [°C] with its standard uncertainty [K] and how it was come by."""
 
     value: float
     uncertainty: float
-    basis: str  # measured, settled, logged or assumed
+    basis: str  # measured, logged_air, air_settled or air
     source: Sourced | None = None
 
 
@@ -115,7 +110,7 @@ def surface_of_piece(conditions: Conditions, shop: Shop) -> Surface | None:
     """
     measured = usable(conditions, "surface_temperature", shop)
     if measured is not None and measured.value is not None:
-        return Surface(measured.value, measured.uncertainty, "measured")
+        return Surface(measured.value, measured.uncertainty, MEASURED)
     air = usable(conditions, "air_temperature", shop)
     if air is None or air.value is None:
         return None
@@ -129,3 +124,11 @@ def surface_of_piece(conditions: Conditions, shop: Shop) -> Surface | None:
     below = shop.limit(f"surface_below_{basis}")
     uncertainty = shop.limit(f"surface_below_{basis}_uncertainty").value
     return Surface(value - below.value, uncertainty, basis, below)
+
+
+def surface_sensor_fault(conditions: Conditions, shop: Shop) -> str:
+    """Why a surface sensor that spoke within the last day may not be believed; empty when it may, or there is none."""
+    sensor = conditions.at_work("surface_temperature")
+    if sensor.age is None or not sensor.age <= shop.limit("surface_sensor_gone").value:
+        return ""
+    return why_unusable(conditions, "surface_temperature", shop)

@@ -1,6 +1,7 @@
 """Numbers as a sprayer reads them, in the shop's units."""
 
 from datetime import datetime
+from math import ceil, floor
 from zoneinfo import ZoneInfo
 
 from advisor.shop.shop import US
@@ -10,6 +11,13 @@ def temperature(celsius: float, units: str, decimals: int = 1) -> str:
     """`21.5 °C`, or `70.7 °F` where the shop reads Fahrenheit; a whole number loses its `.0`."""
     value, sign = (celsius * 1.8 + 32.0, "°F") if units == US else (celsius, "°C")
     return f"{trimmed(value, decimals)} {sign}"
+
+
+def reachable(celsius: float, upwards: bool, units: str) -> str:
+    """A temperature to reach, rounded to the side on which it is surely reached, a tenth in the shown unit."""
+    value, sign = (celsius * 1.8 + 32.0, "°F") if units == US else (celsius, "°C")
+    tenths = ceil(value * 10 - 1e-6) if upwards else floor(value * 10 + 1e-6)
+    return f"{trimmed(tenths / 10, 1)} {sign}"
 
 
 def difference(kelvin: float, units: str, decimals: int = 1) -> str:

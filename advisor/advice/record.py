@@ -11,6 +11,7 @@ from advisor.advice import words
 from advisor.advice.conditions import Surface
 from advisor.advice.finding import Finding
 from advisor.advice.verdict import Verdict
+from advisor.errors import OutOfRange
 from advisor.physics.air_state import AirState
 from advisor.shop.shop import Shop
 
@@ -37,7 +38,7 @@ def verdict_record(verdict: Verdict, shop: Shop, computed_at: datetime) -> dict[
 
 def utc(moment: datetime) -> str:
     """ISO 8601 in UTC with Z, to the second."""
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="seconds") + "Z"
 
 
 def number(value: float | None) -> float | None:
@@ -54,14 +55,22 @@ def _air(air: AirState, surface: Surface | None) -> dict[str, Any]:
         "pressure": number(air.pressure),
         "dew_point": number(air.dew_point),
         "dew_point_uncertainty": number(air.dew_point_uncertainty),
-        "humidity_ratio": number(air.humidity_ratio),
-        "humidity_ratio_uncertainty": number(air.humidity_ratio_uncertainty),
-        "wet_bulb": number(air.wet_bulb),
-        "wet_bulb_uncertainty": number(air.wet_bulb_uncertainty),
+        "humidity_ratio": _derived(air, "humidity_ratio"),
+        "humidity_ratio_uncertainty": _derived(air, "humidity_ratio_uncertainty"),
+        "wet_bulb": _derived(air, "wet_bulb"),
+        "wet_bulb_uncertainty": _derived(air, "wet_bulb_uncertainty"),
         "surface_temperature": None if surface is None else number(surface.value),
         "surface_temperature_uncertainty": None if surface is None else number(surface.uncertainty),
         "surface_basis": None if surface is None else surface.basis,
     }
+
+
+def _derived(air: AirState, name: str) -> float | None:
+    """A derived figure that decides nothing; null where its equation does not reach."""
+    try:
+        return number(getattr(air, name))
+    except OutOfRange:
+        return None
 
 
 def _finding(finding: Finding, verdict: Verdict, shop: Shop) -> dict[str, Any]:
@@ -78,20 +87,18 @@ def _finding(finding: Finding, verdict: Verdict, shop: Shop) -> dict[str, Any]:
         "unit": finding.unit,
         "margin": number(finding.margin),
         "uncertainty": number(finding.uncertainty),
-        "remedy": words.remedy(finding, shop) or None,
+        "remedy": words.remedy(finding, verdict.coating, shop) or None,
         "remedies": [
             {
                 "kind": way.kind,
                 "target": number(way.target),
                 "relative_humidity": number(way.relative_humidity),
-                "words": _spoken(way.kind, finding, shop, index),
+                "words": words.remedy(finding, verdict.coating, shop)
+                if way.kind == "read_again"
+                else words.remedy_words(way, verdict.coating, shop),
             }
-            for index, way in enumerate(finding.remedies)
+            for way in finding.remedies
         ],
         "words": words.reason(finding, verdict, shop) if finding.level.value != "ok" else None,
         "source": finding.source,
     }
-
-
-def _spoken(kind: str, finding: Finding, shop: Shop, index: int) -> str:
-    return words.remedy(finding, shop) if kind == "read_again" else words.remedy_words(finding.remedies[index], shop)

@@ -9,6 +9,7 @@ from advisor.advice.conditions import (
     Conditions,
     humidity_capped,
     surface_of_piece,
+    surface_sensor_fault,
     usable,
     why_unusable,
 )
@@ -64,7 +65,11 @@ def air_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> Fin
     if finding.side is Side.HIGH:
         remedies = [Remedy("cool_room", finding.go_limit)]
     else:
-        remedies = [Remedy("warm_room", finding.go_limit, _humidity_if_brought_to(finding.go_limit, conditions, shop))]
+        # a little past the limit: the heater goes off before the gun is picked up, and the room falls back
+        target = min(finding.go_limit + shop.limit("warm_past").value, coating.air_temperature.go_high.value)
+        hold = "never_fully_hard_hours" in coating.numbers
+        kind = "warm_room_and_hold" if hold else "warm_room"
+        remedies = [Remedy(kind, target, _humidity_if_brought_to(target, conditions, shop))]
     if finding.level is Level.CHANGE:
         remedies.insert(0, Remedy(_technique("air_temperature", finding.side, coating)))
     return replace(finding, remedies=tuple(remedies))
@@ -130,7 +135,48 @@ def surface(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
     return replace(finding, level=Level.CHANGE, side=Side.LOW, remedies=(ask, warm))
 
 
-RULES: tuple[Rule, ...] = (readings, air_temperature, relative_humidity, surface)
+def piece_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
+    """A measured piece not much colder or warmer than the air the coating wants.
+
+    The limits are those of the air, moved outwards by what a piece may lag the room; water-borne film also needs its
+    MFFT. A piece that was not measured is not judged; a sensor that fell silent or lies within the day asks for a look.
+    """
+    source = shop.limit("piece_lag").source
+    finding = Finding(
+        "piece_temperature", Level.OK, unit="°C", quantity="surface_temperature", deciding=False, source=source
+    )
+    measured = usable(conditions, "surface_temperature", shop)
+    if measured is None or measured.value is None:
+        fault = surface_sensor_fault(conditions, shop)
+        if not fault:
+            return finding
+        age = conditions.at_work("surface_temperature").age
+        look = (Remedy("measure_piece"),)
+        return replace(finding, level=Level.CHANGE, reason=fault, measured=age, unit="s", remedies=look)
+    value, band, lag = measured.value, coating.air_temperature, shop.limit("piece_lag").value
+    film = coating.numbers.get("minimum_film_forming_temperature")
+    below = band.wait_below.value - lag if band.wait_below is not None else None
+    if film is not None:
+        below = film.value if below is None else max(below, film.value)
+    low, high, above = band.go_low.value - lag, band.go_high.value + lag, band.wait_above.value + lag
+    finding = replace(finding, measured=value, uncertainty=measured.uncertainty)
+    if low <= value <= high:
+        nearest = low if value - low < high - value else high
+        return replace(finding, limit=nearest, go_limit=nearest, margin=min(value - low, high - value))
+    if value < low:
+        stop = below is not None and not value >= below
+        return replace(
+            finding, level=Level.STOP if stop else Level.CHANGE, side=Side.LOW, limit=below if stop else low,
+            go_limit=low, margin=value - low, remedies=(Remedy("warm_piece", low),),
+        )  # fmt: skip
+    stop = not value <= above
+    return replace(
+        finding, level=Level.STOP if stop else Level.CHANGE, side=Side.HIGH, limit=above if stop else high,
+        go_limit=high, margin=high - value, remedies=(Remedy("cool_piece", high),),
+    )  # fmt: skip
+
+
+RULES: tuple[Rule, ...] = (readings, air_temperature, relative_humidity, surface, piece_temperature)
 
 
 def _in_band(quantity: str, unit: str, band: Band, conditions: Conditions, shop: Shop) -> Finding:
@@ -207,6 +253,8 @@ def _technique(rule: str, side: Side, coating: Coating) -> str:
         if oil:
             return "allow_longer_damp"
         return "slower_thinner_panel" if two_pack or not coating.retarders else "slower_thinner_or_retarder"
+    if rule == "air_temperature":
+        return "slow_it_down_water" if water else "wet_coats" if oil else "slower_thinner_for_warm"
     if water:
         return "extender_for_dry"
     return "wet_coats_for_dry" if oil else "slower_thinner_for_dry"

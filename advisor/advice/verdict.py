@@ -1,6 +1,6 @@
 """The verdict: what the rules come to. No memory: a pure function of conditions, coating, shop and the moment."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
@@ -21,6 +21,7 @@ class State(StrEnum):
     WAIT = "wait"
 
 
+_WORSE = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL = 0, 1, 3  # 2 is a usage, config or file error
 
 
@@ -53,7 +54,32 @@ class Verdict:
 
 
 def judge(conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
-    """Ask every rule and take the worst. `now` is the moment judged, with its zone."""
+    """Ask every rule and take the worst. `now` is the moment judged, with its zone.
+
+    Where sensors at the place contradict each other, the air is judged by each and the worst verdict counts.
+    """
+    return max(
+        (_judge_one(variant, coating, shop, now) for variant in _variants(conditions)),
+        key=lambda verdict: (_WORSE[verdict.state], not verdict.cannot_tell),
+    )
+
+
+def _variants(conditions: Conditions) -> list[Conditions]:
+    """The conditions once for each combination of contradicting values; usually just themselves."""
+    variants = [conditions]
+    for quantity in ("air_temperature", "relative_humidity", "surface_temperature"):
+        key = (conditions.place, quantity)
+        measured = conditions.values.get(key)
+        if measured is not None and measured.rivals:
+            variants = [
+                replace(variant, values={**variant.values, key: replace(measured, value=value, rivals=())})
+                for variant in variants
+                for value in measured.rivals
+            ]
+    return variants
+
+
+def _judge_one(conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
     findings = tuple(rule(conditions, coating, shop) for rule in RULES)
     stopped = any(finding.level is Level.STOP for finding in findings)
     unknown = any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings)

@@ -3,6 +3,9 @@
 Command line, page, notices and reports all speak from here.
 """
 
+from collections.abc import Sequence
+
+from advisor.advice.conditions import MEASURED
 from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.advice.measures import (
     bare_difference,
@@ -12,6 +15,7 @@ from advisor.advice.measures import (
     percent,
     percent_range,
     plus_minus,
+    reachable,
     span,
     temperature,
     temperature_range,
@@ -61,13 +65,13 @@ REASON_REMEDIES = {
     "disagrees": "Put both sensors side by side; trust neither until they agree.",
     "future": "Set the sensor's clock.",
     "conflict": "Two sensors in one file? Name them in a sensor or place column.",
-    "half-line": "Read the file again in a minute.",
+    "half-line": "Read it again in a minute; if the last line is whole, give it a line end.",
     "unreadable-line": "Look at the end of the file.",
     "not-live": "Wait for the sensor's next message.",
     "no-store": "Look at the disk and the rights of the logbook.",
     "fault": "Look at its log, and judge by hand until it is mended.",
     "clock-set": "Wait for the next reading.",
-    "vapour": "Air the room and the sensor, or read in the intake air.",
+    "vapour": "Air the room and the sensor; read again when the hour is over.",
 }
 _STALE_REMEDY = "Read again."
 # The same marks, counted over many readings
@@ -87,10 +91,12 @@ MARK_WORDS = {
 }
 RECORDED_HINT = "A recorded file? Judge it with --at last."
 
-_OFF_FIRST = "Heater off, or proved fit for the zone, before the gun is picked up."
-_DRYER_OFF_FIRST = "Dryer off, or proved fit for the zone, before the gun is picked up."
+_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
+_DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
 REMEDY_WORDS = {
     "warm_room": "Warm the room to {temperature}{then}. " + _OFF_FIRST,
+    "warm_room_and_hold": "Warm the room to {temperature}{then}, and keep it so while the film hardens. " + _OFF_FIRST,
+    "cool_piece": "Let the piece cool to {temperature}, out of the sun.",
     "cool_room": "Wait for the room to cool to {temperature}, or spray in the cool of the day.",
     "warm_room_and_pieces": "Warm room AND pieces to {temperature} (same moisture, {humidity}). " + _OFF_FIRST,
     "dry_air": "Dry the air to {humidity}, or wait. " + _DRYER_OFF_FIRST,
@@ -100,11 +106,14 @@ REMEDY_WORDS = {
     "allow_longer": "Warm the tin in warm water, never by flame; allow longer between coats.",
     "allow_longer_damp": "Thin coats, and allow longer between them.",
     "thin_coats_moving_air": "Thin coats, keep air moving over them, allow about twice the time between coats.",
-    "slower_thinner_or_retarder": "Slower thinner, or retarder within the data sheet; spray a test panel first.",
+    "slower_thinner_or_retarder": "Slower thinner, or {retarder} within the data sheet; spray a test panel first.",
     "slower_thinner_panel": "Slower thinner of the coating's own; spray a test panel first.",
-    "extender_for_dry": "Water or extender within the data sheet; gun closer, larger needle; dampen the floor.",
-    "slower_thinner_for_dry": "Slower thinner within the data sheet; gun closer, wetter coats; ground against static.",
-    "wet_coats_for_dry": "Gun closer, even wet coats; wipe dust off just before: dry air makes static.",
+    "extender_for_dry": "Water or extender within the data sheet; gun closer, larger needle. Dampen the floor.",
+    "slow_it_down_water": "Water or extender within the data sheet; gun closer, larger needle.",
+    "slower_thinner_for_warm": "Slower thinner within the data sheet; gun closer, wetter coats.",
+    "wet_coats": "Gun closer, even wet coats. Keep the piece out of the sun.",
+    "slower_thinner_for_dry": "Slower thinner within the data sheet; gun closer, wetter coats. Ground against static.",
+    "wet_coats_for_dry": "Gun closer, even wet coats. Wipe dust off just before: dry air makes static.",
 }
 
 CAUTION_WORDS = {
@@ -128,8 +137,8 @@ _TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
 
 
 def state_words(verdict: Verdict) -> str:
-    """`GO`, `GO WITH CHANGES`, `WAIT` or `WAIT: cannot tell`."""
-    return STATE_WORDS[verdict.state] + (": cannot tell" if verdict.cannot_tell else "")
+    """`GO`, `GO WITH CHANGES`, `WAIT` or `WAIT, cannot tell`."""
+    return STATE_WORDS[verdict.state] + (", cannot tell" if verdict.cannot_tell else "")
 
 
 def short_caution(coating: Coating) -> str:
@@ -163,40 +172,40 @@ def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
 
 def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     """What a finding says: the value, and what would be a GO."""
-    if finding.level is Level.UNKNOWN:
+    if finding.level is Level.UNKNOWN or (finding.rule == "piece_temperature" and finding.reason):
         return _unknown(finding, shop)
     if finding.rule == "surface":
         return _surface(finding, shop)
+    if finding.rule == "piece_temperature":
+        return _piece(finding, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
     return _band(finding, band, shop)
 
 
-def remedy(finding: Finding, shop: Shop) -> str:
+def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
     """The first thing to do about a finding; empty when there is none."""
     if finding.level is Level.UNKNOWN:
         if finding.rule == "surface":
             return REMEDY_WORDS["measure_piece"]
         return REASON_REMEDIES.get(finding.reason, _STALE_REMEDY)
-    return remedy_words(finding.remedies[0], shop) if finding.remedies else ""
+    if not finding.remedies:
+        return ""
+    said = remedy_words(finding.remedies[0], coating, shop)
+    at_the_stop = quality_limits()["relative_humidity", "pinned_from"].value
+    if finding.rule == "relative_humidity" and finding.measured is not None and finding.measured >= at_the_stop:
+        return f"Is the sensor wet? Air it. {said}"
+    return said
 
 
-def remedy_words(way: Remedy, shop: Shop) -> str:
+def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
     """One remedy as a sentence."""
     humidity = "" if way.relative_humidity is None else percent(way.relative_humidity)
     return REMEDY_WORDS[way.kind].format(
-        temperature="" if way.target is None else temperature(_reachable(way), shop.units),
+        temperature="" if way.target is None else reachable(way.target, way.kind.startswith("warm"), shop.units),
         humidity=humidity,
         then=f" (humidity then {humidity})" if humidity else "",
+        retarder=coating.retarders[0] if coating.retarders else "",
     )
-
-
-def _reachable(way: Remedy) -> float:
-    """A target rounded to the side on which it is surely reached, to a tenth of a degree."""
-    target = 0.0 if way.target is None else way.target
-    whole = round(target * 10)
-    if way.kind in ("warm_piece", "warm_room_and_pieces") and whole < target * 10 - 1e-6:
-        whole += 1
-    return whole / 10
 
 
 def _unknown(finding: Finding, shop: Shop) -> str:
@@ -221,7 +230,7 @@ def _unknown(finding: Finding, shop: Shop) -> str:
 
 
 def _band(finding: Finding, band: Band, shop: Shop) -> str:
-    """`Humidity 72 %: 7 % too damp (GO up to 65 %, WAIT above 80 %).`"""
+    """`Humidity 72 %: 7 % RH too damp (GO up to 65 %, WAIT above 80 %).`"""
     humid = finding.rule == "relative_humidity"
 
     def shown(value: float, decimals: int = 1) -> str:
@@ -232,9 +241,6 @@ def _band(finding: Finding, band: Band, shop: Shop) -> str:
     limits = [low, high, wait_above, *([band.wait_below.value] if band.wait_below is not None else [])]
     decimals = next((n for n in range(1, 6) if all(shown(measured, n) != shown(limit, n) for limit in limits)), 1)
     said = f"{'Humidity' if humid else 'Air'} {shown(measured, decimals)}"
-    if finding.side is Side.WITHIN:
-        good = percent_range(low, high) if humid else temperature_range(low, high, shop.units)
-        return f"{said} ({good} is a GO)."
     if finding.side is Side.LOW:
         wait = f", WAIT below {shown(band.wait_below.value)}" if band.wait_below is not None else ""
         return f"{said}: {distance(finding, shop)} (GO from {shown(low)}{wait})."
@@ -245,12 +251,19 @@ def _surface(finding: Finding, shop: Shop) -> str:
     above = 0.0 if finding.measured is None else finding.measured
     needed = 0.0 if finding.go_limit is None else finding.go_limit
     where = f"{difference(above, shop.units)} above" if above >= 0 else f"{difference(-above, shop.units)} BELOW"
-    piece = "Surface (taken)" if finding.reason else "Surface"
+    piece = "Surface (guessed)" if finding.reason else "Surface"
     return f"{piece} {where} dew point: {distance(finding, shop)} (needs {difference(needed, shop.units)} above)."
 
 
+def _piece(finding: Finding, shop: Shop) -> str:
+    measured = 0.0 if finding.measured is None else finding.measured
+    limit = "" if finding.go_limit is None else temperature(finding.go_limit, shop.units)
+    side = "from" if finding.side is Side.LOW else "up to"
+    return f"Piece {temperature(measured, shop.units)}: {distance(finding, shop)} (GO {side} {limit})."
+
+
 def distance(finding: Finding, shop: Shop) -> str:
-    """How far from a GO: `7 % too damp`, `4 °C too cold`; empty where no number says it."""
+    """How far from a GO: `7 % RH too damp`, `4 °C too cold`; empty where no number says it."""
     if finding.margin is None or finding.level in (Level.OK, Level.UNKNOWN):
         return ""
     missing = abs(finding.margin)
@@ -262,7 +275,7 @@ def distance(finding: Finding, shop: Shop) -> str:
 
     finest = next((n for n in range(1, 6) if not shown(n).startswith("0 ")), 6)
     if finding.rule == "relative_humidity":
-        return f"{shown(finest)} too {'damp' if finding.side is Side.HIGH else 'dry'}"
+        return f"{shown(finest)} RH too {'damp' if finding.side is Side.HIGH else 'dry'}"
     return f"{shown(finest)} too {'warm' if finding.side is Side.HIGH else 'cold'}"
 
 
@@ -275,7 +288,7 @@ def air_line(verdict: Verdict, shop: Shop) -> str:
     line = f"Air {temperature(air.air_temperature, shop.units)}, {percent(air.relative_humidity)}; {dew}"
     if verdict.surface is not None:
         over = verdict.surface.value - air.dew_point
-        taken = "" if verdict.surface.basis == "measured" else " (taken)"
+        taken = "" if verdict.surface.basis == MEASURED else " (guessed)"
         side = f"{bare_difference(abs(over), shop.units)} {'above' if over >= 0 else 'BELOW'} it"
         line += f"; surface {bare_temperature(verdict.surface.value, shop.units)}{taken}, {side}"
     return line + "."
@@ -285,7 +298,7 @@ def holds(verdict: Verdict, shop: Shop) -> str:
     """How long a GO holds; empty for a WAIT."""
     if verdict.holds_until is None:
         return ""
-    return f"As the room is now: holds until {clock(verdict.holds_until, shop.zone)}; read again after 10 min of fan."
+    return f"Room as it is now: good to {clock(verdict.holds_until, shop.zone)}. After 10 min of fan, read again."
 
 
 def cautions(verdict: Verdict) -> tuple[str, ...]:
@@ -302,6 +315,17 @@ def summary(verdict: Verdict, shop: Shop) -> str:
     return f"{state_words(verdict)}: {far}." if far else f"{state_words(verdict)}. {reason(worst[0], verdict, shop)}"
 
 
+def summaries(verdicts: Sequence[Verdict], shop: Shop) -> list[str]:
+    """One line for each coating; what keeps all of them from a verdict is said once."""
+    unknown = {worst_findings(verdict)[0].reason for verdict in verdicts if verdict.cannot_tell}
+    if len(verdicts) > 1 and len(unknown) == 1 and all(verdict.cannot_tell for verdict in verdicts):
+        finding = worst_findings(verdicts[0])[0]
+        said = f"{state_words(verdicts[0])}: {reason(finding, verdicts[0], shop)}"
+        do = remedy(finding, verdicts[0].coating, shop)
+        return [f"{said} {do}", f"So for {', '.join(verdict.coating.id for verdict in verdicts)}."]
+    return [f"{verdict.coating.id}: {summary(verdict, shop)}" for verdict in verdicts]
+
+
 def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     """A notice in one short line: state, coating, why, and for a GO how it was meant."""
     worst = worst_findings(verdict)
@@ -311,7 +335,7 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     if worst and announced is not State.GO:
         said += f" {reason(worst[0], verdict, shop)}"
     if announced is not State.WAIT:
-        said += " As the room is now; read again after 10 min of fan."
+        said += " Room as it is now; after 10 min of fan, read again."
     return said
 
 
@@ -320,23 +344,23 @@ def told(verdict: Verdict, shop: Shop) -> list[str]:
     worst = worst_findings(verdict)
     lines = [f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"]
     lines += [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
-    lines.append(_what_to_do(worst, shop))
+    lines.append(_what_to_do(worst, verdict.coating, shop))
     lines += [air_line(verdict, shop), holds(verdict, shop), short_caution(verdict.coating)]
     return [line for line in lines if line]
 
 
-def _what_to_do(worst: tuple[Finding, ...], shop: Shop) -> str:
+def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str:
     """The first finding's remedy, and the next ones' where they are others and two lines hold them."""
+    sentences = [part for finding in worst for part in remedy(finding, coating, shop).split(". ") if part]
     said = ""
-    for text in dict.fromkeys(remedy(finding, shop) for finding in worst):
-        if text and len(said) + len(text) <= _TWO_LINES:
-            said = f"{said} {text}".strip()
-        elif not said:
-            said = text
+    for sentence in dict.fromkeys(part.rstrip(".") + "." for part in sentences):
+        if not said or len(said) + len(sentence) <= _TWO_LINES:
+            said = f"{said} {sentence}".strip()
     return f"Do: {said}" if said else ""
 
 
 def _all_good(verdict: Verdict, shop: Shop) -> str:
-    """What makes it a GO, the nearest limit first."""
-    found = {finding.rule: finding for finding in verdict.findings}
-    return " ".join(reason(found[rule], verdict, shop) for rule in ("air_temperature", "relative_humidity"))
+    """The band the air is in; the air itself is said in the next line."""
+    air, humid = verdict.coating.air_temperature, verdict.coating.relative_humidity
+    warmth = temperature_range(air.go_low.value, air.go_high.value, shop.units)
+    return f"Within its limits: {warmth}, {percent_range(humid.go_low.value, humid.go_high.value)} humidity."

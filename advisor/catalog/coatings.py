@@ -86,11 +86,6 @@ class Coating:
         """Band of the relative humidity [fraction]."""
         return self._band("relative_humidity")
 
-    @property
-    def solvent_borne(self) -> bool:
-        """Whether its vapour shifts a humidity sensor: every carrier but water."""
-        return self.carrier != "water"
-
     def _band(self, quantity: str) -> Band:
         return Band(
             self.numbers[f"{quantity}_go_low"],

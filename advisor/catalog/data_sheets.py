@@ -1,6 +1,5 @@
 """The user's own data sheet, laid over a family: five numbers are enough, and the sheet wins."""
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -16,9 +15,9 @@ from advisor.catalog.coatings import (
     number_kinds,
     refuse_unknown,
 )
-from advisor.catalog.sourced import Sourced
+from advisor.catalog.sourced import Sourced, read_toml
 from advisor.catalog.units import parse_quantity, spellings
-from advisor.errors import AdvisorError, CatalogError
+from advisor.errors import AdvisorError, CatalogError, shown
 
 _LARGEST_FILE = 100_000  # bytes; a data sheet of five numbers has some 200
 
@@ -36,14 +35,7 @@ SHEET_NUMBERS: Mapping[str, str] = MappingProxyType(
 
 def load_data_sheet(path: Path) -> Coating:
     """The user's own data sheet laid over a family. Raises CatalogError with file, key and what to do."""
-    try:
-        if path.stat().st_size > _LARGEST_FILE:
-            raise CatalogError(f"{path}: larger than a data sheet", f"{_LARGEST_FILE} bytes", "is it the right file?")
-        table = tomllib.loads(path.read_text("utf-8"))
-    except OSError as error:
-        raise CatalogError(f"cannot read {path}: {error.strerror}", "", "check the path and who may read it") from error
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
-        raise CatalogError(f"{path} is not TOML: {error}", "", "see configs/sheets for one that works") from error
+    table = read_toml(path, _LARGEST_FILE, CatalogError)
     return overlay(table, str(path))
 
 
@@ -100,7 +92,7 @@ def _sheet_number(key: str, target: str, text: Any, source: str, where: str) -> 
     kind = number_kinds()[target]
     if not isinstance(text, str):
         raise CatalogError(
-            f"{where}: {key} is {text!r}", f"text with a unit ({spellings(kind.dimension)})", 'like "12 C"'
+            f"{where}: {key} is {shown(repr(text))}", f"text with a unit ({spellings(kind.dimension)})", 'like "12 C"'
         )
     try:
         value = parse_quantity(text, kind.dimension, key)

@@ -5,17 +5,20 @@ from dataclasses import dataclass
 from functools import cache
 
 from advisor.catalog.sourced import Sourced, table_rows
-from advisor.catalog.units import UNITS, to_si
+from advisor.catalog.units import UNITS, Unit, to_si
 from advisor.errors import CatalogError
 
 
 @dataclass(frozen=True)
 class Limit:
-    """A default limit: SI value and source, its dimension, and what it is in plain words."""
+    """A default limit: SI value and source, its dimension and unit, what it may be set to [SI], and its plain name."""
 
     key: str
     number: Sourced
     dimension: str
+    unit: Unit
+    low: float
+    high: float
     label: str
 
 
@@ -23,12 +26,16 @@ class Limit:
 _DIMENSIONS = {"K": "temperature_difference"}
 
 
-def _number(row: Mapping[str, str]) -> tuple[Sourced, str]:
-    wanted = _DIMENSIONS.get(row["unit"])
+def _unit(spelling: str) -> Unit:
+    wanted = _DIMENSIONS.get(spelling)
     for unit in UNITS:
-        if unit.spelling == row["unit"] and wanted in (None, unit.dimension):
-            return Sourced(to_si(float(row["value"]), unit), row["tag"], row["source"]), unit.dimension
-    raise CatalogError(f"no unit {row['unit']!r}", "", "correct the table")
+        if unit.spelling == spelling and wanted in (None, unit.dimension):
+            return unit
+    raise CatalogError(f"no unit {spelling!r}", "", "correct the table")
+
+
+def _number(row: Mapping[str, str]) -> Sourced:
+    return Sourced(to_si(float(row["value"]), _unit(row["unit"])), row["tag"], row["source"])
 
 
 @cache
@@ -36,12 +43,13 @@ def default_limits() -> Mapping[str, Limit]:
     """Every default limit by key."""
     limits = {}
     for row in table_rows("limits.csv"):
-        number, dimension = _number(row)
-        limits[row["key"]] = Limit(row["key"], number, dimension, row["label"])
+        unit = _unit(row["unit"])
+        low, high = (to_si(float(row[edge]), unit) for edge in ("low", "high"))
+        limits[row["key"]] = Limit(row["key"], _number(row), unit.dimension, unit, low, high, row["label"])
     return limits
 
 
 @cache
 def quality_limits() -> Mapping[tuple[str, str], Sourced]:
     """Quality limits by (quantity kind, check); SI values."""
-    return {(row["quantity"], row["check"]): _number(row)[0] for row in table_rows("quality_limits.csv")}
+    return {(row["quantity"], row["check"]): _number(row) for row in table_rows("quality_limits.csv")}

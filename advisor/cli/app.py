@@ -1,5 +1,6 @@
 """The command `advisor`: its sub-commands, and how an error becomes one line and an exit code."""
 
+import contextlib
 import os
 import sys
 from pathlib import Path
@@ -9,6 +10,8 @@ import typer
 
 from advisor import __version__
 from advisor.errors import AdvisorError
+
+LONGEST_ERROR = 600  # characters
 
 app = typer.Typer(
     name="advisor",
@@ -152,6 +155,8 @@ def main(arguments: list[str] | None = None) -> None:
 
 def run(arguments: list[str] | None = None) -> int:
     """The exit code of a command line."""
+    if sys.stdout is None:  # closed by whoever started it
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - it lives as long as the process
     for stream in (sys.stdout, sys.stderr):
         reconfigure: Any = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
@@ -161,20 +166,29 @@ def run(arguments: list[str] | None = None) -> int:
         sys.stdout.flush()
     except AdvisorError as error:
         return _fail(str(error), error.exit_code)
-    except BrokenPipeError:
-        # the reader of a pipe went away: nothing more to say, and nothing to say it to
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 2
     except KeyboardInterrupt:
         return _fail("interrupted", 2)
+    except OSError as error:
+        # the output could not be written (a full disk, a pipe whose reader left): nothing more goes there
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2 if isinstance(error, BrokenPipeError) else _fail(f"cannot read or write: {error}", 2)
     except Exception as error:
         shown = getattr(error, "format_message", None)
         if shown is None:
             raise
-        return _fail(f"{shown()} See advisor --help.", 2)
+        message = shown()
+        if message.startswith("Usage:"):  # asked without a command: the help itself
+            print(message, file=sys.stderr)
+            return 2
+        return _fail(f"{message} See advisor --help.", 2)
     return result if isinstance(result, int) else 0
 
 
 def _fail(message: str, exit_code: int) -> int:
-    print(f"advisor: {' '.join(message.split())}", file=sys.stderr)
+    one_line = " ".join(message.split())
+    if len(one_line) > LONGEST_ERROR:
+        one_line = f"{one_line[:LONGEST_ERROR]}…"
+    if sys.stderr is not None:
+        print(f"advisor: {one_line}", file=sys.stderr)
     return exit_code

@@ -7,14 +7,14 @@ from pathlib import Path
 
 from advisor.advice import words
 from advisor.advice.conditions import Conditions
-from advisor.advice.measures import moment
+from advisor.advice.measures import moment, percent, temperature, temperature_range
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, Verdict, judge
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import Recorded, judge_file
+from advisor.cli.recorded import Recorded, judge_file, zone_of
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -48,6 +48,7 @@ def run_check(asked: Asked) -> int:
     computed_at = datetime.now(UTC)
     shop = shop_from(asked.config)
     _refuse_mixed(asked)
+    zone_of(asked.zone)
     ids = (asked.coating,) if asked.coating else shop.coatings or coating_ids()
     coatings = [shop.coating(coating_id) for coating_id in ids]
     recorded = None
@@ -67,6 +68,9 @@ def run_check(asked: Asked) -> int:
 
 
 def _refuse_mixed(asked: Asked) -> None:
+    for name in ("zone", "place", "coating"):
+        if getattr(asked, name) == "":
+            raise UsageError(f"--{name} is empty", "a name", "leave it out or name one")
     if asked.csv is not None and (asked.air is not None or asked.rh is not None):
         raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
     if asked.csv is None and asked.at != "now":
@@ -79,6 +83,9 @@ def _typed(asked: Asked, shop: Shop) -> Conditions:
         typed["air_temperature"] = _temperature(asked.air, "air_temperature", shop)
     if asked.rh is not None:
         typed["relative_humidity"] = parse_relative_humidity(asked.rh)
+        lowest = quality_limits()["relative_humidity", "range_low"].value
+        if typed["relative_humidity"] < lowest:
+            raise UsageError(f"--rh {shown(asked.rh)} is drier than any room", f"from {percent(lowest)}", "read again")
     if asked.surface is not None:
         typed["surface_temperature"] = _temperature(asked.surface, "surface_temperature", shop)
     place = asked.place or shop.spray_place or "shop"
@@ -121,12 +128,14 @@ def _age(text: str, name: str) -> float:
 
 def _temperature(text: str, quantity: str, shop: Shop) -> float:
     name = {"air_temperature": "--air", "surface_temperature": "--surface"}[quantity]
-    site = None if not shop.coatings else "F" if shop.units == US else "C"
+    site = None if not shop.units_stated else "F" if shop.units == US else "C"
     value = parse_quantity(text, "temperature", name, default_unit=site)
     low, high = (quality_limits()[quantity, edge].value for edge in ("range_low", "range_high"))
     if not low <= value <= high:
         raise UsageError(
-            f"{name} {shown(text)} is {value:g} °C", f"{low:g} to {high:g} °C", "wrong unit? Type it like 24C or 75F"
+            f"{name} {shown(text)} is {temperature(value, shop.units)}",
+            temperature_range(low, high, shop.units),
+            "wrong unit? Type it like 24C or 75F",
         )
     return value
 
@@ -166,7 +175,7 @@ def _print_text(verdicts: list[Verdict], asked: Asked, shop: Shop, recorded: Rec
         paragraphs += words.told(verdicts[0], shop)
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
-        paragraphs += [f"{verdict.coating.id}: {words.summary(verdict, shop)}" for verdict in verdicts]
+        paragraphs += words.summaries(verdicts, shop)
         paragraphs.append(words.CAUTION_WORDS["finish-only"] + " " + words.CAUTION_WORDS["authorities"])
     if recorded is not None:
         paragraphs += [words.RECORDED_HINT if recorded.stale else "", recorded.told()]

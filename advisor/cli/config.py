@@ -2,9 +2,12 @@
 
 from pathlib import Path
 
+from advisor.catalog.limits import default_limits
+from advisor.catalog.units import from_si
 from advisor.errors import ConfigError
 from advisor.shop.config import ReadConfig, read_config
 from advisor.shop.find import FILE_NAME, find_config
+from advisor.shop.shop import Shop
 
 
 def run_config_check(given: Path | None) -> int:
@@ -42,11 +45,27 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
         ("room", f"{shop.room_volume:g} m3", unless("room.volume", "double garage")),
         ("booth fan", flow, unless("booth.fan_flow", "one booth fan; a name-plate flow counts half")),
         ("air supply", shop.air_supply, unless("air_supply", "compressor")),
+        ("logbook", str(shop.logbook or "by default"), unless("logbook", "the user's data folder")),
+        ("broker", _broker(shop), unless("mqtt", "no sensors over MQTT")),
+        ("notices", _notices(shop), unless("notices", "kept in the logbook only")),
         ("csv", f"delimiter {shop.csv.delimiter!r}, decimal {shop.csv.decimal!r}", unless("csv", "plain CSV")),
     ]
-    rows += [(key, f"{value:g} (SI)", "") for key, value in shop.limits.items()]
+    for key, value in shop.limits.items():
+        unit = default_limits()[key].unit
+        rows.append((key, f"{from_si(value, unit):g} {unit.spelling}", ""))
     return rows
 
 
 def _listed(places: dict[str, str]) -> str:
     return ", ".join(f"{name} ({kind})" for name, kind in places.items()) or "none"
+
+
+def _broker(shop: Shop) -> str:
+    if shop.broker is None:
+        return "none"
+    secure = "TLS" if shop.broker.tls_ca else "plain"
+    return f"{shop.broker.host}:{shop.broker.port}, MQTT {shop.broker.protocol}, {secure}, {len(shop.topics)} topics"
+
+
+def _notices(shop: Shop) -> str:
+    return f"{len(shop.notices.destinations)} destinations" if shop.notices.destinations else "none"

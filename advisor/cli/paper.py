@@ -8,9 +8,10 @@ WIDEST, NARROWEST = 80, 30  # columns
 
 
 def wrapped(paragraph: str) -> str:
-    """A paragraph in lines that fit the terminal, the later ones indented."""
+    """A paragraph in lines that fit the terminal, the later ones indented; nothing in it steers the terminal."""
     width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
-    return textwrap.fill(paragraph, width, subsequent_indent="  ", break_on_hyphens=False)
+    clean = "".join(sign if sign.isprintable() else "?" for sign in paragraph)
+    return textwrap.fill(clean, width, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def print_wrapped(paragraphs: Iterable[str]) -> None:

@@ -24,22 +24,27 @@ class Recorded:
     file: RecordedFile
     marked: MarkedReadings
     stale: bool
+    ahead: int  # readings stamped after the present, seen when asked for the last ones
 
     def counted(self) -> dict[str, Any]:
         """Counts for the JSON record: read, later, rejected lines, marks by reason, columns nobody reads."""
         return {
             "read": len(self.marked.readings),
             "later": self.marked.later,
-            "rejected_lines": len(self.file.rejects),
+            "rejected_lines": len(self.marked.rejects),
             "marks": dict(sorted(self.marked.counts.items())),
             "unread_columns": list(self.file.unread_columns),
         }
 
     def told(self) -> str:
         """What a person should know of the file: marks by reason, lines and columns not read."""
-        faults = [f"{count} {words.MARK_WORDS[reason]}" for reason, count in self.marked.counts.most_common()]
-        if self.file.rejects:
-            first, count = self.file.rejects[0], len(self.file.rejects)
+        faults = [f"{count} {words.MARK_WORDS[reason]}" for reason, count in self.marked.counts.most_common(4)]
+        if len(self.marked.counts) > 4:
+            faults.append("more in --json")
+        if self.ahead:
+            faults.append(f"{self.ahead} stamped after now and not read")
+        if self.marked.rejects:
+            first, count = self.marked.rejects[0], len(self.marked.rejects)
             faults.append(f"{count} line{'s' if count > 1 else ''} not read (first: {first.source}, {first.reason})")
         if self.file.unread_columns:
             faults.append(f"columns not read: {', '.join(shown(name) for name in self.file.unread_columns[:5])}")
@@ -74,14 +79,12 @@ def judge_file(
     present = at == "now"
     until = milliseconds(as_of + tolerance if present else as_of)
     marked = mark_until(file, until, present, shop.accuracy)
-    at_the_end = at in ("now", "last") or marked.later == 0
-    conditions = conditions_as_of(
-        marked.readings, as_of, where, shop, *ages, unreadable_end=file.end_fault if at_the_end else ""
-    )
+    conditions = conditions_as_of(marked.readings, as_of, where, shop, *ages, rejects=marked.rejects)
     fresh_for = shop.limit("fresh_for").value
     ages_read = [conditions.at_work(quantity).age for quantity in ("air_temperature", "relative_humidity")]
     stale = present and any(age is not None and age > fresh_for for age in ages_read)
-    return Recorded(as_of, conditions, file, marked, stale)
+    ahead = sum(reading.at > milliseconds(now + tolerance) for reading in file.readings) if at == "last" else 0
+    return Recorded(as_of, conditions, file, marked, stale, ahead)
 
 
 def zone_of(name: str | None) -> ZoneInfo | None:
@@ -102,7 +105,11 @@ def _place(file: RecordedFile, asked: str | None, shop: Shop) -> str:
     wanted = asked or shop.spray_place
     if wanted is not None:
         if wanted not in places:
-            raise UsageError(f"no readings at place {shown(wanted)}", "", did_you_mean(wanted, places))
+            raise UsageError(
+                f"no readings at place {shown(wanted)}",
+                "",
+                did_you_mean(wanted, [shown(place).strip("'") for place in places[:8]]),
+            )
         return wanted
     indoors = [place for place in places if shop.places.get(place) != "outdoors" and place != "outdoors"]
     for usual in ("booth", "shop"):

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
-from math import exp
+from math import exp, hypot
 
-from advisor.advice.conditions import Conditions, Measured, Origin
+from advisor.advice.conditions import Conditions, Measured
+from advisor.catalog.limits import quality_limits
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
-from advisor.readings.reading import BAD, GOOD, Reading
+from advisor.readings.reading import BAD, GOOD, HALF_LINE, UNREADABLE_LINE, Reading, Reject
 from advisor.shop.shop import Shop
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -32,22 +33,23 @@ def conditions_as_of(
     shop: Shop,
     piece_in_room: float | None = None,
     since_solvent_spraying: float | None = None,
-    unreadable_end: str = "",
+    rejects: Sequence[Reject] = (),
 ) -> Conditions:
     """What was known at `now` from marked readings in the order of their time, cut at `now` by whoever marked them.
 
     The newest reading of a sensor decides, even when it cannot be used: an older good one does not stand in for it.
-    Another sensor at the same place does. unreadable_end: why the newest line of the source could not be read; it
-    then stands for the newest reading of every sensor.
+    Another sensor at the same place does. rejects: lines of the source that could not be read; one newer than a
+    sensor's newest reading may have been that sensor's, and stands for it.
     """
     newest: dict[tuple[str, str], dict[str, Reading]] = {}
     for reading in readings:
         series = reading.series
         newest.setdefault((series.place, series.quantity), {})[series.sensor] = reading
-    values = {key: _measured(by_sensor.values(), now, shop, unreadable_end) for key, by_sensor in newest.items()}
-    if unreadable_end:
+    unreadable = max(rejects, key=lambda reject: reject.at or 0, default=None)
+    values = {key: _measured(by_sensor.values(), now, shop, unreadable) for key, by_sensor in newest.items()}
+    if unreadable is not None:
         for quantity in ("air_temperature", "relative_humidity"):
-            values.setdefault((place, quantity), Measured(None, 0.0, None, BAD, unreadable_end))
+            values.setdefault((place, quantity), Measured(None, 0.0, None, BAD, _end_fault(unreadable)))
     _humidity_from_dew_point(values, place)
     return Conditions(
         place=place,
@@ -59,12 +61,15 @@ def conditions_as_of(
     )
 
 
-def _measured(by_sensor: Iterable[Reading], now: datetime, shop: Shop, unreadable_end: str) -> Measured:
-    """One value for a place and quantity: the mean of the sensors that may speak, else the newest with its fault."""
+def _measured(by_sensor: Iterable[Reading], now: datetime, shop: Shop, unreadable: Reject | None) -> Measured:
+    """One value for a place and quantity: the mean of the sensors that may speak, else the newest with its fault.
+
+    Sensors further apart than they are sure are not averaged: each of their values is kept, for the worse to count.
+    """
     words = list(by_sensor)
-    if unreadable_end:
-        last = max(words, key=lambda reading: reading.at)
-        return Measured(None, 0.0, _age(last, now), BAD, unreadable_end)
+    last = max(words, key=lambda reading: reading.at)
+    if unreadable is not None and unreadable.at is not None and unreadable.at > last.at:
+        return Measured(None, 0.0, _age(last, now), BAD, _end_fault(unreadable))
     fresh_for = shop.limit("fresh_for").value
     good = [
         (reading, value)
@@ -72,14 +77,19 @@ def _measured(by_sensor: Iterable[Reading], now: datetime, shop: Shop, unreadabl
         if reading.level == GOOD and (value := reading.value) is not None and _age(reading, now) <= fresh_for
     ]
     if not good:
-        last = max(words, key=lambda reading: reading.at)
         uncertainty = shop.accuracy(last.series.sensor, last.series.quantity)
         return Measured(last.value, uncertainty, _age(last, now), last.level, last.reason)
-    return Measured(
-        sum(value for _, value in good) / len(good),
-        max(shop.accuracy(reading.series.sensor, reading.series.quantity) for reading, _ in good),
-        max(_age(reading, now) for reading, _ in good),
-    )
+    values = [value for _, value in good]
+    sure = sorted(shop.accuracy(reading.series.sensor, reading.series.quantity) for reading, _ in good)
+    age = max(_age(reading, now) for reading, _ in good)
+    spread = max(values) - min(values)
+    if len(values) > 1 and spread > 2.0 * hypot(sure[-1], sure[-2]):
+        return Measured(values[0], sure[-1], age, rivals=(min(values), max(values)))
+    return Measured(sum(values) / len(values), sure[-1], age)
+
+
+def _end_fault(reject: Reject) -> str:
+    return HALF_LINE if reject.reason == HALF_LINE else UNREADABLE_LINE
 
 
 def _age(reading: Reading, now: datetime) -> float:
@@ -97,6 +107,8 @@ def _humidity_from_dew_point(values: dict[tuple[str, str], Measured], place: str
     if air.value is not None and dew.value is not None:
         try:
             value = float(moist_air.relative_humidity_from_dew_point(air.value, min(dew.value, air.value)))
+            if value < quality_limits()["relative_humidity", "range_low"].value:
+                raise OutOfRange("air drier than any room's", "", "look at the dew point sensor")
             raised = float(moist_air.relative_humidity_from_dew_point(air.value + 1.0, min(dew.value, air.value)))
             uncertainty = (dew.uncertainty**2 + air.uncertainty**2) ** 0.5 * abs(value - raised)
         except OutOfRange:
@@ -153,4 +165,4 @@ def typed_conditions(
 
 def typed_value(quantity: str, value: float, shop: Shop) -> Measured:
     """A value read just now."""
-    return Measured(value, shop.accuracy(None, quantity), 0.0, origin=Origin.TYPED)
+    return Measured(value, shop.accuracy(None, quantity), 0.0)

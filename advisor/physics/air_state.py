@@ -45,10 +45,10 @@ class AirState:
     @cached_property
     def humidity_ratio_uncertainty(self) -> float:
         """Standard uncertainty of the humidity ratio [kg/kg], from the dew point's: W is a function of it alone."""
-        spread = self.dew_point_uncertainty
-        above = moist_air.humidity_ratio(self.dew_point + spread / 2, 1.0, self.pressure)
-        below = moist_air.humidity_ratio(self.dew_point - spread / 2, 1.0, self.pressure)
-        return float(above) - float(below)
+        half = self.dew_point_uncertainty / 2
+        below, above = (float(moist_air.saturation_pressure(self.dew_point + side)) for side in (-half, half))
+        ratio = moist_air.MOLAR_MASS_RATIO
+        return ratio * above / (self.pressure - above) - ratio * below / (self.pressure - below)
 
     @cached_property
     def wet_bulb(self) -> float:

@@ -7,25 +7,28 @@ import csv
 import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from itertools import combinations
 from pathlib import Path
 from typing import TextIO
 from zoneinfo import ZoneInfo
 
 from advisor.catalog.units import to_si
-from advisor.errors import FileError, UsageError, shown
+from advisor.errors import AdvisorError, FileError, UsageError, shown
 from advisor.readings.columns import Columns, read_header
 from advisor.readings.number import parse_value
 from advisor.readings.reading import BAD, GOOD, HALF_LINE, Reading, Reject, Series
 from advisor.shop.shop import CsvDialect
 
 LONGEST_LINE = 4096  # characters
-LONGEST_NAME = 40  # characters of a place or sensor name
+MOST_SERIES = 300  # places x sensors x quantities of one file
 DEFAULT_PLACE, DEFAULT_SENSOR = "shop", "file"
 _ISO = re.compile(
     r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}:[0-9]{2}(?::[0-9]{2}(?:\.[0-9]{1,6})?)?(?:Z|[+-][0-9]{2}:?[0-9]{2})?"
 )
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-_NAME = re.compile(r"[^\x00-\x1f\x7f]{1,40}")
+_LONGEST_NAME = 40  # characters of a place or sensor name
+_FIRST_YEAR, _LAST_YEAR = 1970, 2100
+_CLOCK_BACK = 30 * 60_000  # [ms] a sensor's local time that runs back further was set back in autumn
 
 
 def parse_time(
@@ -45,7 +48,7 @@ def parse_time(
         else:
             return None
         if moment.tzinfo is not None:
-            return moment.astimezone(UTC)
+            return _in_our_time(moment.astimezone(UTC))
         if zone is None:
             raise UsageError(
                 f"time {shown(cleaned)} has no offset",
@@ -53,16 +56,21 @@ def parse_time(
                 "add --zone Europe/London (your zone) or zone in the configuration",
             )
         utc = moment.replace(tzinfo=zone, fold=int(second)).astimezone(UTC)
-        return utc if utc.astimezone(zone).replace(tzinfo=None) == moment else None
-    except (ValueError, OverflowError):
+        return _in_our_time(utc) if utc.astimezone(zone).replace(tzinfo=None) == moment else None
+    except (ValueError, OverflowError, re.error):
         return None
+
+
+def _in_our_time(moment: datetime) -> datetime | None:
+    """A moment of the years a logger can have written, else None: a wrong year must not pass for a time."""
+    return moment if _FIRST_YEAR <= moment.year <= _LAST_YEAR else None
 
 
 class CsvReadings:
     """The readings of one file, in the order of its lines.
 
-    Iterate once; then `tail` is the last line's reject when the file ends in a line that cannot be read, and
-    `unread_columns` are headers that hold no quantity of ours.
+    Iterate once; then `unread_columns` are headers that hold no quantity of ours. A reject carries the time of its
+    line, or of just after the line before it, so that what it may have said is not taken for silence.
     """
 
     def __init__(self, path: Path, dialect: CsvDialect, zone: ZoneInfo | None, place: str = DEFAULT_PLACE) -> None:
@@ -70,11 +78,11 @@ class CsvReadings:
         self.dialect = dialect
         self.zone = zone
         self.place = place
-        self.tail: Reject | None = None
         self.unread_columns: tuple[str, ...] = ()
-        self._time_text = ""
-        self._time = 0
-        self._decimals: int | None = None
+        self._newest = 0  # [ms UTC] of any line so far
+        self._times: dict[tuple[str, str], int] = {}  # newest by place and sensor
+        self._last_field: str | None = None
+        self._together: set[frozenset[Series]] = set()  # quantities that one row gave side by side
         self._series: dict[tuple[str, str, str], Series] = {}
         self._seen: set[Series] = set()
         self._consumed = 0
@@ -85,15 +93,21 @@ class CsvReadings:
         return consumed
 
     def __iter__(self) -> Iterator[Reading | Reject]:
+        if self.path.exists() and not self.path.is_file():
+            raise FileError(
+                f"cannot read {self.path}: not a regular file", "a CSV text file", "save it to a file first"
+            )
         try:
-            with self.path.open(encoding=self.dialect.encoding, errors="backslashreplace") as stream:
+            with self.path.open(encoding=self.dialect.encoding, errors="surrogateescape") as stream:
                 columns = self._header(stream)
                 self.unread_columns = columns.unread
                 yield from self._rows(stream, columns)
-        except (OSError, UnicodeError) as error:
+        except (OSError, UnicodeError, ValueError) as error:
+            if isinstance(error, AdvisorError):
+                raise
             what = error.strerror if isinstance(error, OSError) else "not text in this encoding"
             raise FileError(
-                f"cannot read {self.path}: {what}", "a CSV text file", "check the path and the encoding"
+                f"cannot read {shown(str(self.path))}: {what}", "a CSV text file", "check the path and the encoding"
             ) from error
 
     def _header(self, stream: TextIO) -> Columns:
@@ -102,7 +116,7 @@ class CsvReadings:
             line = stream.readline(LONGEST_LINE + 1)
             if not line:
                 raise FileError(f"{self.path} is empty", "a header row, then one row per reading", "check the file")
-        if len(line) > LONGEST_LINE or any(sign < " " and sign not in "\t\r\n" for sign in line) or "\\x" in line:
+        if len(line) > LONGEST_LINE or not _is_text(line):
             raise FileError(f"{self.path} is not a text file in {self.dialect.encoding}", "CSV", "check the file")
         headers = self._fields(line.rstrip("\n"))
         if len(headers) == 1:
@@ -128,69 +142,96 @@ class CsvReadings:
                 while rest := stream.readline(LONGEST_LINE):
                     if rest.endswith("\n"):
                         break
-                self.tail = self._reject(number, f"longer than {LONGEST_LINE} characters", line)
-                yield self.tail
+                yield self._reject(number, f"longer than {LONGEST_LINE} characters", line, columns)
                 continue
             text = line.rstrip("\r\n")
             if not text.strip():
                 continue
             result = self._row(number, text, complete, columns)
-            self.tail = result if isinstance(result, Reject) else None
             if isinstance(result, Reject):
                 yield result
             else:
                 yield from result
 
-    def _reject(self, number: int, reason: str, text: str) -> Reject:
-        return Reject(f"line {number}", reason, shown(text))
+    def _reject(self, number: int, reason: str, text: str, columns: Columns) -> Reject:
+        """A reject with its own time where that can be read, else just after everything before it."""
+        fields = text.split(self.dialect.delimiter)
+        own = None
+        if columns.time < len(fields) and len(text) <= LONGEST_LINE:
+            own = self._moment(fields[columns.time], ("", ""))
+        if own is None:
+            at = self._newest + 1
+        else:
+            at = own if own < self._newest else max(own, self._newest + 1)
+            self._newest = max(self._newest, own)
+        return Reject(f"line {number}", reason, shown(text), at)
 
     def _row(self, number: int, text: str, complete: bool, columns: Columns) -> list[Reading] | Reject:
+        if not _is_text(text):
+            return self._reject(number, f"not text in {self.dialect.encoding}", text, columns)
         try:
             fields = self._fields(text)
         except csv.Error as error:
-            return self._reject(number, f"not CSV ({error})", text)
+            return self._reject(number, f"not CSV ({error})", text, columns)
         if len(fields) != columns.count:
             if not complete and len(fields) < columns.count:
-                return self._reject(number, HALF_LINE, text)
-            return self._reject(number, self._count_fault(fields, columns.count), text)
-        stamp = fields[columns.time]
-        if stamp != self._time_text:
-            moment = self._moment(stamp)
-            if moment is None:
-                return self._reject(number, f"no time in {shown(stamp)}", text)
-            self._time_text, self._time = stamp, moment
+                return self._reject(number, HALF_LINE, text, columns)
+            return self._reject(number, self._count_fault(fields, columns.count), text, columns)
+        if not complete and self._seems_cut(fields[-1]):
+            return self._reject(number, HALF_LINE, text, columns)
         place = fields[columns.place].strip() if columns.place is not None else self.place
         sensor = fields[columns.sensor].strip() if columns.sensor is not None else DEFAULT_SENSOR
-        if not (_NAME.fullmatch(place) and _NAME.fullmatch(sensor)):
-            return self._reject(number, "a place or sensor name that is empty or too long", text)
-        cut = not complete and self._seems_cut(fields[-1])
-        self._decimals = self._count_decimals(fields[-1])
+        if not (_is_name(place) and _is_name(sensor)):
+            return self._reject(number, "a place or sensor name that is empty or too long", text, columns)
+        at = self._moment(fields[columns.time], (place, sensor))
+        if at is None:
+            return self._reject(number, f"no time in {shown(fields[columns.time])}", text, columns)
+        if len(self._series) >= MOST_SERIES and (sensor, place, columns.values[0].quantity) not in self._series:
+            return self._reject(number, f"more than {MOST_SERIES} sensors and quantities", text, columns)
+        self._newest = max(self._newest, at)
+        self._times[place, sensor] = max(at, self._times.get((place, sensor), at))
+        self._last_field = fields[-1]
+        return self._values(number, fields, columns, at, place, sensor)
+
+    def _values(
+        self, number: int, fields: list[str], columns: Columns, at: int, place: str, sensor: str
+    ) -> list[Reading]:
+        """The readings of a row's fields. An empty field is a missing reading only where this row's other quantities
+        used to come together with it; else the row never was to hold it.
+        """
+        source = f"line {number}"
+        series = [self._one_series(sensor, place, column.quantity) for column in columns.values]
+        given = [one for one, column in zip(series, columns.values, strict=True) if fields[column.position].strip()]
         readings = []
-        for column in columns.values:
-            series = self._one_series(sensor, place, column.quantity)
-            if cut and column.position == columns.count - 1:
-                readings.append(Reading(series, None, self._time, f"line {number}", BAD, HALF_LINE))
-                continue
+        for one, column in zip(series, columns.values, strict=True):
             field = fields[column.position]
-            if not field.strip() and series not in self._seen:
-                continue  # an empty field of a sensor that never gave this quantity: it does not have it
+            if not field.strip() and not self._is_missing(one, given):
+                continue
             parsed = parse_value(field, self.dialect.decimal)
-            self._seen.add(series)
             value = None if parsed.value is None else to_si(parsed.value, column.unit)
-            level = BAD if value is None else GOOD
-            readings.append(Reading(series, value, self._time, f"line {number}", level, parsed.reason))
+            readings.append(Reading(one, value, at, source, BAD if value is None else GOOD, parsed.reason))
+        self._seen.update(given)
+        if len(given) > 1 and len(self._together) < MOST_SERIES * MOST_SERIES:
+            self._together.update(frozenset(pair) for pair in combinations(given, 2))
         return readings
 
-    def _moment(self, stamp: str) -> int | None:
-        """Milliseconds UTC; in the autumn hour that comes twice, the second one when time would run backwards."""
+    def _is_missing(self, one: Series, given: list[Series]) -> bool:
+        if one not in self._seen:
+            return False
+        return not given or any(frozenset((one, other)) in self._together for other in given)
+
+    def _moment(self, stamp: str, key: tuple[str, str]) -> int | None:
+        """Milliseconds UTC. Where a local hour comes twice, the second one when this sensor's time ran back."""
         moment = parse_time(stamp, self.zone, self.dialect.time_format)
         if moment is None:
             return None
         at = (moment - _EPOCH) // timedelta(milliseconds=1)
-        if at < self._time:
+        before = self._times.get(key)
+        if before is not None and at <= before - _CLOCK_BACK:
             later = parse_time(stamp, self.zone, self.dialect.time_format, second=True)
             second = at if later is None else (later - _EPOCH) // timedelta(milliseconds=1)
-            at = second if second >= self._time else at
+            if before <= second <= before + _CLOCK_BACK:
+                return second
         return at
 
     def _one_series(self, sensor: str, place: str, quantity: str) -> Series:
@@ -199,15 +240,28 @@ class CsvReadings:
             self._series[key] = Series(sensor, place, quantity)
         return self._series[key]
 
-    def _count_decimals(self, field: str) -> int:
-        return len(field.partition(self.dialect.decimal)[2])
-
     def _seems_cut(self, field: str) -> bool:
-        """Whether a last field without a line end has fewer decimals than the row before: cut off while written."""
-        return self._decimals is not None and self._count_decimals(field) < self._decimals
+        """Whether a last field without a line end may have been cut off while it was written.
+
+        It is whole when it is as long as the one in the row before; the only row of a file, from two signs on.
+        """
+        return len(field) < (2 if self._last_field is None else len(self._last_field))
 
     def _count_fault(self, fields: list[str], wanted: int) -> str:
         fault = f"{len(fields)} fields where the header has {wanted}"
+        if len(fields) > wanted and not any(field.strip() for field in fields[wanted:]):
+            return f"{fault}: an empty field too many"
         if len(fields) > wanted and self.dialect.delimiter == "," and self.dialect.decimal == ".":
             fault += ": decimal commas? Write [csv] decimal and delimiter in the configuration"
         return fault
+
+
+def _is_text(line: str) -> bool:
+    """Printable signs and tabs only; bytes that did not fit the encoding came in as lone surrogates."""
+    return line.isprintable() or all(
+        (sign >= " " and not "\ud800" <= sign <= "\udfff") or sign in "\t\r\n" for sign in line
+    )
+
+
+def _is_name(text: str) -> bool:
+    return 0 < len(text) <= _LONGEST_NAME and text.isprintable()

@@ -29,10 +29,15 @@ from advisor.readings.reading import (
 )
 
 MINUTE = 60_000  # [ms]
-_LONGEST_GAP = 60 * MINUTE  # a longer silence ends a run of equal readings
-_SISTER_FRESH = 10 * MINUTE  # a sister's reading is compared while younger than this
+_LONGEST_GAP = 6 * 60 * MINUTE  # a longer silence ends a run of readings at the end stop
+_RUN_OF = 4  # readings at least that make a run
+_SISTER_FRESH = 20 * MINUTE  # a sister's reading is compared while younger than this
 _UNIT_TOLERANCE = 3.0  # [K] a Fahrenheit reading taken as Celsius, turned back, meets its sister within this
-_TOGETHER = {"air_temperature": "relative_humidity", "relative_humidity": "air_temperature"}
+_TOGETHER = {
+    "air_temperature": ("relative_humidity", "dew_point"),
+    "relative_humidity": ("air_temperature",),
+    "dew_point": ("air_temperature",),
+}
 
 
 @dataclass
@@ -43,8 +48,11 @@ class _History:
     candidate: Reading | None = None  # a jump that the next reading may confirm
     previous: Reading | None = None
     same_since: int = 0
+    same_count: int = 0
     pinned_since: int | None = None
-    apart_since: int | None = None
+    pinned_count: int = 0
+    word: Reading | None = None  # whatever it said last, readable or not
+    conflict_at: int | None = None
 
 
 @dataclass
@@ -58,6 +66,7 @@ class QualityControl:
     counts: Counter[str] = field(default_factory=Counter)
     _histories: dict[Series, _History] = field(default_factory=dict)
     _sisters: dict[tuple[str, str], dict[str, Reading]] = field(default_factory=dict)
+    _apart_since: dict[tuple[str, str, frozenset[str]], int] = field(default_factory=dict)
 
     def mark(self, reading: Reading, now: int) -> Reading:
         """The reading with its mark. `now` [ms UTC] is the moment it is looked at."""
@@ -73,6 +82,9 @@ class QualityControl:
         self._judge(replace(reading, level=GOOD, reason=reading.reason if reading.value is None else ""), reading.at)
 
     def _judge(self, reading: Reading, now: int) -> tuple[str, str]:
+        history = self._histories.setdefault(reading.series, _History())
+        if _contradicts_itself(history, reading):
+            return BAD, CONFLICT
         if reading.value is None:
             return BAD, reading.reason
         limits = quality_limits()
@@ -81,11 +93,7 @@ class QualityControl:
             return BAD, FUTURE
         if not limits[kind, "range_low"].value <= reading.value <= limits[kind, "range_high"].value:
             return BAD, OUT_OF_RANGE
-        history = self._histories.setdefault(reading.series, _History())
-        previous = history.previous
-        if previous is not None and previous.at == reading.at and previous.value != reading.value:
-            return BAD, CONFLICT
-        if previous is not None and reading.at < previous.at:
+        if history.previous is not None and reading.at < history.previous.at:
             return GOOD, ""  # it came late: what came before it is no longer remembered
         self._remember_run(history, reading)
         if self._pinned(history, reading, kind):
@@ -100,10 +108,10 @@ class QualityControl:
 
     def _remember_run(self, history: _History, reading: Reading) -> None:
         previous = history.previous
-        silent = previous is not None and reading.at - previous.at > _LONGEST_GAP
-        if previous is None or silent or previous.value != reading.value:
-            history.same_since = reading.at
-        if silent:
+        if previous is None or previous.value != reading.value:
+            history.same_since, history.same_count = reading.at, 0
+        history.same_count += 1
+        if previous is not None and reading.at - previous.at > _LONGEST_GAP:
             history.pinned_since = None
         history.previous = reading
 
@@ -111,25 +119,32 @@ class QualityControl:
         """Humidity at its end stop for hours is the sensor, not the air."""
         start = quality_limits().get((kind, "pinned_from"))
         if start is None or reading.value is None or reading.value < start.value:
-            history.pinned_since = None
+            history.pinned_since, history.pinned_count = None, 0
             return False
         if history.pinned_since is None:
-            history.pinned_since = reading.at
-        return reading.at - history.pinned_since >= quality_limits()[kind, "pinned_for"].value * 1000
+            history.pinned_since, history.pinned_count = reading.at, 0
+        history.pinned_count += 1
+        held = reading.at - history.pinned_since >= quality_limits()[kind, "pinned_for"].value * 1000
+        return held and history.pinned_count >= _RUN_OF
 
     def _stuck(self, history: _History, reading: Reading, kind: str) -> bool:
-        """One value unchanged for a day, or temperature and humidity of one sensor both for six hours."""
+        """One value unchanged for a day, or temperature and moisture of one sensor both for six hours."""
         alone = quality_limits().get((kind, "stuck_alone"))
-        if alone is None:
+        if alone is None or history.same_count < _RUN_OF:
             return False
         run = reading.at - history.same_since
         if run >= alone.value * 1000:
             return True
-        together = quality_limits()[kind, "stuck_together"].value * 1000
-        partner = self._histories.get(replace(reading.series, quantity=_TOGETHER[kind]))
-        if run < together or partner is None or partner.previous is None:
+        together = quality_limits().get((kind, "stuck_together"))
+        if together is None or run < together.value * 1000:
             return False
-        return partner.previous.at - partner.same_since >= together - _LONGEST_GAP
+        for quantity in _TOGETHER.get(kind, ()):
+            partner = self._histories.get(replace(reading.series, quantity=quantity))
+            if partner is None or partner.previous is None or partner.same_count < _RUN_OF:
+                continue
+            if partner.previous.at - partner.same_since >= together.value * 1000 - 2 * _SISTER_FRESH:
+                return True
+        return False
 
     def _jumped(self, history: _History, reading: Reading, kind: str) -> bool:
         """A jump faster than air can turn is held until the next reading confirms it."""
@@ -139,43 +154,55 @@ class QualityControl:
         if _within_step(history.last_good, reading, step.value):
             history.candidate = None
             return False
-        if history.candidate is not None and _within_step(history.candidate, reading, step.value):
+        candidate = history.candidate
+        if candidate is not None and reading.at > candidate.at and _within_step(candidate, reading, step.value):
             history.candidate = None
             return False
-        history.candidate = reading
+        if candidate is None or reading.at > candidate.at:
+            history.candidate = reading
         return True
 
     def _apart(self, history: _History, reading: Reading, kind: str) -> str:
-        """A reason when sister sensors at the same place say something else for too long."""
-        place = self._sisters.setdefault((reading.series.place, reading.series.quantity), {})
-        place[reading.series.sensor] = reading
+        """A reason when sister sensors at the same place say something else for too long.
+
+        Two sensors that contradict each other are both doubted; of three or more, the one away from the middle.
+        """
+        place, quantity, sensor = reading.series.place, reading.series.quantity, reading.series.sensor
+        told = self._sisters.setdefault((place, quantity), {})
+        told[sensor] = reading
         floor = quality_limits().get((kind, "sister_floor"))
         fresh = {
-            sensor: other.value
-            for sensor, other in place.items()
+            name: other.value
+            for name, other in told.items()
             if reading.at - other.at <= _SISTER_FRESH and other.value is not None
         }
         if floor is None or reading.value is None or len(fresh) < 2:
-            history.apart_since = None
             return ""
-        others = [value for sensor, value in fresh.items() if sensor != reading.series.sensor]
-        reference = statistics.median(fresh.values()) if len(fresh) > 2 else others[0]
+        others = {name: value for name, value in fresh.items() if name != sensor}
+        reference = statistics.median(fresh.values()) if len(fresh) > 2 else next(iter(others.values()))
         if kind == "air_temperature" and _fahrenheit_for(reading.value, reference):
             return WRONG_UNIT
-        allowed = max(floor.value, self._joint_accuracy(reading.series, fresh))
+        key = (place, quantity, frozenset(fresh if len(fresh) == 2 else (sensor,)))
+        allowed = max(floor.value, self._joint_accuracy(reading.series, others))
         if abs(reading.value - reference) <= allowed:
-            history.apart_since = None
+            self._apart_since.pop(key, None)
             return ""
-        if history.apart_since is None:
-            history.apart_since = reading.at
-        held = reading.at - history.apart_since >= quality_limits()[kind, "sister_for"].value * 1000
+        since = self._apart_since.setdefault(key, reading.at)
+        held = reading.at - since >= quality_limits()[kind, "sister_for"].value * 1000
         return DISAGREES if held else ""
 
-    def _joint_accuracy(self, series: Series, fresh: dict[str, float]) -> float:
+    def _joint_accuracy(self, series: Series, others: dict[str, float]) -> float:
         """Twice the joint standard uncertainty of this sensor and its least sure sister."""
         own = self.accuracy(series.sensor, series.quantity)
-        other = max(self.accuracy(sensor, series.quantity) for sensor in fresh if sensor != series.sensor)
-        return 2.0 * hypot(own, other)
+        return 2.0 * hypot(own, max(self.accuracy(name, series.quantity) for name in others))
+
+
+def _contradicts_itself(history: _History, reading: Reading) -> bool:
+    """Whether a sensor said two different things for one moment; then nothing it said for it counts."""
+    word, history.word = history.word, reading
+    if word is not None and word.at == reading.at and word.value != reading.value:
+        history.conflict_at = reading.at
+    return history.conflict_at == reading.at
 
 
 def _within_step(earlier: Reading, later: Reading, step_per_minute: float) -> bool:

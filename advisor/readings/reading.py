@@ -47,8 +47,12 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Reject:
-    """A line that gave no reading at all: where, why, and a cut of what stood there."""
+    """A line or message that gave no reading: where, why, and a cut of what stood there.
+
+    at [ms UTC]: its own time where that could be read, else just after the line before it; None outside a file.
+    """
 
     source: str
     reason: str
     text: str
+    at: int | None = None

@@ -6,20 +6,16 @@ from dataclasses import dataclass
 
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.quality import QualityControl
-from advisor.readings.reading import HALF_LINE, UNREADABLE_LINE, Reading, Reject
+from advisor.readings.reading import Reading, Reject
 
 
 @dataclass(frozen=True)
 class RecordedFile:
-    """Every reading of a file in the order of time, unmarked, and every line that gave none.
-
-    end_fault: why the last line could not be read; empty when it could.
-    """
+    """Every reading of a file in the order of time, unmarked, and every line that gave none."""
 
     readings: tuple[Reading, ...]
     rejects: tuple[Reject, ...]
     unread_columns: tuple[str, ...]
-    end_fault: str
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -27,15 +23,18 @@ class RecordedFile:
         return tuple(dict.fromkeys(reading.series.place for reading in self.readings))
 
     def newest(self, place: str, until: int) -> int | None:
-        """The time [ms UTC] of the newest reading at a place, up to `until`; None when there is none."""
-        return max((r.at for r in self.readings if r.series.place == place and r.at <= until), default=None)
+        """The time [ms UTC], up to `until`, of the newest reading at a place or of a line that may have been one."""
+        read = [reading.at for reading in self.readings if reading.series.place == place]
+        unread = [reject.at for reject in self.rejects if reject.at is not None]
+        return max((at for at in (*read, *unread) if at <= until), default=None)
 
 
 @dataclass(frozen=True)
 class MarkedReadings:
-    """Readings up to a moment, each with its mark; `later` counts those after it, which were not read."""
+    """Readings and rejects up to a moment, each reading with its mark; `later` counts readings that were not read."""
 
     readings: tuple[Reading, ...]
+    rejects: tuple[Reject, ...]
     counts: Counter[str]
     later: int
 
@@ -50,10 +49,7 @@ def read_recorded(source: CsvReadings) -> RecordedFile:
         else:
             rejects.append(entry)
     readings.sort(key=lambda reading: reading.at)
-    end_fault = ""
-    if source.tail is not None:
-        end_fault = HALF_LINE if source.tail.reason == HALF_LINE else UNREADABLE_LINE
-    return RecordedFile(tuple(readings), tuple(rejects), source.unread_columns, end_fault)
+    return RecordedFile(tuple(readings), tuple(rejects), source.unread_columns)
 
 
 def mark_until(
@@ -67,4 +63,6 @@ def mark_until(
     control = QualityControl(accuracy)
     chosen = [reading for reading in file.readings if keep_later or reading.at <= until]
     marked = tuple(control.mark(reading, until) for reading in chosen)
-    return MarkedReadings(marked, control.counts, len(file.readings) - len(chosen))
+    # a reject without a time of its own counts as just after the line before it
+    rejects = tuple(reject for reject in file.rejects if keep_later or reject.at is None or reject.at <= until + 1)
+    return MarkedReadings(marked, rejects, control.counts, len(file.readings) - len(chosen))

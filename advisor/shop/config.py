@@ -4,7 +4,6 @@ Only what a sprayer can answer; every field but the coatings may be left out. Va
 a unit, as one would write them on the wall: "90 m3", "3 %", "0.3 C".
 """
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,12 +14,15 @@ from pydantic import ValidationError
 from advisor.catalog.coatings import Coating, coating_ids
 from advisor.catalog.data_sheets import load_data_sheet
 from advisor.catalog.limits import default_limits
+from advisor.catalog.sourced import read_toml
 from advisor.catalog.units import parse_quantity
 from advisor.errors import ConfigError, did_you_mean, shown
-from advisor.shop.shop import Broker, CsvDialect, Notices, SensorAccuracy, Shop, TopicMap
+from advisor.shop.shop import METRIC, Broker, CsvDialect, Notices, SensorAccuracy, Shop, TopicMap
 from advisor.shop.tables import QUIET, MqttTable, NoticesTable, SensorTable, ShopFile
 
 _LARGEST_FILE = 1_000_000  # bytes
+_MOST_FAULTS = 3  # told at once
+_LONGEST_FAULT = 160  # characters
 
 
 @dataclass(frozen=True)
@@ -34,12 +36,13 @@ class ReadConfig:
 
 def read_config(path: Path) -> ReadConfig:
     """Read and check a configuration file. Raises ConfigError with file, key and what to do; all faults at once."""
-    table = _parsed(path)
+    table = read_toml(path, _LARGEST_FILE, ConfigError)
     try:
         file = ShopFile.model_validate(table)
     except ValidationError as error:
-        faults = "; ".join(_fault(entry) for entry in error.errors())
-        raise ConfigError(f"{path}: {faults}") from error
+        faults = [_fault(entry) for entry in error.errors()]
+        more = f"; and {len(faults) - _MOST_FAULTS} more" if len(faults) > _MOST_FAULTS else ""
+        raise ConfigError(f"{shown(str(path))}: {'; '.join(faults[:_MOST_FAULTS])}{more}") from error
     sheets = _data_sheets(file, path)
     for coating in file.coatings:
         if coating not in sheets and coating not in coating_ids():
@@ -47,19 +50,6 @@ def read_config(path: Path) -> ReadConfig:
                 f"{path}: coatings: no coating {shown(coating)}", "", did_you_mean(coating, (*sheets, *coating_ids()))
             )
     return ReadConfig(_shop(file, sheets, path.parent), path, frozenset(_stated(table)))
-
-
-def _parsed(path: Path) -> dict[str, Any]:
-    try:
-        if path.stat().st_size > _LARGEST_FILE:
-            raise ConfigError(
-                f"{path}: too large for a configuration", f"{_LARGEST_FILE} bytes", "is it the right file?"
-            )
-        return tomllib.loads(path.read_text("utf-8"))
-    except OSError as error:
-        raise ConfigError(f"cannot read {path}: {error.strerror}", "", "check the path and who may read it") from error
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
-        raise ConfigError(f"{path} is not TOML: {error}", "", "see configs/ for one that works") from error
 
 
 def _fault(entry: Any) -> str:
@@ -74,7 +64,9 @@ def _fault(entry: Any) -> str:
         )
     elif not entry["type"].startswith("value_error"):
         what = f"{what} (got {shown(str(entry['input']))})"
-    return "".join(sign if sign.isprintable() else "?" for sign in (f"{where}: {what}" if where else what))
+    return "".join(
+        sign if sign.isprintable() else "?" for sign in (f"{where}: {what}" if where else what)[:_LONGEST_FAULT]
+    )
 
 
 def _data_sheets(file: ShopFile, path: Path) -> dict[str, Coating]:
@@ -91,7 +83,8 @@ def _shop(file: ShopFile, sheets: Mapping[str, Coating], folder: Path) -> Shop:
     return Shop(
         name=file.name,
         zone=file.zone,
-        units=file.units,
+        units=file.units or METRIC,
+        units_stated=file.units is not None,
         altitude=file.altitude,
         coatings=tuple(dict.fromkeys(file.coatings)),
         data_sheets=sheets,

@@ -12,11 +12,20 @@ SYSTEM_FILE = Path("/etc/spray-day-advisor") / FILE_NAME
 
 def find_config(given: Path | None) -> Path | None:
     """The file to read: the one given, else $ADVISOR_CONFIG, ./advisor.toml, the user's, the system's; or None."""
+    try:
+        return _find(given)
+    except OSError as error:
+        raise ConfigError(
+            f"cannot look for a configuration: {error.strerror}", "", "check the path and rights"
+        ) from error
+
+
+def _find(given: Path | None) -> Path | None:
     named = given or (Path(os.environ["ADVISOR_CONFIG"]) if os.environ.get("ADVISOR_CONFIG") else None)
     if named is not None:
         return named
     local = Path(FILE_NAME)
-    if local.exists():
+    if local.exists() or local.is_symlink():
         return local
     from platformdirs import user_config_path  # noqa: PLC0415 - only when no nearer file was found
 
@@ -31,8 +40,6 @@ def shop_from(given: Path | None) -> Shop:
     path = find_config(given)
     if path is None:
         return Shop()
-    if path.is_dir():
-        raise ConfigError(f"{path} is a folder", "a TOML file", f"name the file, such as {path / FILE_NAME}")
     from advisor.shop.config import read_config  # noqa: PLC0415 - pydantic only when there is a file to check
 
     return read_config(path).shop

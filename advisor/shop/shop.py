@@ -87,6 +87,7 @@ class Shop:
     name: str = "your shop"
     zone: str | None = None
     units: str = METRIC
+    units_stated: bool = False  # only then may a typed value leave its unit out
     altitude: float = 0.0
     coatings: tuple[str, ...] = ()
     data_sheets: Mapping[str, Coating] = field(default_factory=dict)

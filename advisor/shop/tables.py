@@ -2,6 +2,7 @@
 
 import codecs
 import re
+from datetime import datetime
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
 
@@ -9,7 +10,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_valida
 
 from advisor.catalog.limits import default_limits
 from advisor.catalog.quantities import find_column
-from advisor.catalog.units import parse_quantity
+from advisor.catalog.units import from_si, parse_quantity
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.shop.shop import Shop
 
@@ -22,10 +23,10 @@ def _measure(dimension: str, low: float, high: float) -> BeforeValidator:
 
     def read(text: Any) -> float:
         if not isinstance(text, str):
-            raise ValueError(f'got {text!r}; write it as text with a unit, like "{high:g} ..." in quotes')
+            raise ValueError(f'got {shown(repr(text))}; write it as text with a unit, like "{high:g} ..." in quotes')
         value = _typed(text, dimension, "value")
         if not low <= value <= high:
-            raise ValueError(f"got {text!r}; allowed {low:g} to {high:g} in SI; check number and unit")
+            raise ValueError(f"got {shown(text)}; allowed {low:g} to {high:g} in SI; check number and unit")
         return value
 
     return BeforeValidator(read)
@@ -137,6 +138,28 @@ class CsvTable(Strict):
             raise ValueError(f"{shown(value)} is no text encoding; use utf-8, utf-16 or cp1252")
         return value
 
+    @field_validator("time_format")
+    @classmethod
+    def _round_trip(cls, value: str | None) -> str | None:
+        """A form must write a moment to the minute and read it back."""
+        if value is not None:
+            moment = datetime(2025, 10, 14, 13, 47)  # noqa: DTZ001 - a form is tried, no moment is meant
+            try:
+                same = datetime.strptime(moment.strftime(value), value) == moment  # noqa: DTZ007
+            except (ValueError, re.error) as error:
+                raise ValueError(f"got {shown(value)}; write it like %d.%m.%Y %H:%M") from error
+            if not same:
+                raise ValueError(f"got {shown(value)}, which loses day or minute; write it like %d.%m.%Y %H:%M")
+        return value
+
+    @field_validator("columns")
+    @classmethod
+    def _known_columns(cls, table: dict[str, str]) -> dict[str, str]:
+        for ours in table.values():
+            if ours.casefold() not in ("time", "place", "sensor") and find_column(ours.casefold()) is None:
+                raise ValueError(f"unknown column {shown(ours)}; write time or a quantity like air_temperature_c")
+        return table
+
     @model_validator(mode="after")
     def _not_the_same_sign(self) -> "CsvTable":
         if self.delimiter == self.decimal:
@@ -191,7 +214,7 @@ class ShopFile(Strict):
     coatings: list[str] = Field(min_length=1)
     name: str = Field(default=Shop.name, max_length=60)
     zone: str | None = None
-    units: Literal["metric", "us"] = "metric"
+    units: Literal["metric", "us"] | None = None
     altitude: Altitude = Shop.altitude
     data_sheets: list[str] = Field(default_factory=list)
     spray_place: Name | None = None
@@ -223,7 +246,11 @@ class ShopFile(Strict):
             limit = default_limits().get(key)
             if limit is None:
                 raise ValueError(f"unknown limit {shown(key)}; {did_you_mean(key, default_limits())}")
-            _typed(text, limit.dimension, key)
+            value = _typed(text, limit.dimension, key)
+            if not limit.low <= value <= limit.high:
+                low, high = (f"{from_si(edge, limit.unit):g}" for edge in (limit.low, limit.high))
+                unit = "" if limit.unit.spelling == "ratio" else f" {limit.unit.spelling}"
+                raise ValueError(f"{key} {shown(text)}; allowed {low} to {high}{unit}")
         return table
 
     @model_validator(mode="after")

@@ -24,7 +24,7 @@ def told(coating: str, conditions: Conditions, shop: Shop = SHOP, width: int = 1
 def test_a_go_names_the_numbers_it_rests_on():
     lines = told("nitrocellulose-lacquer", typed(22, 0.48, 21.5))
     assert lines[0] == "GO: Nitrocellulose lacquer, shop"
-    assert lines[1] == "Air 22 °C (18 to 27 °C is a GO). Humidity 48 % (30 to 60 % is a GO)."
+    assert lines[1] == "Within its limits: 18 to 27 °C, 30 to 60 % humidity."
     assert lines[2] == "Air 22 °C, 48 %; dew point 10.5 ±1 °C; surface 21.5, 11 above it."
 
 
@@ -32,8 +32,8 @@ def test_a_wait_names_the_reason_how_far_from_a_go_and_what_to_do():
     text = " ".join(told("waterborne-clear-2k", typed(14, 0.55, 14)))
     assert "WAIT: Water-borne clear, two-pack" in text
     assert "Air 14 °C: 4 °C too cold (GO from 18 °C, WAIT below 15 °C)." in text
-    assert "Warm the room to 18 °C (humidity then 43 %)." in text
-    assert "proved fit for the zone" in text
+    assert "Warm the room to 20 °C (humidity then 38 %)." in text
+    assert "proved fit for the spray zone" in text
 
 
 def test_a_wet_piece_is_told_with_what_to_reach():
@@ -48,9 +48,9 @@ def test_a_us_shop_reads_fahrenheit():
     assert "°C" not in text
 
 
-def test_an_assumed_surface_is_named_as_taken_and_asked_about_where_it_matters():
+def test_an_assumed_surface_is_named_as_guessed_and_asked_about_where_it_matters():
     dry, damp = (" ".join(told("shellac", typed(21, humidity))) for humidity in (0.45, 0.745))
-    assert "surface 19 (taken)" in dry
+    assert "surface 19 (guessed)" in dry
     assert "--piece-in" not in dry
     assert damp.count("--piece-in 24h") == 1
     assert "--piece-in" not in " ".join(told("shellac", typed(21, 0.745, piece_in=86400)))
@@ -60,7 +60,7 @@ def test_an_assumed_surface_is_named_as_taken_and_asked_about_where_it_matters()
 def test_a_humidity_beside_its_limit_is_shown_finely_enough_to_see_the_side(value):
     said = " ".join(told("nitrocellulose-lacquer", typed(22, value, 22)))
     assert "Humidity 60 %" not in said
-    assert ": 0 % too" not in said
+    assert ": 0 % RH too" not in said
 
 
 def test_a_temperature_beside_its_limit_too():
@@ -105,8 +105,8 @@ def test_every_mark_has_its_words_and_its_remedy():
 def test_a_summary_is_one_line_with_the_distance():
     verdict = verdict_for("nitrocellulose-lacquer", typed(22, 0.68, 22))
     assert verdict.state is State.CHANGE
-    assert words.summary(verdict, SHOP) == "GO WITH CHANGES: 8 % too damp."
-    assert words.summary(verdict_for("shellac", Conditions("shop")), SHOP).startswith("WAIT: cannot tell")
+    assert words.summary(verdict, SHOP) == "GO WITH CHANGES: 8 % RH too damp."
+    assert words.summary(verdict_for("shellac", Conditions("shop")), SHOP).startswith("WAIT, cannot tell")
 
 
 def test_an_unknown_is_told_once_for_each_cause():

@@ -94,7 +94,7 @@ def test_state_and_exit_code_of_typed_values(capsys, arguments, code, state):
         (["--air", "22C", "--rh", "48%", "--piece-in", "-3h"], "future"),
         (["--csv", "none.csv"], "cannot read"),
         (["--csv", str(GOOD), "--at", "yesterday"], "is no time"),
-        (["--csv", str(GOOD), "--at", "2199-01-01T00:00Z"], "future"),
+        (["--csv", str(GOOD), "--at", "2099-01-01T00:00Z"], "future"),
         (["--csv", str(GOOD), "--at", "2025-09-18T12:00"], "--zone"),
         (["--csv", str(GOOD), "--at", "last", "--place", "boot"], "no readings at place 'boot'"),
         (["--csv", str(GOOD), "--at", "last", "--zone", "Mars/Base"], "no zone"),
@@ -308,3 +308,50 @@ def test_a_go_never_rests_on_a_last_row_that_is_not_two_plain_numbers(capsys, tm
         assert len(last) == 3
         assert 13 <= float(last[1]) <= 30
         assert 0 < float(last[2]) <= 75
+
+
+@pytest.mark.parametrize(("redirect", "code"), [(">&-", 0), (">/dev/full", 2), ("2>&-", 0)])
+def test_output_that_goes_nowhere_is_no_traceback(redirect, code):
+    command = f"{sys.executable} -m advisor check --air 22C --rh 48% --coating shellac {redirect}"
+    done = subprocess.run(["/bin/sh", "-c", command], capture_output=True, check=False, cwd=ROOT)
+    assert done.returncode == code
+    assert b"Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("path", ["/dev/zero", "/", "/nonexistent/x.toml", "x" * 5000, "a\u0000b"])
+def test_a_configuration_that_is_no_file_is_one_line(capsys, path):
+    code, _, err = check(capsys, "--air", "22C", "--rh", "48%", "--config", path)
+    assert code == 2
+    assert err.count("\n") == 1
+    assert len(err) < 700
+
+
+def test_a_file_of_the_future_is_not_taken_for_the_last_word(capsys, tmp_path):
+    file = log(tmp_path, f"{stamp(1)},22.0,48.0", f"{stamp(-60)},22.0,95.0")
+    code, out, _ = check(capsys, "--csv", file, "--at", "last", "--coating", "shellac")
+    assert code == 0
+    assert "2 stamped after now and not read" in out
+
+
+def test_a_line_that_cannot_be_read_hides_no_damp_air(capsys, tmp_path):
+    """The shop's lines have a field too many; the outdoor ones between them are fine. The old shop reading is no GO."""
+    rows = [f"{stamp(15)},shop,a,21.0,50.0"]
+    for minute in range(14, 0, -1):
+        rows += [f"{stamp(minute)},shop,a,21.0,95.0,extra", f"{stamp(minute)},outdoors,m,5.0,90.1"]
+    file = log(tmp_path, *rows, header="time,place,sensor,temperature_c,humidity_pct\n")
+    code, out, _ = check(capsys, "--csv", file, "--coating", "shellac")
+    assert code == 3
+    assert "cannot be read" in out
+
+
+def test_nothing_in_a_file_steers_the_terminal(capsys, tmp_path):
+    file = log(tmp_path, f"{stamp(1)},\x1b[31mshop,22.0,48.0", header="time,place,temperature_c,humidity_pct\n")
+    _, out, err = check(capsys, "--csv", file, "--coating", "shellac")
+    assert "\x1b" not in out + err
+
+
+def test_the_bare_command_shows_its_help(capsys):
+    assert run([]) == 2
+    out, err = capsys.readouterr()
+    assert "check" in out + err
+    assert (out + err).count("\n") > 5

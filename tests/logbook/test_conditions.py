@@ -8,9 +8,9 @@ from advisor.advice.conditions import surface_of_piece
 from advisor.logbook.conditions import conditions_as_of, milliseconds, moment_of
 from advisor.physics import moist_air
 from advisor.readings.quality import MINUTE
-from advisor.readings.reading import Reading, Series
+from advisor.readings.reading import Reading, Reject, Series
 from advisor.shop.shop import SensorAccuracy, Shop
-from tests.support import NOON, SHOP
+from tests.support import NOON, SHOP, verdict_for
 
 NOW = milliseconds(NOON)
 
@@ -60,9 +60,25 @@ def test_other_places_do_not_speak_for_this_one():
     assert known(reading(20.0, place="outdoors")).at_work("air_temperature").value is None
 
 
-def test_an_unreadable_end_stands_for_every_sensors_newest_reading():
-    conditions = known(reading(20.0), reading(0.5, quantity="relative_humidity"), unreadable_end="half-line")
-    assert {measured.reason for measured in conditions.values.values()} == {"half-line"}
+@pytest.mark.parametrize(("after", "stands"), [(-MINUTE, False), (0, False), (1, True), (MINUTE, True)])
+def test_an_unreadable_line_stands_for_what_it_may_have_said(after, stands):
+    """It may have been any sensor's newest word; a reading of the same moment or later speaks for itself."""
+    lost = Reject("line 9", "half-line", "", NOW + after)
+    conditions = known(reading(20.0), reading(0.5, quantity="relative_humidity"), rejects=(lost,))
+    reasons = {measured.reason for measured in conditions.values.values()}
+    assert reasons == ({"half-line"} if stands else {""})
+
+
+def test_sensors_further_apart_than_they_are_sure_are_not_averaged():
+    """30 % and 90 % are not 60 %: each is judged, and the worse counts."""
+    pair = known(
+        reading(22.0),
+        reading(0.30, quantity="relative_humidity"),
+        reading(0.90, quantity="relative_humidity", sensor="wall"),
+    )
+    assert pair.at_work("relative_humidity").rivals == (0.30, 0.90)
+    verdict = verdict_for("shellac", pair)
+    assert (verdict.state, verdict.exit_code) == ("wait", 1)
 
 
 def test_humidity_follows_from_a_dew_point_sensor():

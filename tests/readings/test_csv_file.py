@@ -1,5 +1,6 @@
 """A CSV file: every line gives readings or a reject, whatever stands in it."""
 
+import os
 from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -52,10 +53,17 @@ def test_place_and_sensor_columns_name_the_series(tmp_path):
     assert (entries[0].series.place, entries[0].series.sensor) == ("booth", "shelf")
 
 
-def test_an_empty_field_is_missing_only_for_a_sensor_that_gave_a_value_before(tmp_path):
-    entries, _ = read(tmp_path, HEADER + "2025-10-14T10:00Z,21,\n2025-10-14T10:01Z,,50\n2025-10-14T10:02Z,21,50\n")
-    assert values(entries) == [21.0, None, 0.5, 21.0, 0.5]
+def test_an_empty_field_is_missing_where_the_row_used_to_hold_both(tmp_path):
+    entries, _ = read(tmp_path, HEADER + "2025-10-14T10:00Z,21,\n2025-10-14T10:01Z,21,50\n2025-10-14T10:02Z,21,\n")
+    assert values(entries) == [21.0, 21.0, 0.5, 21.0, None]
     assert reasons(entries) == [MISSING]
+
+
+def test_a_logger_with_one_quantity_a_row_misses_nothing(tmp_path):
+    rows = [f"2025-10-14T10:{minute:02d}Z,{'21,' if minute % 2 else ',50'}\n" for minute in range(6)]
+    entries, _ = read(tmp_path, HEADER + "".join(rows))
+    assert reasons(entries) == []
+    assert len(entries) == 6
 
 
 def test_a_foreign_dialect_is_read_as_declared(tmp_path):
@@ -74,9 +82,9 @@ def test_an_encoding_is_read_as_declared(tmp_path, encoding):
 
 
 def test_windows_line_ends_and_blank_lines_are_fine(tmp_path):
-    entries, source = read(tmp_path, "\r\n" + HEADER.strip() + "\r\n\r\n2025-10-14T10:00Z,21.5,48\r\n\r\n")
+    entries, _ = read(tmp_path, "\r\n" + HEADER.strip() + "\r\n\r\n2025-10-14T10:00Z,21.5,48\r\n\r\n")
     assert values(entries) == [21.5, pytest.approx(0.48)]
-    assert source.tail is None
+    assert not reasons(entries)
 
 
 def test_a_time_without_offset_needs_a_zone(tmp_path):
@@ -91,6 +99,13 @@ def test_the_autumn_hour_that_comes_twice_runs_on(tmp_path):
     entries, _ = read(tmp_path, HEADER + "".join(rows), zone=LONDON)
     hours = [moment_of(entry.at).strftime("%H:%M") for entry in entries[::2]]
     assert hours == ["23:30", "00:00", "00:30", "01:00", "01:30", "02:00"]
+
+
+def test_a_row_a_minute_late_in_that_hour_is_not_made_an_hour_younger(tmp_path):
+    """Only a sensor whose own time ran back by half an hour was set back."""
+    header = "time,place,air_temperature_c\n"
+    entries, _ = read(tmp_path, header + "2025-10-26 01:40,outdoors,9\n2025-10-26 01:39,shop,21\n", zone=LONDON)
+    assert [moment_of(entry.at).strftime("%H:%M") for entry in entries] == ["00:40", "00:39"]
 
 
 def test_a_clock_time_that_spring_skips_is_rejected(tmp_path):
@@ -136,14 +151,13 @@ def test_what_is_no_moment_is_none(text):
     ],
 )
 def test_a_line_that_gives_no_reading_is_kept_with_its_reason(tmp_path, row, reason):
-    entries, source = read(tmp_path, HEADER + row + "2025-10-14T10:01Z,21,48\n")
+    entries, _ = read(tmp_path, HEADER + row + "2025-10-14T10:01Z,21,48\n")
     rejects = [entry for entry in entries if isinstance(entry, Reject)]
     assert len(rejects) == 1
     assert reason in rejects[0].reason
     assert rejects[0].source == "line 2"
     assert len(rejects[0].text) < 50
     assert values(entries) == [21.0, pytest.approx(0.48)]
-    assert source.tail is None
 
 
 @pytest.mark.parametrize(
@@ -162,22 +176,30 @@ def test_a_field_that_is_no_number_is_a_marked_reading(tmp_path, field, reason):
     assert values(entries) == [None, pytest.approx(0.48)]
 
 
-@pytest.mark.parametrize("cut", ["2025-10-14T10:02Z,21.", "2025-10-14T10:02Z,21.5", "2025-10-1", "2"])
-def test_half_a_line_at_the_end_is_told_as_such(tmp_path, cut):
-    _, source = read(tmp_path, HEADER + "2025-10-14T10:01Z,21.5,48.2\n" + cut)
-    assert source.tail is not None
-    assert source.tail.reason == HALF_LINE
-
-
-@pytest.mark.parametrize("cut", ["2025-10-14T10:02Z,21.5,4", "2025-10-14T10:02Z,21.5,48", "2025-10-14T10:02Z,21.5,48."])
-def test_a_last_number_cut_short_is_not_believed(tmp_path, cut):
+@pytest.mark.parametrize(
+    "cut",
+    [
+        "2025-10-14T10:02Z,21.", "2025-10-14T10:02Z,21.5", "2025-10-1", "2",
+        "2025-10-14T10:02Z,21.5,4", "2025-10-14T10:02Z,21.5,48", "2025-10-14T10:02Z,21.5,48.",
+    ],
+)  # fmt: skip
+def test_half_a_line_at_the_end_is_told_as_such_and_not_believed(tmp_path, cut):
     entries, _ = read(tmp_path, HEADER + "2025-10-14T10:01Z,21.5,48.2\n" + cut)
-    assert values(entries)[-1] is None
+    assert reasons(entries) == [HALF_LINE]
+    assert values(entries) == [21.5, pytest.approx(0.482)]
+    assert entries[-1].at > entries[0].at, "newer than what stands before it"
+
+
+def test_a_cut_off_place_or_single_sign_is_not_believed_either(tmp_path):
+    header = "time,air_temperature_c,relative_humidity_pct,place\n"
+    entries, _ = read(tmp_path, header + "2025-10-14T10:01Z,21.5,48.2,shop\n2025-10-14T10:02Z,21.5,90.0,sho")
+    assert reasons(entries) == [HALF_LINE]
+    entries, _ = read(tmp_path, HEADER + "2025-10-14T10:01Z,21.0,5")
+    assert reasons(entries) == [HALF_LINE]
 
 
 def test_a_last_line_without_line_end_is_read_when_it_is_whole(tmp_path):
-    entries, source = read(tmp_path, HEADER + "2025-10-14T10:01Z,21.5,48.2\n2025-10-14T10:02Z,21.5,48.3")
-    assert source.tail is None
+    entries, _ = read(tmp_path, HEADER + "2025-10-14T10:01Z,21.5,48.2\n2025-10-14T10:02Z,21.5,48.3")
     assert values(entries)[-1] == pytest.approx(0.483)
 
 
@@ -229,3 +251,35 @@ def test_readings_come_in_the_order_of_time(tmp_path):
     file = read_recorded(CsvReadings(path, CsvDialect(), None))
     assert [reading.value for reading in file.readings][::2] == [21.0, 22.0]
     assert file.places == ("shop",)
+
+
+def test_a_line_that_cannot_be_read_carries_its_time(tmp_path):
+    rows = "2025-10-14T10:00Z,21,48\n2025-10-14T10:05Z,21,48,extra\nrubbish\n"
+    entries, _ = read(tmp_path, HEADER + rows)
+    own, after = (entry for entry in entries if isinstance(entry, Reject))
+    assert moment_of(own.at) == datetime(2025, 10, 14, 10, 5, tzinfo=UTC)
+    assert after.at == own.at + 1
+
+
+def test_a_line_in_another_encoding_is_told_and_not_guessed_at(tmp_path):
+    content = "time,place,air_temperature_c\n2025-10-14T10:00Z,Büro,21\n".encode("cp1252")
+    entries, _ = read(tmp_path, content)
+    assert "not text in utf-8-sig" in reasons(entries)[0]
+
+
+def test_more_sensors_than_a_shop_can_have_are_told(tmp_path):
+    rows = "".join(f"2025-10-14T10:00Z,s{n},21\n" for n in range(400))
+    entries, _ = read(tmp_path, "time,sensor,air_temperature_c\n" + rows)
+    assert len(values(entries)) == 300
+    assert "more than 300 sensors" in reasons(entries)[0]
+
+
+def test_a_pipe_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(FileError, match="not a regular file"):
+        list(CsvReadings(tmp_path / "pipe", PLAIN, None))
+
+
+def test_an_empty_field_too_many_is_named(tmp_path):
+    entries, _ = read(tmp_path, HEADER + "2025-10-14T10:00Z,21,48,\n")
+    assert "an empty field too many" in reasons(entries)[0]

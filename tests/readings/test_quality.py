@@ -34,7 +34,7 @@ def test_ordinary_air_is_left_alone():
     ("quantity", "inside", "outside"),
     [
         ("air_temperature", (-40.0, 60.0), (-40.1, 60.1, 70.0, float("nan"), float("inf"))),
-        ("relative_humidity", (0.01, 1.0, 1.05), (0.0, 0.009, 1.06)),
+        ("relative_humidity", (0.02, 1.0, 1.05), (0.0, 0.01, 0.019, 1.06)),
         ("surface_temperature", (-40.0, 80.0), (-40.1, 80.1)),
         ("particles_5um", (0.0, 1e10), (-1.0, 1.1e10)),
         ("pm2.5", (0.0, 1e-5), (-1e-9, 1.1e-5)),
@@ -88,7 +88,7 @@ def test_a_humidity_just_under_the_end_stop_is_damp_air():
 
 
 def test_a_long_silence_ends_a_run():
-    marks = run([0.999] * 60, "relative_humidity") + run([0.999] * 60, "relative_humidity", start=200 * MINUTE)
+    marks = run([0.999] * 60, "relative_humidity") + run([0.999] * 60, "relative_humidity", start=480 * MINUTE)
     assert set(marks) == {""}
 
 
@@ -143,6 +143,52 @@ def test_a_stamp_beyond_the_present_is_a_wrong_clock():
 
 def test_two_values_for_one_moment_are_a_conflict_and_a_repeat_is_not():
     assert run([20.0, 20.0, 20.5], minutes=0) == ["", "", "conflict"]
+
+
+@pytest.mark.parametrize("first", [90.0, 500.0, None])
+def test_a_sensor_that_said_two_things_for_one_moment_said_nothing_for_it(first):
+    """A, B, A is no agreement on A, and neither is rubbish followed by a number."""
+    assert run([first, 20.0], minutes=0)[1] == "conflict"
+    assert run([20.0, first, 20.0], minutes=0)[1:] == ["conflict", "conflict"]
+
+
+def test_the_same_line_twice_does_not_confirm_a_jump():
+    control = QualityControl(ACCURACY)
+    run([0.9] * 5, "relative_humidity", control=control)
+    assert run([0.5, 0.5], "relative_humidity", minutes=0, control=control, start=10 * MINUTE) == ["", ""]
+    assert run([0.2, 0.2], "relative_humidity", minutes=0, control=control, start=11 * MINUTE) == ["step", "step"]
+    assert run([0.2], "relative_humidity", control=control, start=12 * MINUTE) == [""]
+
+
+def test_a_slow_logger_can_be_stuck_too():
+    control = QualityControl(ACCURACY)
+    marks = []
+    for minute in range(0, 5 * 1440, 61):
+        run([21.0], control=control, start=minute * MINUTE)
+        marks += run([0.5], "relative_humidity", control=control, start=minute * MINUTE)
+    assert marks[-1] == "stuck"
+
+
+@pytest.mark.parametrize("quantity", ["dew_point", "surface_temperature"])
+def test_a_frozen_dew_point_or_surface_is_stuck_after_a_day(quantity):
+    marks = run([10.0] * 30, quantity, minutes=60)
+    assert marks.index("stuck") == 24
+
+
+def test_sisters_that_speak_in_turns_are_compared_and_both_doubted():
+    control = QualityControl(ACCURACY)
+    marks: dict[str, list[str]] = {"a": [], "b": []}
+    for minute in range(0, 600, 15):
+        marks["a"] += run([0.8], "relative_humidity", control=control, sensor="a", start=minute * MINUTE)
+        marks["b"] += run([0.45], "relative_humidity", control=control, sensor="b", start=(minute + 11) * MINUTE)
+    assert marks["a"][-1] == marks["b"][-1] == "disagrees"
+
+
+def test_a_late_reading_is_kept_and_upsets_nothing():
+    control = QualityControl(ACCURACY)
+    run([20.0] * 3, control=control, start=10 * MINUTE)
+    assert run([35.0], control=control, start=5 * MINUTE) == [""]
+    assert run([20.1], control=control, start=14 * MINUTE) == [""]
 
 
 def test_counts_are_by_reason():
