@@ -6,13 +6,14 @@ Each day is a boathouse on an estuary: a shop logged every minute, the air outdo
 same bytes come out every time; a test checks that. What each day must give stands in answers.toml.
 """
 
+import json
 import random
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
-from math import exp
+from math import exp, isfinite
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -210,9 +211,51 @@ def text(day: Day) -> str:
     return "\n".join(lines(day)) + "\n" + day.end
 
 
+def capture(day: Day) -> str:
+    """The same day as the broker's messages: JSON for the sensors in the shop, SenML with its own time for the mast."""
+    messages = []
+    for line in text(day).splitlines()[1:]:
+        fields = line.split(",")
+        if len(fields) < 7:  # the cut line at the end: a cut payload
+            messages.append((fields[0], f"boathouse/{fields[2]}", '{"temperature": ' + fields[3]))
+            continue
+        time, _, sensor, temperature, humidity, surface, counts = fields
+        if sensor == "mast":
+            pack = [
+                {
+                    "bn": "mast/",
+                    "bt": datetime.fromisoformat(time).timestamp(),
+                    "n": "air",
+                    "u": "Cel",
+                    "v": float(temperature),
+                },
+                {"n": "damp", "u": "%RH", "v": float(humidity)},
+            ]
+            messages.append((time, "boathouse/mast", json.dumps(pack)))
+            continue
+        named = {"temperature": temperature, "humidity": humidity, "surface": surface, "dust": counts}
+        messages.append(
+            (time, f"boathouse/{sensor}", json.dumps({key: spoken(value) for key, value in named.items() if value}))
+        )
+    return "".join(
+        json.dumps({"time": time, "topic": topic, "payload": payload, "retain": False}) + "\n"
+        for time, topic, payload in messages
+    )
+
+
+def spoken(value: str) -> float | str:
+    """A number as a number, a status word as text."""
+    try:
+        number = float(value)
+    except ValueError:
+        return value
+    return number if isfinite(number) else value
+
+
 def main(folder: Path) -> None:
     for day in DAYS:
         folder.joinpath(f"{day.name}.csv").write_text(text(day), encoding="utf-8")
+        folder.joinpath(f"{day.name}.jsonl").write_text(capture(day), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -351,11 +351,15 @@ def told(verdict: Verdict, shop: Shop) -> list[str]:
 
 def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str:
     """The first finding's remedy, and the next ones' where they are others and two lines hold them."""
-    sentences = [part for finding in worst for part in remedy(finding, coating, shop).split(". ") if part]
     said = ""
-    for sentence in dict.fromkeys(part.rstrip(".") + "." for part in sentences):
-        if not said or len(said) + len(sentence) <= _TWO_LINES:
-            said = f"{said} {sentence}".strip()
+    told_already: set[str] = set()
+    for finding in worst:
+        # a remedy is said whole or not at all: "heater off" must not be lost for want of room
+        parts = [part.rstrip(".") + "." for part in remedy(finding, coating, shop).split(". ") if part]
+        text = " ".join(part for part in parts if part not in told_already)
+        if text and (not said or len(said) + len(text) <= _TWO_LINES):
+            said = f"{said} {text}".strip()
+            told_already.update(parts)
     return f"Do: {said}" if said else ""
 
 

@@ -58,6 +58,15 @@ def put(connection: sqlite3.Connection, notice: Notice, destinations: Sequence[s
     return notice_id
 
 
+def supersede(connection: sqlite3.Connection, coating: str) -> None:
+    """Close what still waits about a coating: something newer is about to be told of it; inside the transaction."""
+    connection.execute(
+        "UPDATE outbox SET status = 'expired', last_error = 'superseded' WHERE status = 'pending'"
+        " AND notice_id IN (SELECT id FROM notice WHERE coating = ?)",
+        (coating,),
+    )
+
+
 def last_told_at(connection: sqlite3.Connection, coating: str, state: str, reason: str) -> int | None:
     """When this was last told of a coating [ms UTC]."""
     row = connection.execute(

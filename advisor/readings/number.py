@@ -10,8 +10,8 @@ LONGEST_VALUE = 32  # characters; no sensor needs more
 STATUS_WORDS = frozenset(
     ("", "unavailable", "unknown", "none", "null", "nan", "n/a", "na", "offline", "error", "missing", "-", "--")
 )
-_POINT = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?(?:[eE][+-]?[0-9]{1,2})?")
-_COMMA = re.compile(r"[+-]?[0-9]{1,12}(?:,[0-9]{1,12})?(?:[eE][+-]?[0-9]{1,2})?")
+_POINT = re.compile(r"[+-]?[0-9]{1,15}(?:\.[0-9]{1,12})?(?:[eE][+-]?[0-9]{1,2})?")
+_COMMA = re.compile(r"[+-]?[0-9]{1,15}(?:,[0-9]{1,12})?(?:[eE][+-]?[0-9]{1,2})?")
 
 
 @dataclass(frozen=True, slots=True)

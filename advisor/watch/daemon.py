@@ -31,6 +31,7 @@ from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Now
+from advisor.watch.quiet import quiet_end
 
 INTERVAL = timedelta(minutes=1)
 log = structlog.get_logger()
@@ -155,6 +156,7 @@ class Daemon:
         dwell, again = (timedelta(seconds=self.shop.limit(key).value) for key in ("announce_dwell", "told_again_after"))
         if not is_due(one, told_same, at, dwell, again):
             return one
+        outbox.supersede(connection, one.coating)
         outbox.put(connection, self._notice(one, verdict, at), self.destinations, at)
         return replace(one, told_state=one.state.value, told_cannot_tell=one.cannot_tell)
 
@@ -170,5 +172,6 @@ class Daemon:
             reason=one.reason,
             text=words.notice_text(one.state, verdict, self.shop),
             urgent=worse,
-            expires_at=at + round(lasts * 1000),
+            # a word held back through the night is still worth saying in the morning, if nothing newer came
+            expires_at=(at if worse else quiet_end(at, self.shop.notices, self.shop.zone)) + round(lasts * 1000),
         )

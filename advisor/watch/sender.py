@@ -5,7 +5,7 @@ import sqlite3
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
@@ -13,8 +13,9 @@ import structlog
 
 from advisor.logbook import outbox
 from advisor.logbook.conditions import milliseconds, moment_of
-from advisor.shop.shop import Notices, Shop
+from advisor.shop.shop import Shop
 from advisor.watch.clock import Clock
+from advisor.watch.quiet import quiet_end
 
 log = structlog.get_logger()
 POLL = 2.0  # [s]
@@ -47,7 +48,7 @@ class Sender:
             if now > row.notice.expires_at:
                 self._close(row, outbox.EXPIRED, "")
                 closed += 1
-            elif not row.notice.urgent and is_quiet(now, self.shop.notices, self.shop.zone):
+            elif not row.notice.urgent and quiet_end(now, self.shop.notices, self.shop.zone) > now:
                 continue
             else:
                 closed += self._send(row, now)
@@ -78,14 +79,3 @@ def message_text(row: outbox.Waiting, zone: str | None) -> str:
     """The text of a notice with its clock time and number, so that a repeat is recognised."""
     moment = moment_of(row.notice.at).astimezone(ZoneInfo(zone) if zone else UTC)
     return f"{moment:%H:%M} {row.notice.text} (notice {row.notice_id})"
-
-
-def is_quiet(now: int, notices: Notices, zone: str | None) -> bool:
-    """Whether the shop's quiet hours hold at a moment [ms UTC]; they may run over midnight."""
-    if notices.quiet_from is None or notices.quiet_until is None:
-        return False
-    local: datetime = moment_of(now).astimezone(ZoneInfo(zone) if zone else UTC)
-    minute = local.hour * 60 + local.minute
-    if notices.quiet_from <= notices.quiet_until:
-        return notices.quiet_from <= minute < notices.quiet_until
-    return minute >= notices.quiet_from or minute < notices.quiet_until

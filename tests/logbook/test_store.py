@@ -1,0 +1,149 @@
+"""The logbook's file: durable settings, migrations with a backup, a newer version refused, one daemon at a time."""
+
+import os
+import sqlite3
+import subprocess
+import sys
+from datetime import UTC, datetime
+
+import pytest
+
+from advisor.errors import LogbookError
+from advisor.logbook import store
+from advisor.logbook.store import DaemonLock, logbook_path, open_for_reading, open_for_writing, transaction
+from tests.support import NOON, ROOT
+
+
+def test_it_is_wal_with_full_sync(tmp_path):
+    """A power cut must not lose what was acknowledged."""
+    connection = open_for_writing(tmp_path / "log.db", NOON)
+    assert connection.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
+    assert connection.execute("PRAGMA synchronous").fetchone()[0] == 2
+    assert connection.execute("PRAGMA foreign_keys").fetchone()[0] == 1
+    assert oct((tmp_path / "log.db").stat().st_mode)[-3:] == "640"
+
+
+def test_it_makes_its_folder_for_group_and_owner_only(tmp_path):
+    open_for_writing(tmp_path / "new" / "log.db", NOON)
+    assert oct((tmp_path / "new").stat().st_mode)[-3:] == "750"
+
+
+def test_readers_read_beside_a_writer_and_cannot_write(tmp_path):
+    writer = open_for_writing(tmp_path / "log.db", NOON)
+    reader = open_for_reading(tmp_path / "log.db")
+    with transaction(writer):
+        writer.execute("INSERT INTO event (at, kind, detail) VALUES (1, 'a', 'b')")
+    assert reader.execute("SELECT COUNT(*) FROM event").fetchone()[0] == 1
+    with pytest.raises(sqlite3.OperationalError):
+        reader.execute("DELETE FROM event")
+
+
+def test_a_failed_transaction_leaves_nothing(tmp_path):
+    writer = open_for_writing(tmp_path / "log.db", NOON)
+    with pytest.raises(RuntimeError), transaction(writer):
+        writer.execute("INSERT INTO event (at, kind, detail) VALUES (1, 'a', 'b')")
+        raise RuntimeError
+    assert writer.execute("SELECT COUNT(*) FROM event").fetchone()[0] == 0
+
+
+def test_an_older_file_is_backed_up_before_it_is_brought_up_to_date(tmp_path, monkeypatch):
+    path = tmp_path / "log.db"
+    connection = open_for_writing(path, NOON)
+    with transaction(connection):
+        connection.execute("INSERT INTO event (at, kind, detail) VALUES (1, 'a', 'b')")
+    connection.close()
+    steps = [*store.migrations(), (2, "ALTER TABLE event ADD COLUMN more TEXT NOT NULL DEFAULT '';")]
+    monkeypatch.setattr(store, "migrations", lambda: steps)
+    with pytest.raises(LogbookError, match="version 1"):
+        open_for_reading(path)
+    newer = open_for_writing(path, datetime(2026, 1, 1, tzinfo=UTC))
+    assert newer.execute("SELECT more FROM event").fetchone()[0] == ""
+    backup = sqlite3.connect(tmp_path / "log.db.20260101T000000Z.v1.bak")
+    assert backup.execute("SELECT detail FROM event").fetchone()[0] == "b"
+    assert backup.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+
+
+def test_a_step_that_fails_leaves_the_file_as_it_was(tmp_path, monkeypatch):
+    path = tmp_path / "log.db"
+    open_for_writing(path, NOON).close()
+    steps = [*store.migrations(), (2, "CREATE TABLE more (x INTEGER) STRICT; nonsense;")]
+    monkeypatch.setattr(store, "migrations", lambda: steps)
+    with pytest.raises(LogbookError):
+        open_for_writing(path, NOON)
+    monkeypatch.undo()
+    tables = open_for_reading(path).execute("SELECT COUNT(*) FROM sqlite_master WHERE name = 'more'")
+    assert tables.fetchone()[0] == 0
+
+
+def test_a_newer_file_is_refused(tmp_path):
+    connection = open_for_writing(tmp_path / "log.db", NOON)
+    connection.execute("PRAGMA user_version = 99")
+    connection.close()
+    with pytest.raises(LogbookError, match="update the advisor"):
+        open_for_writing(tmp_path / "log.db", NOON)
+    with pytest.raises(LogbookError, match="version 99"):
+        open_for_reading(tmp_path / "log.db")
+
+
+@pytest.mark.parametrize("content", [b"no database at all, but long enough to be one" * 100, b"\x00" * 5000])
+def test_a_damaged_file_is_one_plain_error_and_stays_as_it_is(tmp_path, content):
+    path = tmp_path / "log.db"
+    path.write_bytes(content)
+    with pytest.raises(LogbookError):
+        open_for_writing(path, NOON)
+    assert path.read_bytes() == content
+
+
+def test_no_logbook_says_how_to_get_one(tmp_path):
+    with pytest.raises(LogbookError, match="advisor watch"):
+        open_for_reading(tmp_path / "none.db")
+
+
+def test_where_it_lies(tmp_path, monkeypatch):
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path / "state"))
+    assert logbook_path(tmp_path / "own.db") == tmp_path / "own.db"
+    assert logbook_path(None) == tmp_path / "state" / "logbook.db"
+    monkeypatch.delenv("STATE_DIRECTORY")
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    assert logbook_path(None) == tmp_path / "data" / "spray-day-advisor" / "logbook.db"
+
+
+def test_a_second_daemon_is_kept_off_until_the_first_is_gone(tmp_path):
+    first, second = DaemonLock(tmp_path / "log.db"), DaemonLock(tmp_path / "log.db")
+    first.take()
+    with pytest.raises(LogbookError, match="another"):
+        second.take()
+    first.let_go()
+    second.take()
+    second.let_go()
+
+
+def test_a_killed_daemon_leaves_no_lock(tmp_path):
+    code = (
+        "import os, sys; from pathlib import Path; from advisor.logbook.store import DaemonLock; "
+        f"DaemonLock(Path({str(tmp_path / 'log.db')!r})).take(); os.kill(os.getpid(), 9)"
+    )
+    subprocess.run([sys.executable, "-c", code], check=False, cwd=ROOT)
+    lock = DaemonLock(tmp_path / "log.db")
+    lock.take()
+    lock.let_go()
+
+
+def test_a_second_person_reading_alone_is_told_and_not_left_with_a_traceback(tmp_path):
+    """A WAL file without its writer cannot be opened read-only by somebody who may not write beside it."""
+    if os.geteuid() != 0:
+        pytest.fail("this test needs root, as in CI: it reads as another person")
+    path = tmp_path / "log.db"
+    open_for_writing(path, NOON).close()
+    for place in (path, *path.parents[:3]):
+        place.chmod(0o755 if place.is_dir() else 0o644)
+    code = (
+        "import os; os.setgid(65534); os.setuid(65534)\n"
+        "from pathlib import Path\nfrom advisor.logbook.store import open_for_reading\n"
+        "from advisor.errors import LogbookError\n"
+        f"path = Path({str(path)!r})\n"
+        "try:\n    open_for_reading(path).execute('SELECT COUNT(*) FROM event').fetchone(); print('read')\n"
+        "except LogbookError as error:\n    print('told', error)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=ROOT)
+    assert done.stdout.startswith(("read", "told")), done.stderr[-500:]
