@@ -3,6 +3,7 @@
 Something better is announced only after it has held, with some distance from the limits, for a quarter of an hour.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
@@ -50,10 +51,13 @@ def starting(coating: str, now: int) -> Announced:
     return Announced(coating, State.WAIT, True, "starting", now)
 
 
-def announce(previous: Announced, verdict: Verdict, settled: State, now: int, dwell: timedelta) -> Announced:
+def announce(
+    previous: Announced, verdict: Verdict, settled: Callable[[], State], now: int, dwell: timedelta
+) -> Announced:
     """The next announced state, from this minute's verdict.
 
-    settled: the state with every limit moved inwards by the hysteresis; dwell: how long something better must hold.
+    settled: gives the state with every limit moved inwards by the hysteresis, asked for only when it matters.
+    dwell: how long something better must hold.
     """
     reason = reason_of(verdict)
     if RANK[verdict.state] >= RANK[previous.state]:
@@ -68,7 +72,7 @@ def announce(previous: Announced, verdict: Verdict, settled: State, now: int, dw
         )
     # nothing was announced before: there is no limit to keep a distance from, only the time to wait
     first = previous.told_state == NOT_TOLD
-    candidate = verdict.state if first else max(verdict.state, settled, key=RANK.__getitem__)
+    candidate = verdict.state if first else max(verdict.state, settled(), key=RANK.__getitem__)
     if RANK[candidate] >= RANK[previous.state]:
         return replace(previous, better_since=None, better_state=State.WAIT)
     if previous.better_since is None:

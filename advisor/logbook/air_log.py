@@ -51,6 +51,14 @@ class AirLog:
         conflicts = self._keep_conflicts(readings, rows)
         return Written(new, len(rows) - new - conflicts, conflicts)
 
+    def disown_after(self, at: int) -> None:
+        """Mark every reading stamped later than a moment [ms UTC] as of the future, inside the caller's transaction."""
+        for series in self.all_series():
+            self.connection.execute(
+                "UPDATE reading SET level = 'bad', reason = 'future' WHERE series_id = ? AND at > ?",
+                (self._id(series), at),
+            )
+
     def reject(self, rejects: Sequence[Reject], at: int) -> None:
         """Keep what gave no reading, with its reason, inside the caller's transaction."""
         self.connection.executemany(
@@ -77,11 +85,12 @@ class AirLog:
                 yield Reading(one, _unscaled(value, one), at, "logbook", level, reason)
 
     def newest(self, until: int) -> list[Reading]:
-        """The newest reading of each series up to a moment [ms UTC]."""
+        """The newest reading of each series up to a moment [ms UTC]; one stamped by a wrong clock is passed over."""
         found = []
         for one in self.all_series():
             row = self.connection.execute(
-                "SELECT at, value, level, reason FROM reading WHERE series_id = ? AND at <= ? ORDER BY at DESC LIMIT 1",
+                "SELECT at, value, level, reason FROM reading"
+                " WHERE series_id = ? AND at <= ? AND reason <> 'future' ORDER BY at DESC LIMIT 1",
                 (self._id(one), until),
             ).fetchone()
             if row is not None:
@@ -121,6 +130,11 @@ class AirLog:
             if stored is not None and stored[0] != row[2]:
                 text = f"{reading.series.sensor} {reading.series.quantity} {reading.value} at {reading.at}"
                 rejects.append(Reject(reading.source, "conflict", text[:120]))
+                # the first value stays, and the moment counts as one for which the sensor said two things
+                self.connection.execute(
+                    "UPDATE reading SET level = 'bad', reason = 'conflict' WHERE series_id = ? AND at = ?",
+                    (row[0], row[1]),
+                )
         self.reject(rejects, readings[-1].at)
         return len(rejects)
 

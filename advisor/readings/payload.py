@@ -10,7 +10,7 @@ from advisor.catalog.units import Unit, to_si
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
 from advisor.readings.number import parse_value
-from advisor.readings.reading import BAD, GOOD, NOT_LIVE, SUSPECT, Reading, Reject, Series
+from advisor.readings.reading import BAD, GOOD, NOT_A_NUMBER, NOT_LIVE, SUSPECT, Reading, Reject, Series
 from advisor.readings.senml import UNIT_COLUMNS, resolve
 from advisor.readings.strict_json import LARGEST_PAYLOAD, BadPayload, NumberText, parse_json
 from advisor.shop.shop import TopicMap
@@ -55,16 +55,20 @@ class PayloadReader:
                     self._columns[column] = column_of(column)
 
     def read(self, message: Message) -> list[Reading | Reject]:
-        """The readings of a message, and a reject for each part of it that gave none. Never raises."""
+        """The readings of a message, and a reject for each part of it that gave none. Never raises.
+
+        A live message that cannot be read was still its sensor's newest word: the quantity it should have told
+        becomes a reading without a value beside the reject.
+        """
         maps = self._by_topic.get(message.topic)
         if maps is None:
             return [_reject(message, "no sensor has this topic")]
-        if len(message.payload) > LARGEST_PAYLOAD:
-            return [_reject(message, f"larger than {LARGEST_PAYLOAD} bytes")]
         entries: list[Reading | Reject] = []
         parsed: Any = None
         for topic in maps:
             try:
+                if len(message.payload) > LARGEST_PAYLOAD:
+                    raise BadPayload(f"larger than {LARGEST_PAYLOAD} bytes")
                 if topic.form == "number":
                     entries.append(self._plain(topic, message))
                     continue
@@ -75,6 +79,9 @@ class PayloadReader:
                     entries.append(self._json(topic, message, parsed))
             except BadPayload as error:
                 entries.append(_reject(message, str(error)))
+                if topic.column and not message.retain:
+                    series = self._one_series(topic, topic.column)
+                    entries.append(Reading(series, None, message.at, message.topic, BAD, NOT_A_NUMBER))
         return entries
 
     def _plain(self, topic: TopicMap, message: Message) -> Reading:
@@ -111,16 +118,19 @@ class PayloadReader:
         """`own`: the payload's own time [ms UTC], used when the sensor's clock is the payload's."""
         if topic.clock == "payload" and own is None:
             raise BadPayload("no time in a payload whose sensor has its own clock")
-        quantity, unit = self._columns[column]
-        key = (topic.sensor, topic.place, quantity)
-        if key not in self._series:
-            self._series[key] = Series(*key)
+        series, unit = self._one_series(topic, column), self._columns[column][1]
         at = own if topic.clock == "payload" and own is not None else message.at
         parsed = parse_value(text)
         if parsed.value is None:
-            return Reading(self._series[key], None, at, message.topic, BAD, parsed.reason)
+            return Reading(series, None, at, message.topic, BAD, parsed.reason)
         level, reason = (GOOD, "") if self._live(topic, at, message) else (SUSPECT, NOT_LIVE)
-        return Reading(self._series[key], to_si(parsed.value, unit), at, message.topic, level, reason)
+        return Reading(series, to_si(parsed.value, unit), at, message.topic, level, reason)
+
+    def _one_series(self, topic: TopicMap, column: str) -> Series:
+        key = (topic.sensor, topic.place, self._columns[column][0])
+        if key not in self._series:
+            self._series[key] = Series(*key)
+        return self._series[key]
 
     def _live(self, topic: TopicMap, at: int, message: Message) -> bool:
         """Whether this was said just now: never a retained message, never one that may have been queued."""

@@ -81,6 +81,12 @@ class QualityControl:
         """Take a reading of the past into memory, as after a restart; its own mark stays what it is."""
         self._judge(replace(reading, level=GOOD, reason=reading.reason if reading.value is None else ""), reading.at)
 
+    def forget(self) -> None:
+        """Start anew, as after a clock that was set: the times remembered belong to another clock."""
+        self._histories.clear()
+        self._sisters.clear()
+        self._apart_since.clear()
+
     def _judge(self, reading: Reading, now: int) -> tuple[str, str]:
         history = self._histories.setdefault(reading.series, _History())
         if _contradicts_itself(history, reading):

@@ -21,7 +21,7 @@ from advisor.advice.announced import (
     settled_state,
     starting,
 )
-from advisor.advice.conditions import Conditions
+from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import State, Verdict, judge
 from advisor.logbook import outbox
@@ -53,7 +53,9 @@ class Judged:
 class Daemon:
     """The judge with its memory. write: runs a job inside one transaction; air_log: reads on a connection of its own.
 
-    doubt: why no reading may be believed just now (a clock that was set); empty when they may.
+    live_at: when a (place, quantity) was last heard live, by the boot clock [s]. stepped_at: when the wall clock was
+    last set, by the boot clock [s]; what was not heard since then counts as unknown. doubt: why nothing read may be
+    believed at all just now.
     """
 
     shop: Shop
@@ -62,6 +64,8 @@ class Daemon:
     write: Writing
     destinations: tuple[str, ...] = ()
     interval: timedelta = INTERVAL
+    live_at: Callable[[tuple[str, str]], float | None] = lambda key: None
+    stepped_at: float | None = None
     doubt: str = ""
     last: Judged | None = None
     _announced: dict[str, Announced] = field(default_factory=dict)
@@ -105,7 +109,17 @@ class Daemon:
 
     def _conditions(self, moment: datetime, past: bool = False) -> Conditions:
         place = place_to_spray(self.shop, self.air_log.all_series())
-        return replace(conditions_at(self.air_log, moment, place, self.shop, past), doubt=self.doubt)
+        conditions = replace(conditions_at(self.air_log, moment, place, self.shop, past), doubt=self.doubt)
+        if self.stepped_at is None:
+            return conditions
+        unheard = Measured(None, 0.0, None, "bad", "clock-set")
+        return replace(
+            conditions,
+            values={
+                key: value if (self.live_at(key) or 0.0) > self.stepped_at else unheard
+                for key, value in conditions.values.items()
+            },
+        )
 
     def _catch_up(self, now: datetime) -> None:
         """Fill the dwell from the logbook: step through the minutes since the last tick, without telling anybody."""
@@ -130,7 +144,10 @@ class Daemon:
 
     def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
-        settled = settled_state(conditions, verdict.coating, self.shop, verdict)
+
+        def settled() -> State:
+            return settled_state(conditions, verdict.coating, self.shop, verdict)
+
         return announce(self._announced[verdict.coating.id], verdict, settled, milliseconds(moment), dwell)
 
     def _keep(

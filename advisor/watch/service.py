@@ -32,6 +32,7 @@ from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Clock, Now, SystemClock
+from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.notifier import AppriseNotifier
 from advisor.watch.sender import Sender
@@ -39,7 +40,6 @@ from advisor.watch.writer import QUEUE, Incoming, Writer
 
 log = structlog.get_logger()
 SUPERVISE = 5.0  # [s]
-CLOCK_STEP = 5.0  # [s] the wall clock may drift from the boot clock between two looks
 SILENT_FOR = 3  # keepalives without the own heartbeat before the client is built anew
 CHECK_CALIBRATION = 3600.0  # [s]
 
@@ -70,9 +70,7 @@ class Service:
             self.lock.let_go()
             raise
         self._notify = sdnotify.SystemdNotifier()
-        self._offset: float | None = None
         self._last_tick = self.clock.now().boottime
-        self._live_at_step = 0
         self._last_beat = 0.0
         self._silent_since: float | None = None
         self._calibration_checked: float | None = None
@@ -97,6 +95,7 @@ class Service:
         self.sender = Sender(
             self.shop, AppriseNotifier(), self.clock, lambda query: query(self.sending), self.writer.do
         )
+        self.clock_watch = ClockWatch(self.daemon, lambda now: self.writer.do(self.writer.disown_the_future))
         self.source: MqttSource | None = None
         if self.shop.broker is not None:
             topics = tuple(dict.fromkeys(topic.topic for topic in self.shop.topics))
@@ -120,6 +119,7 @@ class Service:
         scheduler = self._scheduler()
         try:
             self._event("start", f"logbook {self.path.name}")
+            self.clock_watch.remember(self.reading, self.clock.now())
             if self.source is not None:
                 self.source.start()
             sender.start()
@@ -134,6 +134,7 @@ class Service:
     def tick(self) -> None:
         """One minute's judgement, published; a fault in it becomes a WAIT that says so."""
         now = self.clock.now()
+        self._watch_the_clock(now, None)
         try:
             record = self.daemon.tick(now).record
         except Exception as error:
@@ -163,18 +164,18 @@ class Service:
         )
 
     def _watch_the_clock(self, now: Now, scheduler: BackgroundScheduler | None) -> None:
-        """A wall clock that was set: nothing read before counts until something new came in."""
-        offset = now.wall.timestamp() - now.boottime
-        if self._offset is not None and abs(offset - self._offset) > CLOCK_STEP:
-            log.warning("clock step", seconds=round(offset - self._offset, 1))
-            self.daemon.doubt = "clock-set"
-            self._live_at_step = self.writer.live
-            self._event("clock-step", f"{offset - self._offset:+.1f} s")
-            if scheduler is not None:
-                scheduler.modify_job("tick", next_run_time=now.wall)
-        elif self.daemon.doubt and self.writer.live > self._live_at_step:
-            self.daemon.doubt = ""
-        self._offset = offset
+        """A wall clock that was set is kept as an event, and judged anew at once."""
+        try:
+            stepped = self.clock_watch.look(now)
+        except Exception as error:
+            log.error("clock step not kept", error=str(error))
+            return
+        if stepped is None:
+            return
+        log.warning("clock step", seconds=round(stepped, 1))
+        self._event("clock-step", f"{stepped:+.1f} s")
+        if scheduler is not None:
+            scheduler.modify_job("tick", next_run_time=now.wall)
 
     def _watch_the_broker(self, now: Now) -> None:
         source = self.source

@@ -62,7 +62,7 @@ class Writer:
         self.inbox: queue.Queue[Incoming] = queue.Queue(queue_size)
         self.overflowed = False  # a message was dropped unacknowledged; set by `offer`, cleared by whoever reconnects
         self.storable = True
-        self.live = 0  # good live readings committed since the start
+        self.live_at: dict[tuple[str, str], float] = {}  # boot clock [s] by (place, quantity)
         self.written = 0
         self.last_round = clock.now().boottime
         self._jobs: queue.SimpleQueue[tuple[Callable[[sqlite3.Connection], Any], Future[Any]]] = queue.SimpleQueue()
@@ -101,12 +101,17 @@ class Writer:
         self.storable = True
         return result
 
+    def disown_the_future(self, connection: sqlite3.Connection) -> None:
+        """After a step of the wall clock: mark what is stamped later than now, and judge the next readings anew."""
+        self.air_log.disown_after(milliseconds(self.clock.now().wall))
+        self.control.forget()
+
     def write(self, entries: Sequence[Reading | Reject]) -> None:
         """Mark and write entries that are readings already, in one transaction."""
         now = self.clock.now().wall
         with transaction(self.connection):
             good = self._write(entries, milliseconds(now))
-        self.live += good
+        self._heard(good)
 
     def step(self, wait: float = FLUSH) -> int:
         """One round: jobs, then a batch of messages. Gives the number of messages committed."""
@@ -157,10 +162,17 @@ class Writer:
             entries += self.reader.read(incoming.message)
         with transaction(self.connection):
             good = self._write(entries, max(incoming.message.at for incoming in batch))
-        self.live += good
+        self._heard(good)
         self.written += len(entries)
 
-    def _write(self, entries: Sequence[Reading | Reject], now: int) -> int:
+    def _heard(self, readings: Sequence[Reading]) -> None:
+        """Note which quantities were heard live, once they are committed."""
+        boottime = self.clock.now().boottime
+        for reading in readings:
+            self.live_at[reading.series.place, reading.series.quantity] = boottime
+
+    def _write(self, entries: Sequence[Reading | Reject], now: int) -> list[Reading]:
+        """Write inside the caller's transaction; gives the good ones."""
         tolerance = round(self.reader.clock_tolerance * 1000)
         readings = []
         for entry in entries:
@@ -171,7 +183,7 @@ class Writer:
             self.air_log.reject(rejects, now)
         if readings:
             self.air_log.write(readings, self.calibrator.ids)
-        return sum(reading.level == GOOD for reading in readings)
+        return [reading for reading in readings if reading.level == GOOD]
 
     def _run_jobs(self) -> None:
         while True:

@@ -48,6 +48,7 @@ def test_a_repeat_is_absorbed_and_another_value_is_a_conflict(log):
     assert (again.new, again.repeated, again.conflicts) == (1, 1, 1)
     assert [value for _, value, *_ in back(log)] == [21.0, 21.5, 23.0]
     assert log.counts()["rejected"] == 1
+    assert [reason for *_, reason in back(log)] == ["", "conflict", ""], "a moment with two words counts for nothing"
 
 
 def test_a_batch_that_fails_leaves_nothing_and_the_next_one_works(log):

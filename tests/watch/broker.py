@@ -34,6 +34,11 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+def _as_whom() -> str:
+    """As root, mosquitto would change to a user that may not write into the test's folder."""
+    return "user root\n" if os.geteuid() == 0 else ""
+
+
 class TestBroker:
     """A broker with the shipped settings in a folder of its own."""
 
@@ -45,9 +50,7 @@ class TestBroker:
         shipped = (ROOT / "configs" / "mosquitto.conf").read_text("utf-8")
         settings = shipped.replace("listener 1883", f"listener {self.port}")
         self.conf = folder / "mosquitto.conf"
-        # mosquitto knows comments only on lines of their own
-        lines = [line.split("  #")[0].rstrip() for line in settings.splitlines()]
-        self.conf.write_text("\n".join(lines) + f"\npersistence_location {folder}/\nuser root\n", encoding="utf-8")
+        self.conf.write_text(f"{settings}\npersistence_location {folder}/\n{_as_whom()}", encoding="utf-8")
         self.process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> "TestBroker":

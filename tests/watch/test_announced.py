@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -24,7 +25,8 @@ def follow(humidities, start: Announced | None = None) -> list[Announced]:
     for minute, humidity in enumerate(humidities):
         known = typed(22.0, humidity, 21.5)
         verdict = judge(known, coating, SHOP, NOON)
-        one = announce(one, verdict, settled_state(known, coating, SHOP, verdict), minute * MINUTE, DWELL)
+        settled = partial(settled_state, known, coating, SHOP, verdict)
+        one = announce(one, verdict, settled, minute * MINUTE, DWELL)
         states.append(one)
     return states
 
@@ -72,7 +74,7 @@ def test_a_noisy_week_about_the_limit_changes_at_most_twenty_times():
         for minute, humidity in enumerate(values):
             known = typed(22.0, float(min(humidity, 1.0)), 21.8)
             verdict = judge(known, coating, SHOP, NOON)
-            settled = settled_state(known, coating, SHOP, verdict)
+            settled = partial(settled_state, known, coating, SHOP, verdict)
             one = announce(one, verdict, settled, minute * MINUTE, DWELL)
             waits.append(one.state is State.WAIT)
             raw.append(verdict.state is State.WAIT)
@@ -117,5 +119,5 @@ def test_the_first_word_is_no_guess():
 def test_unknown_air_withdraws_a_go_at_once():
     one = Announced(LACQUER, State.GO, False, "", 0, told_state="go")
     verdict = verdict_for(LACQUER, typed(22.0))
-    after = announce(one, verdict, State.WAIT, MINUTE, DWELL)
+    after = announce(one, verdict, lambda: State.WAIT, MINUTE, DWELL)
     assert (after.state, after.cannot_tell, after.reason) == (State.WAIT, True, "missing")

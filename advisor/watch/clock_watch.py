@@ -1,0 +1,53 @@
+"""Watches for a wall clock that is set: after it, a sensor counts only once it has spoken again.
+
+Ages are told by the wall clock. A step back would make what was read before it look young, and would leave readings
+behind that are stamped in what is now the future: those are marked and never looked at again.
+"""
+
+import sqlite3
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from advisor.watch.clock import Now
+from advisor.watch.daemon import Daemon
+
+STEP = 5.0  # [s] the wall clock may move against the boot clock between two looks
+
+
+@dataclass
+class ClockWatch:
+    """Compares wall and boot clock at each look, from whichever thread looks.
+
+    disown: marks the readings stamped after a moment, and lets quality control start anew; may fail and is then
+    tried again at the next look, with no reading believed until it has worked.
+    """
+
+    daemon: Daemon
+    disown: Callable[[Now], None]
+    _offset: float | None = None
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def look(self, now: Now) -> float | None:
+        """The step [s] since the last look, if there was one."""
+        offset = now.wall.timestamp() - now.boottime
+        with self._lock:
+            before, self._offset = self._offset, offset
+            stepped = before is not None and abs(offset - before) > STEP
+            if stepped:
+                self.daemon.stepped_at = now.boottime
+                self.daemon.doubt = "clock-set"
+            if self.daemon.doubt:
+                self.disown(now)
+                self.daemon.doubt = ""
+        return offset - before if stepped and before is not None else None
+
+    def remember(self, connection: sqlite3.Connection, now: Now) -> None:
+        """Take up the offset of this boot's last kept verdict: the clock may have been set while nobody watched."""
+        row = connection.execute(
+            "SELECT at, computed_boottime FROM verdict WHERE boot_id = ? ORDER BY computed_boottime DESC LIMIT 1",
+            (now.boot_id,),
+        ).fetchone()
+        if row is not None:
+            self._offset = (row[0] - row[1]) / 1000.0
+            self.look(now)

@@ -1,0 +1,359 @@
+"""A real mosquitto, real daemons, real kills: nothing is lost, nothing hangs, and a dead link is a WAIT in time."""
+
+import json
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from datetime import timedelta
+from pathlib import Path
+
+import paho.mqtt.client as paho
+import pytest
+from paho.mqtt.enums import CallbackAPIVersion
+
+from advisor.shop.shop import Broker, Shop, TopicMap
+from advisor.watch.service import Service, Settings
+from tests.support import ROOT
+from tests.watch.broker import TestBroker
+
+# paho leaves its wake-up sockets to the garbage collector, which then complains of them
+pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+BASE = "boathouse/advisor"
+
+
+@pytest.fixture
+def broker(tmp_path) -> Iterator[TestBroker]:
+    running = TestBroker(tmp_path).start()
+    yield running
+    running.stop()
+
+
+def until(what: Callable[[], bool], seconds: float) -> float:
+    """Wait for something to come true; how long it took. Fails after so many seconds."""
+    start = time.monotonic()
+    while time.monotonic() - start < seconds:
+        if what():
+            return time.monotonic() - start
+        time.sleep(0.05)
+    raise AssertionError(f"not within {seconds} s")
+
+
+def publisher(port: int, name: str = "sensor", inflight: int = 200) -> paho.Client:
+    """A sensor that keeps its own unsent messages through a broker's death."""
+    client = paho.Client(CallbackAPIVersion.VERSION2, client_id=name, protocol=paho.MQTTv5)
+    client.max_inflight_messages_set(inflight)
+    client.max_queued_messages_set(0)
+    client.reconnect_delay_set(1, 2)
+    client.connect("127.0.0.1", port, keepalive=5, clean_start=False)
+    client.loop_start()
+    until(client.is_connected, 5)
+    return client
+
+
+def rows(path: Path, query: str = "SELECT COUNT(*) FROM reading") -> int:
+    """A number out of the logbook, read as any other command reads it; 0 while there is none."""
+    if not path.exists():
+        return 0
+    connection = sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=5)
+    try:
+        return int(connection.execute(query).fetchone()[0])
+    except sqlite3.OperationalError:
+        return 0
+    finally:
+        connection.close()
+
+
+def config(folder: Path, port: int, clock: str = "payload", protocol: str = "5") -> Path:
+    file = folder / "advisor.toml"
+    file.write_text(
+        f"""
+coatings = ["nitrocellulose-lacquer"]
+logbook = "log.db"
+[[sensors]]
+name = "shelf"
+clock = "{clock}"
+topics = [
+    {{ topic = "b/shelf", form = "json", value_field = "t", time_field = "at", column = "air_temperature_c" }},
+]
+[mqtt]
+host = "127.0.0.1"
+port = {port}
+protocol = "{protocol}"
+base = "{BASE}"
+keepalive = "5 s"
+""",
+        encoding="utf-8",
+    )
+    return file
+
+
+def daemon(file: Path) -> subprocess.Popen[bytes]:
+    with (file.parent / "daemon.log").open("ab") as log:
+        command = [sys.executable, "-m", "advisor", "watch", "--config", str(file)]
+        return subprocess.Popen(command, cwd=ROOT, stderr=log, stdout=log)
+
+
+def settled(path: Path) -> None:
+    """Wait until the daemon has connected once, so that its session stands with the broker."""
+    until(lambda: "broker connected" in path.with_name("daemon.log").read_text("utf-8"), 20)
+
+
+@pytest.mark.parametrize("protocol", ["5", "3.1.1"])
+def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_and_two_of_the_broker(
+    tmp_path, broker, protocol
+):
+    total, path = 5000, tmp_path / "log.db"
+    file = config(tmp_path, broker.port, protocol=protocol)
+    process = daemon(file)
+    settled(path)
+    client = publisher(broker.port)
+    start = int(time.time() * 1000) - total
+    sent: list[int] = []
+    client.on_publish = lambda *_: sent.append(1)
+    kills = {total * n // 11: "daemon" for n in range(1, 11)} | {1500: "broker", 3500: "broker"}
+    for number in range(total):
+        client.publish("b/shelf", json.dumps({"t": 20 + number % 50 / 10, "at": start + number}), qos=1)
+        time.sleep(0.002)
+        if kills.get(number) == "daemon":
+            process.kill()
+            process.wait()
+            process = daemon(file)
+        elif kills.get(number) == "broker":
+            broker.kill()
+            broker.start()
+    try:
+        until(lambda: len(sent) >= total, 60)
+        until(lambda: rows(path) >= total, 90)
+        time.sleep(1.0)
+        assert rows(path) == total
+        assert rows(path, "SELECT COUNT(DISTINCT at) FROM reading") == total
+        assert rows(path, "SELECT COUNT(*) FROM reject") == 0
+        assert rows(path, f"SELECT SUM(value) FROM reading WHERE at BETWEEN {start} AND {start + total}") == sum(
+            20_000 + number % 50 * 100 for number in range(total)
+        )
+    finally:
+        client.loop_stop()
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(30) == 0
+    check = sqlite3.connect(path)
+    assert check.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+
+
+def shop(folder: Path, port: int, **more) -> Shop:
+    topics = (
+        TopicMap("shelf", "shop", "b/t", column="air_temperature_c"),
+        TopicMap("shelf", "shop", "b/h", column="relative_humidity_pct"),
+        TopicMap("own", "shop", "b/own", "payload", "json", "dew_point_c", "t", "at"),
+    )
+    return Shop(
+        coatings=("nitrocellulose-lacquer",),
+        logbook=folder / "log.db",
+        topics=topics,
+        broker=Broker("127.0.0.1", port, base=BASE, keepalive=5),
+        **more,
+    )
+
+
+class Running:
+    """A service in a thread of its own."""
+
+    def __init__(self, of: Shop, **settings) -> None:
+        self.service = Service(of, settings=Settings(**settings))
+        self.thread = threading.Thread(target=self.service.run)
+        self.thread.start()
+
+    def stop(self) -> None:
+        """Ask it to leave and wait."""
+        self.service.stop.set()
+        self.thread.join(30)
+        assert not self.thread.is_alive()
+
+
+def test_a_backlog_of_fifty_thousand_goes_through_a_queue_of_five_hundred(tmp_path):
+    """What does not fit is left with the broker and asked for again; nothing blocks, nothing is lost.
+
+    The broker saves nothing here: with the shipped settings it writes its whole store after each of 50,000 changes.
+    """
+    broker = TestBroker(tmp_path)
+    quick = broker.conf.read_text("utf-8").replace("autosave_on_changes true", "autosave_on_changes false")
+    broker.conf.write_text(quick, encoding="utf-8")
+    broker.start()
+    total, path = 50_000, tmp_path / "log.db"
+    of = shop(tmp_path, broker.port)
+    first = Running(of, supervise=0.1)
+    until(lambda: first.service.source.connected_for is not None, 10)
+    first.stop()
+    client = publisher(broker.port, inflight=1000)
+    start = int(time.time() * 1000) - 2 * total
+    sent: list[int] = []
+    client.on_publish = lambda *_: sent.append(1)
+    for number in range(total):
+        client.publish("b/own", f'{{"t": 5, "at": {start + number}}}', qos=1)
+    until(lambda: len(sent) >= total, 60)
+    client.loop_stop()
+    second = Running(of, supervise=0.1, queue_size=500)
+    try:
+        until(lambda: rows(path) >= total, 120)
+        assert rows(path) == total
+        assert second.service.source.refused > 0, "the queue must have been full, else this tests nothing"
+        until(second.service.writer.inbox.empty, 10)
+    finally:
+        second.stop()
+        broker.stop()
+
+
+class Proxy:
+    """A wire between client and broker that can go dead: it keeps every connection and swallows every byte."""
+
+    def __init__(self, port: int) -> None:
+        self.target = port
+        self.dead = False
+        self.listener = socket.create_server(("127.0.0.1", 0))
+        self.port = self.listener.getsockname()[1]
+        threading.Thread(target=self._accept, daemon=True).start()
+
+    def _accept(self) -> None:
+        while True:
+            try:
+                inner, _ = self.listener.accept()
+                outer = socket.create_connection(("127.0.0.1", self.target))
+            except OSError:
+                return
+            for source, sink in ((inner, outer), (outer, inner)):
+                threading.Thread(target=self._carry, args=(source, sink), daemon=True).start()
+
+    def _carry(self, source: socket.socket, sink: socket.socket) -> None:
+        while True:
+            try:
+                data = source.recv(65536)
+                if not data:
+                    break
+                while self.dead:  # neither carried nor refused
+                    time.sleep(0.1)
+                    data = b""
+                if data:
+                    sink.sendall(data)
+            except OSError:
+                break
+        for end in (source, sink):
+            end.close()
+
+
+def test_a_dead_link_is_a_wait_within_the_age_limit_and_comes_back_without_a_restart(tmp_path, broker):
+    wire = Proxy(broker.port)
+    fresh_for = 6.0
+    limits = {"fresh_for": fresh_for, "settle_after_connect": 0.2, "announce_dwell": 2.0}
+    running = Running(shop(tmp_path, wire.port, limits=limits), supervise=0.5, interval=timedelta(seconds=1))
+    client = publisher(broker.port)
+    speaking = threading.Event()
+
+    def speak() -> None:
+        while not speaking.wait(0.5):
+            client.publish("b/t", "21.0", qos=1)
+            client.publish("b/h", "48.0", qos=1)
+
+    talker = threading.Thread(target=speak)
+    talker.start()
+
+    def state() -> str:
+        last = running.service.daemon.last
+        return "" if last is None else last.verdicts[0].state.value
+
+    try:
+        until(lambda: state() == "go", 20)
+        wire.dead = True
+        assert until(lambda: state() == "wait", fresh_for + 5) <= fresh_for + 3
+        time.sleep(10)  # longer than two keepalives: the client finds out by itself
+        wire.dead = False
+        back = until(lambda: state() == "go", 60)
+        print(f"back after {back:.1f} s")
+    finally:
+        speaking.set()
+        talker.join()
+        client.loop_stop()
+        running.stop()
+
+
+def test_odd_and_huge_payloads_are_each_kept_or_marked_and_the_thread_lives(tmp_path):
+    """20,000 odd payloads and ten megabytes: rejected, marked or kept; afterwards a plain number still gets through."""
+    folder = tmp_path
+    loose = TestBroker(folder)
+    loose.conf.write_text(loose.conf.read_text("utf-8").replace("message_size_limit 4096", ""), encoding="utf-8")
+    loose.start()
+    path = folder / "log.db"
+    running = Running(shop(folder, loose.port), supervise=0.5)
+    try:
+        until(lambda: running.service.source.connected_for is not None, 10)
+        time.sleep(0.2)
+        client = publisher(loose.port)
+        odd = [
+            b"", b"nan", b"1e999", b"\xff\xfe", b"[" * 2000, b"9" * 3000, b'{"t":NaN}', b'{"t":1,"t":2}', b"\x00",
+            b"unavailable", '{"t":"\ud800"}'.encode("utf-16", "surrogatepass"), b"True", b"1_0", "٢١".encode(),
+        ]  # fmt: skip
+        for number in range(20_000):
+            client.publish(
+                ("b/t", "b/own", "b/h")[number % 3], odd[number % len(odd)] + str(number % 7).encode(), qos=1
+            )
+        client.publish("b/t", b"1" * 10_000_000, qos=1)
+        client.publish("b/h", b"x" * 10_000_000, qos=1)
+        until(lambda: not client._out_messages, 60)
+        known = "SELECT (SELECT COUNT(*) FROM reading) + (SELECT COUNT(*) FROM reject)"
+        until(lambda: running.service.source.received >= 20_000 and running.service.writer.inbox.empty(), 60)
+        assert running.service.source.thread_alive
+        client.publish("b/t", b"21.25", qos=1)
+        until(lambda: rows(path, "SELECT COUNT(*) FROM reading WHERE value = 21250") == 1, 20)
+        assert rows(path, known) > 10_000
+        assert rows(path, "SELECT COUNT(*) FROM reading WHERE level = 'good'") < 5_000
+    finally:
+        client.loop_stop()
+        running.stop()
+        loose.stop()
+
+
+def test_three_real_minutes_with_the_real_scheduler(tmp_path, broker):
+    """The daemon as a person starts it: verdicts each minute, retained, a clean end on SIGTERM."""
+    file = config(tmp_path, broker.port, clock="payload")
+    text = file.read_text("utf-8").replace(
+        "[mqtt]",
+        '[[sensors]]\nname = "attic"\ntopics = [{ topic = "b/t", column = "air_temperature_c" }, '
+        '{ topic = "b/h", column = "relative_humidity_pct" }]\n[mqtt]',
+    )
+    file.write_text(text, encoding="utf-8")
+    process = daemon(file)
+    settled(tmp_path / "log.db")
+    client = publisher(broker.port, "listener")
+    heard: list[tuple[float, str, dict | str]] = []
+
+    def listen(_client, _data, message) -> None:
+        text = message.payload.decode()
+        heard.append((time.monotonic(), message.topic, json.loads(text) if text.startswith("{") else text))
+
+    client.on_message = listen
+    client.subscribe(f"{BASE}/verdict", qos=1)
+    client.subscribe(f"{BASE}/status", qos=1)
+    end = time.monotonic() + 185
+    while time.monotonic() < end:
+        client.publish("b/t", "21.0", qos=1)
+        client.publish("b/h", "48.0", qos=1)
+        assert process.poll() is None, (tmp_path / "daemon.log").read_text("utf-8")[-2000:]
+        time.sleep(1.0)
+    process.send_signal(signal.SIGTERM)
+    assert process.wait(30) == 0
+    until(lambda: heard[-1][2] == "offline", 5)
+    client.loop_stop()
+    verdicts = [entry for _, topic, entry in heard if topic.endswith("verdict")]
+    assert len(verdicts) >= 4
+    assert [entry["verdicts"][0]["state"] for entry in verdicts][-2:] == ["go", "go"]
+    assert all(entry["valid_until"] > entry["as_of"] for entry in verdicts)
+    assert any(entry == "online" for _, topic, entry in heard if topic.endswith("status"))
+    assert rows(tmp_path / "log.db", "SELECT COUNT(*) FROM event WHERE kind IN ('start', 'stop')") == 2
+    # and `check` beside it says the same, from the same logbook
+    command = [sys.executable, "-m", "advisor", "check", "--config", str(file), "--json"]
+    command += ["--coating", "nitrocellulose-lacquer"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False, cwd=ROOT)
+    assert json.loads(done.stdout)["state"] == "go"

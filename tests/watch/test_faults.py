@@ -1,0 +1,206 @@
+"""Ten thousand random fault schedules on a simulated clock: never a GO that is old, and never one on unknown air.
+
+The air of the simulation is known to the test, the sensors' words are spoiled at random, the wall clock is set, the
+logbook is locked, the machine reboots; what the daemon says is held against what it can have known.
+"""
+
+import contextlib
+import random
+import sqlite3
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+
+from advisor.advice.verdict import State
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.store import open_for_writing
+from advisor.logbook.verdict_log import current_record
+from advisor.readings.calibration import Calibrator
+from advisor.readings.payload import Message, PayloadReader
+from advisor.readings.quality import QualityControl
+from advisor.shop.shop import Shop, TopicMap
+from advisor.watch.clock import SimulatedClock
+from advisor.watch.clock_watch import ClockWatch
+from advisor.watch.daemon import INTERVAL, Daemon
+from advisor.watch.writer import Incoming, Writer
+
+SCHEDULES = 10_000
+MINUTES = 6  # of one schedule
+COATING = "nitrocellulose-lacquer"
+TOPICS = (
+    TopicMap("a", "shop", "t", column="air_temperature_c"),
+    TopicMap("a", "shop", "h", column="relative_humidity_pct"),
+)
+SHOP = Shop(coatings=(COATING,), topics=TOPICS)
+FRESH = SHOP.limit("fresh_for").value
+ODD = [b"nan", b"unavailable", b"", b"1e999", b"{}", b"\xff", b"9" * 300, b"70", b"-", b"21,5"]
+
+
+@dataclass
+class Heard:
+    """The newest live word of a topic that was delivered: when (true seconds), and the number it said."""
+
+    at: float = -1e9
+    value: float | None = None
+
+
+@dataclass
+class World:
+    """The simulation: the true seconds are the boot clock's, which nothing but a reboot touches."""
+
+    clock: SimulatedClock
+    writer: Writer
+    daemon: Daemon
+    watch: ClockWatch
+    dice: random.Random
+    true: float = 0.0
+    heard: dict[str, Heard] = field(default_factory=lambda: {"t": Heard(), "h": Heard()})
+
+    def pass_time(self, by: timedelta) -> None:
+        """Time passes for everybody."""
+        self.clock.advance(by)
+        self.true += by.total_seconds()
+
+    def deliver(self, topic: str, payload: bytes, live: bool, **how) -> None:
+        """A message arrives; a live one is what the daemon can know."""
+        message = Message(topic, payload, milliseconds(self.clock.now().wall), **how)
+        self.writer.offer(Incoming(message))
+        if live:
+            try:
+                number: float | None = float(payload)
+            except ValueError:
+                number = None
+            self.heard[topic] = Heard(self.true, number)
+
+
+def build(folder) -> tuple[sqlite3.Connection, World]:
+    clock = SimulatedClock(datetime(2026, 3, 2, 8, 0, tzinfo=UTC))
+    connection = open_for_writing(folder / "log.db", clock.now().wall)
+    connection.execute("PRAGMA synchronous = OFF")
+    connection.execute("PRAGMA busy_timeout = 0")
+    reader = PayloadReader(TOPICS, FRESH, SHOP.limit("clock_tolerance").value)
+    writer = Writer(connection, reader, QualityControl(SHOP.accuracy), Calibrator(), clock)
+    daemon = Daemon(SHOP, (COATING,), AirLog(connection), writer.do_now, live_at=writer.live_at.get)
+    return connection, World(
+        clock,
+        writer,
+        daemon,
+        ClockWatch(daemon, lambda now: writer.do_now(writer.disown_the_future)),
+        random.Random(20261125),
+    )
+
+
+def speak(world: World) -> None:
+    """One minute of sensors, each word perhaps spoiled."""
+    dice = world.dice
+    for topic, value in (("t", 20.0 + 2 * dice.random()), ("h", dice.choice([48.0, 52.0, 57.0, 66.0, 82.0]))):
+        fate = dice.random()
+        payload = f"{value:.2f}".encode()
+        if fate < 0.70:
+            world.deliver(topic, payload, live=True)
+        elif fate < 0.80:
+            continue  # dropped
+        elif fate < 0.85:
+            world.deliver(topic, dice.choice(ODD), live=True)
+        elif fate < 0.90:
+            world.deliver(topic, payload, live=False, retain=True)
+        elif fate < 0.95:
+            world.deliver(topic, payload, live=False, settled=1.0)  # an offline backlog just after connecting
+        else:
+            world.deliver(topic, payload, live=False, duplicate=True)
+
+
+def disturb(world: World) -> None:
+    """What else may happen in a minute."""
+    fate = world.dice.random()
+    if fate < 0.03:
+        world.clock.step(timedelta(hours=world.dice.choice([-1, 1])))
+    elif fate < 0.05:
+        world.clock.step(timedelta(days=world.dice.choice([-365, 365])))
+    elif fate < 0.07:
+        world.clock.step(timedelta(minutes=world.dice.choice([-10, 10])))
+    elif fate < 0.10:
+        world.pass_time(timedelta(minutes=world.dice.choice([5, 20, 400])))  # asleep, or nobody spoke
+
+
+def check(world: World, connection: sqlite3.Connection) -> bool:
+    """Hold what is said against what can be known; True when it was a GO."""
+    now = world.clock.now()
+    record = current_record(
+        connection, COATING, milliseconds(now.wall), now.boot, 2 * INTERVAL // timedelta(milliseconds=1)
+    )
+    judged = world.daemon.last
+    assert judged is not None
+    says_go = [judged.verdicts[0].state is not State.WAIT, record is not None and record["state"] != "wait"]
+    if not any(says_go):
+        return False
+    for topic, low, high in (("t", 15.0, 32.0), ("h", 0.0, 75.0)):
+        heard = world.heard[topic]
+        assert world.true - heard.at <= FRESH + 120 + 60, (topic, heard, world.true)
+        assert heard.value is not None, topic
+        assert low <= heard.value <= high, (topic, heard)
+    return True
+
+
+def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air(tmp_path):
+    connection, world = build(tmp_path)
+    other = sqlite3.connect(tmp_path / "log.db", isolation_level=None, timeout=0)
+    goes = locked = 0
+    for schedule in range(SCHEDULES):
+        if schedule % 500 == 499:
+            world.clock.reboot(f"boot-{schedule}")
+            world.daemon.last = None
+            world.daemon.stepped_at = world.clock.now().boottime
+            world.daemon._caught_up = None
+        blocked = world.dice.random() < 0.03
+        if blocked:
+            other.execute("BEGIN IMMEDIATE")
+        for _ in range(MINUTES):
+            world.pass_time(INTERVAL)
+            disturb(world)
+            speak(world)
+            with contextlib.suppress(sqlite3.Error):
+                world.watch.look(world.clock.now())
+            world.writer.step(0.0)
+            judged = world.daemon.tick(world.clock.now())
+            if blocked:
+                assert not judged.stored
+                assert judged.verdicts[0].state is State.WAIT, "an unwritable logbook is a WAIT"
+                locked += 1
+            else:
+                goes += check(world, connection)
+        if blocked:
+            other.execute("ROLLBACK")
+            while world.writer.step(0.0):
+                pass
+        if schedule % 200 == 0:
+            connection.execute("DELETE FROM reading WHERE at < ?", (milliseconds(world.clock.now().wall) - 86_400_000,))
+    assert goes > SCHEDULES, "the daemon must still say GO when it may: a tool that only waits passes every such test"
+    assert locked > 100
+
+
+def test_a_kept_go_is_believed_for_two_intervals_and_not_longer(tmp_path):
+    """Even with nobody left to judge: by the boot clock, and not in another boot."""
+    connection, world = build(tmp_path)
+    for _ in range(20):
+        world.pass_time(INTERVAL)
+        world.deliver("t", b"21.0", live=True)
+        world.deliver("h", b"48.0", live=True)
+        world.writer.step(0.0)
+        world.daemon.tick(world.clock.now())
+
+    def kept() -> bool:
+        now = world.clock.now()
+        allowed = 2 * INTERVAL // timedelta(milliseconds=1)
+        record = current_record(connection, COATING, milliseconds(now.wall), now.boot, allowed)
+        return record is not None and record["state"] == "go"
+
+    assert kept()
+    world.pass_time(timedelta(seconds=120))
+    assert kept()
+    world.clock.step(timedelta(hours=-1))
+    world.pass_time(timedelta(seconds=1))
+    assert not kept(), "a wall clock set back makes no old verdict young"
+    world.clock.step(timedelta(hours=1, seconds=-121))
+    world.clock.reboot("another")
+    assert not kept()

@@ -1,0 +1,245 @@
+"""Notices: real apprise to a real server that fails, hangs and is asked by a sender that is killed. None is lost."""
+
+import json
+import random
+import subprocess
+import sys
+import threading
+import time
+from collections import Counter
+from datetime import UTC, datetime, timedelta
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from itertools import pairwise
+
+import pytest
+
+from advisor.logbook import outbox
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.outbox import Notice
+from advisor.logbook.store import open_for_writing, transaction
+from advisor.shop.shop import Notices, Shop
+from advisor.watch.clock import SimulatedClock
+from advisor.watch.notifier import AppriseNotifier
+from advisor.watch.sender import Sender
+from tests.support import NOON, ROOT
+
+HOUR = 3_600_000
+START = milliseconds(NOON)
+
+
+def notice(at=START, state="wait", urgent=True, lasts=24 * HOUR, coating="shellac") -> Notice:
+    return Notice(at, state, coating, state, "relative_humidity", f"{state.upper()}: {coating}", urgent, at + lasts)
+
+
+class Script:
+    """A notifier that does as it is told and remembers."""
+
+    def __init__(self, *answers: str) -> None:
+        self.answers = list(answers)
+        self.sent: list[tuple[str, str]] = []
+
+    def send(self, row, text: str) -> str:
+        """The next answer; sent once there is none."""
+        answer = self.answers.pop(0) if self.answers else ""
+        if not answer:
+            self.sent.append((row.destination, text))
+        return answer
+
+
+@pytest.fixture
+def desk(tmp_path):
+    """A logbook, a clock, and a sender over both."""
+    connection = open_for_writing(tmp_path / "log.db", NOON)
+    clock = SimulatedClock(NOON)
+
+    def write(job):
+        with transaction(connection):
+            return job(connection)
+
+    def make(notifier, shop=Shop()):  # noqa: B008 - a shop of defaults, never changed
+        return Sender(shop, notifier, clock, lambda query: query(connection), write)
+
+    return connection, clock, make
+
+
+def put(connection, one, destinations=("a",)):
+    with transaction(connection):
+        return outbox.put(connection, one, destinations, one.at)
+
+
+def test_each_destination_gets_its_own_copy_once(desk):
+    connection, _, make = desk
+    put(connection, notice(), ("a", "b"))
+    script = Script()
+    sender = make(script)
+    assert sender.round() == 2
+    assert sender.round() == 0
+    assert [destination for destination, _ in script.sent] == ["a", "b"]
+    assert script.sent[0][1] == "12:00 WAIT: shellac (notice 1)"
+
+
+def test_one_that_fails_does_not_hold_up_the_other_and_is_tried_again_later(desk):
+    connection, clock, make = desk
+    put(connection, notice(), ("a", "b"))
+    script = Script("not delivered")
+    sender = make(script)
+    sender.round()
+    assert [destination for destination, _ in script.sent] == ["b"]
+    sender.round()
+    assert len(script.sent) == 1, "not at once"
+    clock.advance(timedelta(seconds=40))
+    sender.round()
+    assert [destination for destination, _ in script.sent] == ["b", "a"]
+
+
+def test_the_time_between_tries_doubles_up_to_an_hour_and_ends_after_two_days(desk):
+    connection, clock, make = desk
+    put(connection, notice(lasts=100 * HOUR))
+    sender = make(Script(*["not delivered"] * 200))
+    tries = []
+    for _ in range(49 * 60 * 4):
+        before = connection.execute("SELECT tries FROM outbox").fetchone()[0]
+        sender.round()
+        if connection.execute("SELECT tries FROM outbox").fetchone()[0] > before:
+            tries.append(clock.now().wall)
+        clock.advance(timedelta(seconds=15))
+    gaps = [(b - a).total_seconds() for a, b in pairwise(tries)]
+    assert 30 <= gaps[0] <= 60
+    assert all(b >= 0.8 * a for a, b in pairwise(gaps))
+    assert 3600 <= max(gaps) <= 1.25 * 3600
+    assert outbox.counts(connection) == {"dead": 1}
+
+
+def test_an_old_go_is_not_sent_and_that_is_kept(desk):
+    connection, clock, make = desk
+    put(connection, notice(state="go", urgent=False, lasts=HOUR // 2))
+    clock.advance(timedelta(minutes=31))
+    script = Script()
+    make(script).round()
+    assert script.sent == []
+    assert outbox.counts(connection) == {"expired": 1}
+
+
+def test_quiet_hours_hold_good_news_and_never_bad(desk):
+    connection, clock, make = desk
+    shop = Shop(notices=Notices(("a",), 11 * 60, 14 * 60))
+    put(connection, notice(state="go", urgent=False))
+    put(connection, notice())
+    script = Script()
+    sender = make(script, shop)
+    sender.round()
+    assert [text for _, text in script.sent] == ["12:00 WAIT: shellac (notice 2)"]
+    clock.advance(timedelta(hours=2))
+    sender.round()
+    assert len(script.sent) == 2
+
+
+def test_something_newer_replaces_what_still_waits(desk):
+    connection, _, make = desk
+    put(connection, notice())
+    with transaction(connection):
+        outbox.supersede(connection, "shellac")
+    put(connection, notice(state="go", urgent=False))
+    script = Script()
+    make(script).round()
+    assert [text for _, text in script.sent] == ["12:00 GO: shellac (notice 2)"]
+
+
+class Server:
+    """A notice server on loopback: fails a share of the requests, and counts what it took."""
+
+    def __init__(self, failing: float = 0.0, hang: float = 0.0) -> None:
+        self.taken: Counter[str] = Counter()
+        dice, lock, owner = random.Random(5), threading.Lock(), self
+
+        class Handler(BaseHTTPRequestHandler):
+            def do_POST(self) -> None:
+                """Take a notice, or fail."""
+                body = self.rfile.read(int(self.headers.get("Content-Length", 0)))
+                time.sleep(hang)
+                with lock:
+                    fails = dice.random() < failing
+                    if not fails:
+                        owner.taken[json.loads(body)["message"].rsplit("(notice ", 1)[1]] += 1
+                self.send_response(503 if fails else 200)
+                self.end_headers()
+
+            def log_message(self, *_args) -> None:
+                """Nothing to the screen."""
+
+        self.http = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+        self.address = f"json://127.0.0.1:{self.http.server_port}/n"
+        threading.Thread(target=self.http.serve_forever, daemon=True).start()
+
+    def stop(self) -> None:
+        """Close it."""
+        self.http.shutdown()
+        self.http.server_close()
+
+
+SENDING = """
+import sys, threading
+from pathlib import Path
+from advisor.logbook import outbox
+from advisor.logbook.store import open_for_writing, transaction
+from advisor.shop.shop import Shop
+from advisor.watch.clock import SystemClock
+from advisor.watch.notifier import AppriseNotifier
+from advisor.watch.sender import Sender
+outbox.FIRST_RETRY = 200
+clock = SystemClock()
+connection = open_for_writing(Path(sys.argv[1]), clock.now().wall)
+def write(job):
+    with transaction(connection):
+        return job(connection)
+sender = Sender(Shop(), AppriseNotifier(), clock, lambda query: query(connection), write)
+while True:
+    if sender.round() == 0:
+        threading.Event().wait(0.05)
+"""
+
+
+def test_four_hundred_notices_survive_a_failing_server_and_ten_kills(tmp_path):
+    """0 lost; at most one repeat a kill, between sending and noting it."""
+    server = Server(failing=0.2)
+    path = tmp_path / "log.db"
+    now = datetime.now(UTC)
+    connection = open_for_writing(path, now)
+    for number in range(400):
+        put(connection, notice(at=milliseconds(now), coating=f"c{number}"), (server.address,))
+    kills = 0
+    try:
+        while outbox.counts(connection).get("sent", 0) < 400:
+            process = subprocess.Popen([sys.executable, "-c", SENDING, str(path)], cwd=ROOT)
+            goal = (kills + 1) * 36
+            deadline = time.monotonic() + 60
+            while time.monotonic() < deadline and process.poll() is None:
+                if (kills < 10 and sum(server.taken.values()) >= goal) or outbox.counts(connection) == {"sent": 400}:
+                    break
+                time.sleep(0.002)
+            process.kill()
+            process.wait()
+            kills += 1
+            assert kills < 30
+    finally:
+        server.stop()
+    assert len(server.taken) == 400
+    assert kills >= 10
+    assert sum(server.taken.values()) - 400 <= kills
+
+
+@pytest.mark.parametrize("address", ["nonsense", "json://127.0.0.1:1/x", "json://192.0.2.1/x?cto=0.3&rto=0.3", ""])
+def test_an_address_that_does_not_work_is_told_and_never_raises(tmp_path, address):
+    row = outbox.Waiting(1, address, 0, notice())
+    said = AppriseNotifier().send(row, "text")
+    assert said
+    assert "127.0.0.1" not in said
+
+
+def test_a_server_that_never_answers_is_given_up_in_seconds():
+    server = Server(hang=5.0)
+    start = time.monotonic()
+    said = AppriseNotifier().send(outbox.Waiting(1, f"{server.address}?cto=0.5&rto=0.5", 0, notice()), "x (notice 1)")
+    assert said
+    assert time.monotonic() - start < 4.0
+    server.stop()
