@@ -1,8 +1,10 @@
 """`advisor import`: a CSV file into the logbook, each reading with its mark."""
 
+import io
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import typer
 
@@ -48,8 +50,10 @@ def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
 
     try:
         size = path.stat().st_size if path.is_file() else 0
-        with typer.progressbar(length=size, label="importing", file=sys.stderr) as bar:
-            for entry in source:
+        lines = iter(source)
+        entries += [entry for entry in (next(lines, None),) if entry is not None]  # a file that is none fails here
+        with _progress(size) as bar:
+            for entry in lines:
                 entries.append(entry)
                 if len(entries) >= BATCH:
                     flush()
@@ -60,6 +64,12 @@ def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
         connection.close()
     print_wrapped(_told(path, total, rejected, control, source.unread_columns))
     return 0
+
+
+def _progress(size: int) -> Any:
+    """A bar on a terminal, nothing in a log file."""
+    quiet = None if sys.stderr.isatty() else io.StringIO()
+    return typer.progressbar(length=size, label="importing", file=quiet or sys.stderr)
 
 
 def _told(path: Path, total: Written, rejected: int, control: QualityControl, unread: tuple[str, ...]) -> list[str]:

@@ -122,21 +122,34 @@ class AirLog:
         self._ids.clear()
 
     def _keep_conflicts(self, readings: Sequence[Reading], rows: Sequence[tuple[object, ...]]) -> int:
-        rejects = []
+        rejects, conflicts = [], 0
         for reading, row in zip(readings, rows, strict=True):
             stored = self.connection.execute(
-                "SELECT value FROM reading WHERE series_id = ? AND at = ?", (row[0], row[1])
+                "SELECT value, reason FROM reading WHERE series_id = ? AND at = ?", (row[0], row[1])
             ).fetchone()
-            if stored is not None and stored[0] != row[2]:
-                text = f"{reading.series.sensor} {reading.series.quantity} {reading.value} at {reading.at}"
-                rejects.append(Reject(reading.source, "conflict", text[:120]))
-                # the first value stays, and the moment counts as one for which the sensor said two things
+            if stored is None:
+                continue
+            if stored[1] == "future" and reading.reason != "future":  # stamped by a clock that was wrong: it gives way, and is kept as a reject
                 self.connection.execute(
-                    "UPDATE reading SET level = 'bad', reason = 'conflict' WHERE series_id = ? AND at = ?",
-                    (row[0], row[1]),
+                    "UPDATE reading SET value = ?, level = ?, reason = ?, calibration_id = ?"
+                    " WHERE series_id = ? AND at = ?",
+                    (*row[2:6], row[0], row[1]),
                 )
+                text = f"{reading.series.sensor} {reading.series.quantity}, stamped by a wrong clock at {reading.at}"
+                rejects.append(Reject("logbook", "future", text[:120]))
+                continue
+            if stored[0] == row[2]:
+                continue
+            conflicts += 1
+            text = f"{reading.series.sensor} {reading.series.quantity} {reading.value} at {reading.at}"
+            rejects.append(Reject(reading.source, "conflict", text[:120]))
+            # the first value stays, and the moment counts as one for which the sensor said two things
+            self.connection.execute(
+                "UPDATE reading SET level = 'bad', reason = 'conflict' WHERE series_id = ? AND at = ?",
+                (row[0], row[1]),
+            )
         self.reject(rejects, readings[-1].at)
-        return len(rejects)
+        return conflicts
 
 
 def _scaled(reading: Reading) -> int | None:

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-import sdnotify
 import structlog
 from apscheduler.executors.pool import ThreadPoolExecutor
 from apscheduler.schedulers.background import BackgroundScheduler
@@ -36,6 +35,7 @@ from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.notifier import AppriseNotifier
 from advisor.watch.sender import Sender
+from advisor.watch.systemd import SystemdLink
 from advisor.watch.writer import QUEUE, Incoming, Writer
 
 log = structlog.get_logger()
@@ -69,7 +69,7 @@ class Service:
         except BaseException:
             self.lock.let_go()
             raise
-        self._notify = sdnotify.SystemdNotifier()
+        self._systemd = SystemdLink()
         self._last_tick = self.clock.now().boottime
         self._last_beat = 0.0
         self._silent_since: float | None = None
@@ -124,7 +124,7 @@ class Service:
                 self.source.start()
             sender.start()
             scheduler.start()
-            self._notify.notify("READY=1")
+            self._systemd.say("READY=1")
             log.info("watching", logbook=str(self.path), coatings=len(self.shop.coatings))
             while not self.stop.wait(self.settings.supervise):
                 self.supervise(scheduler)
@@ -153,7 +153,7 @@ class Service:
             self._calibration_checked = now.boottime
             self._tell_due_calibrations(now)
         if self.healthy(now):
-            self._notify.notify("WATCHDOG=1")
+            self._systemd.say("WATCHDOG=1")
 
     def healthy(self, now: Now) -> bool:
         """Writer turning, judgement recent, logbook writable."""
@@ -269,7 +269,7 @@ class Service:
         return scheduler
 
     def _leave(self, scheduler: BackgroundScheduler, writer: threading.Thread) -> None:
-        self._notify.notify("STOPPING=1")
+        self._systemd.say("STOPPING=1")
         self.stop.set()
         if scheduler.running:
             scheduler.shutdown(wait=True)
@@ -282,6 +282,7 @@ class Service:
         for connection in (self.reading, self.sending, self.connection):
             connection.close()
         self.lock.let_go()
+        self._systemd.close()
         log.info("stopped")
 
 
