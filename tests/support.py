@@ -1,12 +1,17 @@
 """Small helpers shared by the tests: reference tables, marked fixture days, short ways to say conditions."""
 
 import csv
+import os
+import shutil
+import subprocess
 import tomllib
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
+
+import pytest
 
 from advisor.advice.conditions import Conditions
 from advisor.advice.verdict import Verdict, judge
@@ -78,3 +83,19 @@ def answers() -> dict[str, Any]:
     """The right answers of the fixture days, by day."""
     table = tomllib.loads((FIXTURES / "answers.toml").read_text("utf-8"))
     return {day["name"]: day for day in table["day"]}
+
+
+def program(name: str, package: str) -> str:
+    """A program the tests need: found, or fetched by apt when it may be; in CI never skipped."""
+    found = shutil.which(name, path=f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin")
+    if found is None and os.geteuid() == 0 and shutil.which("apt-get"):
+        quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+        subprocess.run(["apt-get", "update", "-qq"], check=True, env=quiet)
+        subprocess.run(["apt-get", "install", "-y", "-qq", "--no-install-recommends", package], check=True, env=quiet)
+        return program(name, package)
+    if found is None:
+        reason = f"{name} is missing: sudo apt-get install {package}"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    return found

@@ -35,7 +35,7 @@ def titled(case) -> str:
 def test_the_days_are_made_again_byte_for_byte(tmp_path):
     subprocess.run([sys.executable, str(FIXTURES / "make.py"), str(tmp_path)], check=True, cwd=ROOT)
     made = sorted(path.name for path in tmp_path.iterdir())
-    assert made == sorted(f"{name}.csv" for name in answers())
+    assert made == sorted(f"{name}.{ending}" for name in answers() for ending in ("csv", "jsonl"))
     for name in made:
         assert (tmp_path / name).read_bytes() == (FIXTURES / name).read_bytes(), name
 

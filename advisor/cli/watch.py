@@ -54,5 +54,5 @@ def log_to_stderr(quiet: bool) -> None:
             structlog.processors.KeyValueRenderer(key_order=["timestamp", "level", "event"]),
         ],
         wrapper_class=structlog.make_filtering_bound_logger(logging.ERROR if quiet else logging.INFO),
-        logger_factory=structlog.PrintLoggerFactory(sys.stderr),
+        logger_factory=lambda *_: structlog.PrintLogger(sys.stderr),
     )

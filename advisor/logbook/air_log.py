@@ -129,7 +129,9 @@ class AirLog:
             ).fetchone()
             if stored is None:
                 continue
-            if stored[1] == "future" and reading.reason != "future":  # stamped by a clock that was wrong: it gives way, and is kept as a reject
+            if (
+                stored[1] == "future" and reading.reason != "future"
+            ):  # stamped by a clock that was wrong: it gives way, and is kept as a reject
                 self.connection.execute(
                     "UPDATE reading SET value = ?, level = ?, reason = ?, calibration_id = ?"
                     " WHERE series_id = ? AND at = ?",

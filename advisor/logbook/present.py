@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from advisor.advice.conditions import Conditions
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import conditions_as_of, milliseconds
-from advisor.readings.reading import Series
+from advisor.readings.reading import FUTURE, Series
 from advisor.shop.shop import Shop
 
 LOOK_BACK = timedelta(hours=4)  # what the piece's temperature follows from
@@ -27,7 +27,11 @@ def conditions_at(air_log: AirLog, now: datetime, place: str, shop: Shop, past: 
         for reading in readings
         if reading.series.place == place and reading.series.quantity == _LOOKED_BACK_ON
     ]
-    readings += air_log.between(milliseconds(now - LOOK_BACK), until, followed)
+    readings += [
+        reading
+        for reading in air_log.between(milliseconds(now - LOOK_BACK), until, followed)
+        if reading.reason != FUTURE  # stamped by a clock that was wrong
+    ]
     readings.sort(key=lambda reading: reading.at)
     return conditions_as_of(readings, now, place, shop)
 

@@ -19,12 +19,7 @@ GOOD = FIXTURES / "good-day.csv"
 HEADER = "time,air_temperature_c,relative_humidity_pct\n"
 
 
-@pytest.fixture(autouse=True)
-def _no_config(tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
-    monkeypatch.delenv("ADVISOR_CONFIG", raising=False)
-    monkeypatch.setenv("COLUMNS", "80")
+pytestmark = pytest.mark.usefixtures("no_config")
 
 
 def check(capsys, *arguments: str | Path) -> tuple[int, str, str]:

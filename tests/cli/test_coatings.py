@@ -8,13 +8,7 @@ from advisor.catalog.coatings import coating_ids, number_kinds
 from advisor.cli.app import run
 from tests.support import ROOT
 
-
-@pytest.fixture(autouse=True)
-def _no_config(tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
-    monkeypatch.delenv("ADVISOR_CONFIG", raising=False)
-    monkeypatch.setenv("COLUMNS", "80")
+pytestmark = pytest.mark.usefixtures("no_config")
 
 
 def test_all_are_listed(capsys):

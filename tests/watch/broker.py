@@ -1,30 +1,12 @@
 """A real mosquitto on a random loopback port for the tests, with the shipped settings."""
 
 import os
-import shutil
 import socket
 import subprocess
 import time
 from pathlib import Path
 
-from tests.support import ROOT
-
-_PLACES = ("/usr/sbin/mosquitto", "/usr/local/sbin/mosquitto")
-
-
-def mosquitto() -> str:
-    """The broker's program; fetched by apt when it may be, else one plain line."""
-    found = shutil.which("mosquitto") or next((place for place in _PLACES if Path(place).exists()), None)
-    if found is None and os.geteuid() == 0 and shutil.which("apt-get"):
-        subprocess.run(["apt-get", "update", "-qq"], check=True)
-        subprocess.run(
-            ["apt-get", "install", "-y", "-qq", "--no-install-recommends", "mosquitto"],
-            check=True,
-            env={**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
-        )
-        found = next(place for place in _PLACES if Path(place).exists())
-    assert found is not None, "mosquitto is missing: sudo apt-get install mosquitto"
-    return found
+from tests.support import ROOT, program
 
 
 def free_port() -> int:
@@ -56,7 +38,9 @@ class TestBroker:
     def start(self) -> "TestBroker":
         """Start and wait until it listens."""
         self.process = subprocess.Popen(
-            [mosquitto(), "-c", str(self.conf)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+            [program("mosquitto", "mosquitto"), "-c", str(self.conf)],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
         )
         deadline = time.monotonic() + 10
         while time.monotonic() < deadline:

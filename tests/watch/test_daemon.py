@@ -30,7 +30,7 @@ from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.service import Service, Settings, run_service
 from advisor.watch.writer import Writer
-from tests.support import NOON, ROOT
+from tests.support import NOON, ROOT, program
 
 COATING = "nitrocellulose-lacquer"
 SHOP = Shop(coatings=(COATING,))
@@ -288,7 +288,7 @@ def test_the_unit_is_hardened(tmp_path):
     unit = tmp_path / "spray-day-advisor@root.service"
     unit.write_text((ROOT / "configs" / "spray-day-advisor@.service").read_text("utf-8"))
     done = subprocess.run(
-        ["systemd-analyze", "security", "--offline=true", "--no-pager", str(unit)],
+        [program("systemd-analyze", "systemd"), "security", "--offline=true", "--no-pager", str(unit)],
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     line = next(line for line in done.stdout.splitlines() if "Overall exposure level" in line)

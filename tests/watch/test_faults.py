@@ -25,7 +25,7 @@ from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.writer import Incoming, Writer
 
 SCHEDULES = 10_000
-MINUTES = 6  # of one schedule
+MINUTES = 4  # of one schedule
 COATING = "nitrocellulose-lacquer"
 TOPICS = (
     TopicMap("a", "shop", "t", column="air_temperature_c"),
@@ -175,7 +175,9 @@ def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air(tmp_path):
                 pass
         if schedule % 200 == 0:
             connection.execute("DELETE FROM reading WHERE at < ?", (milliseconds(world.clock.now().wall) - 86_400_000,))
-    assert goes > SCHEDULES, "the daemon must still say GO when it may: a tool that only waits passes every such test"
+    assert goes > SCHEDULES // 2, (
+        "the daemon must still say GO when it may: a tool that only waits passes every such test"
+    )
     assert locked > 100
 
 

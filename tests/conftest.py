@@ -1,0 +1,20 @@
+"""What every test starts from: log settings as delivered, and no configuration lying about."""
+
+import pytest
+import structlog
+
+
+@pytest.fixture(autouse=True)
+def _log_as_delivered():
+    """A command that sets up its log must not leave it to the next test."""
+    yield
+    structlog.reset_defaults()
+
+
+@pytest.fixture
+def no_config(tmp_path, monkeypatch):
+    """An empty folder to stand in, with no configuration in reach, on a screen of 80 columns."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    monkeypatch.delenv("ADVISOR_CONFIG", raising=False)
+    monkeypatch.setenv("COLUMNS", "80")
