@@ -54,6 +54,13 @@ def test_physics_and_advice_open_no_file_and_print_nothing(path):
         assert not {"open", "print", "Path", "environ"} & names
 
 
+@pytest.mark.parametrize("path", SOURCES, ids=named)
+def test_sql_stands_in_the_logbook_only(path):
+    if path.relative_to(ROOT / "advisor").parts[0] != "logbook":
+        text = path.read_text("utf-8")
+        assert not any(word in text for word in ("SELECT ", "INSERT ", "UPDATE ", "DELETE FROM", "PRAGMA "))
+
+
 @pytest.mark.parametrize("path", PYTHON_FILES, ids=named)
 def test_a_file_stays_under_500_lines(path):
     assert len(path.read_text("utf-8").splitlines()) <= 500

@@ -56,7 +56,7 @@ def run_calibrate(
     print_wrapped(["Not kept." if dry_run else "Kept; new readings are corrected from the daemon's next start."])
     if not dry_run:
         now = datetime.now(UTC)
-        connection = open_for_writing(logbook_path(shop.logbook), now)
+        connection = open_for_writing(logbook_path(shop.logbook), now, migrate=False)
         try:
             with transaction(connection):
                 keep_calibration(connection, sensor, milliseconds(now), found, points)

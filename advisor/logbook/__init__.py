@@ -1,1 +1,1 @@
-"""The memory: today it turns readings into conditions."""
+"""The memory: the SQLite logbook, and how its readings become conditions."""

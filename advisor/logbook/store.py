@@ -38,10 +38,11 @@ def newest_version() -> int:
     return migrations()[-1][0]
 
 
-def open_for_writing(path: Path, now: datetime, migrate: bool = True) -> sqlite3.Connection:
+def open_for_writing(path: Path, now: datetime, migrate: bool = True, durable: bool = True) -> sqlite3.Connection:
     """A writing connection; makes the file and its folder, and brings an older one up to date after a backup.
 
-    Raises LogbookError when it cannot be opened, is damaged, or was written by a newer version.
+    durable: False for a logbook that nothing outlives. Raises LogbookError when it cannot be opened, is damaged, or was
+    written by a newer version.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o750)
@@ -50,6 +51,8 @@ def open_for_writing(path: Path, now: datetime, migrate: bool = True) -> sqlite3
         connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
         for setting in (*_SETTINGS, *_WRITER_SETTINGS):
             connection.execute(setting)
+        if not durable:
+            connection.execute("PRAGMA synchronous = OFF")
         _bring_up_to_date(connection, path, now, migrate)
     except (OSError, sqlite3.Error) as error:
         raise LogbookError(

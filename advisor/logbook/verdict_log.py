@@ -55,6 +55,15 @@ def current_record(
     return kept
 
 
+def clock_offset(connection: sqlite3.Connection, boot_id: str) -> float | None:
+    """Wall clock minus boot clock [s] when a verdict was last kept in this boot; None when none was."""
+    row = connection.execute(
+        "SELECT at, computed_boottime FROM verdict WHERE boot_id = ? ORDER BY computed_boottime DESC LIMIT 1",
+        (boot_id,),
+    ).fetchone()
+    return None if row is None else (row[0] - row[1]) / 1000.0
+
+
 def load_announced(connection: sqlite3.Connection, coating: str) -> Announced | None:
     """What was last announced of a coating."""
     row = connection.execute(

@@ -54,6 +54,7 @@ class MqttSource:
     heartbeat_seen: float = 0.0  # boottime of the last own heartbeat that came back
     _generation: int = 0
     _connected_at: float | None = None
+    _subscribed: bool = False
     _lock: threading.Lock = field(default_factory=threading.Lock)
     _client: paho.Client | None = None
 
@@ -177,7 +178,7 @@ class MqttSource:
             self._next_generation()
             with self._lock:
                 self._connected_at = self.boottime()
-            self._subscribe(client)
+            self._subscribe(client, bool(flags.session_present))
             client.publish(f"{self.broker.base}/status", "online", qos=1, retain=True)
             log.info("broker connected", host=self.broker.host, session_present=bool(flags.session_present))
             self.on_ready()
@@ -185,14 +186,21 @@ class MqttSource:
             # an exception here would end the network thread without a word
             log.error("fault on connecting", error=str(error))
 
-    def _subscribe(self, client: paho.Client) -> None:
-        """Every time: a subscription list that changed costs nothing, and kept ones send no retained message again."""
+    def _subscribe(self, client: paho.Client, session_present: bool) -> None:
+        """In MQTT 5 every time: a kept subscription sends no retained message again (retain handling 1).
+
+        In 3.1.1 each subscribing brings every retained message again, so there only at the start, when the list may
+        have changed, and when the broker has lost the session.
+        """
+        if self.broker.protocol != "5" and session_present and self._subscribed:
+            return
         own = f"{self.broker.base}/heartbeat/{self.broker.client_id}"
         for topic in (*self.topics, own):
             if self.broker.protocol == "5":
                 client.subscribe(topic, options=SubscribeOptions(qos=1, retainHandling=1))
             else:
                 client.subscribe(topic, qos=1)
+        self._subscribed = True
 
     def _on_disconnect(self, client: paho.Client, _data: Any, _flags: Any, code: Any, _properties: Any) -> None:
         try:

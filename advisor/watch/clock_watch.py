@@ -9,6 +9,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from advisor.logbook.verdict_log import clock_offset
 from advisor.watch.clock import Now
 from advisor.watch.daemon import Daemon
 
@@ -44,10 +45,7 @@ class ClockWatch:
 
     def remember(self, connection: sqlite3.Connection, now: Now) -> None:
         """Take up the offset of this boot's last kept verdict: the clock may have been set while nobody watched."""
-        row = connection.execute(
-            "SELECT at, computed_boottime FROM verdict WHERE boot_id = ? ORDER BY computed_boottime DESC LIMIT 1",
-            (now.boot_id,),
-        ).fetchone()
-        if row is not None:
-            self._offset = (row[0] - row[1]) / 1000.0
+        kept = clock_offset(connection, now.boot_id)
+        if kept is not None:
+            self._offset = kept
             self.look(now)

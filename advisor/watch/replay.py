@@ -70,8 +70,7 @@ def replay(
         raise FileError(f"{path} holds no readings", "a CSV file or a capture", "check the file")
     clock = SimulatedClock(moment_of(first[0]))
     with tempfile.TemporaryDirectory(prefix="advisor-replay-") as folder:
-        connection = open_for_writing(Path(folder) / "logbook.db", clock.now().wall)
-        connection.execute("PRAGMA synchronous = OFF")  # a temporary logbook: nothing in it outlives the replay
+        connection = open_for_writing(Path(folder) / "logbook.db", clock.now().wall, durable=False)
         fresh_for, tolerance = (shop.limit(key).value for key in ("fresh_for", "clock_tolerance"))
         reader = PayloadReader(shop.topics, fresh_for, tolerance, shop.limit("settle_after_connect").value)
         writer = Writer(connection, reader, QualityControl(shop.accuracy), Calibrator(), clock)

@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 
 import structlog
 
+from advisor.errors import shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import transaction
@@ -122,7 +123,7 @@ class Writer:
         if not batch:
             return 0
         try:
-            self._commit(batch)
+            self._commit_whole_or_one_by_one(batch)
         except sqlite3.Error as error:
             # kept in memory and tried again: the broker never sends an unacknowledged message twice on one connection
             self._unwritten = batch
@@ -140,7 +141,11 @@ class Writer:
     def run(self, stop: threading.Event) -> None:
         """Rounds until stopped, then one last one for what is there already."""
         while not stop.is_set():
-            self.step()
+            try:
+                self.step()
+            except Exception as error:
+                log.error("fault in the writer", error=f"{type(error).__name__}: {error}")
+                stop.wait(1.0)
         self.step(0.0)
         self._run_jobs()
 
@@ -155,6 +160,24 @@ class Writer:
         except queue.Empty:
             pass
         return batch
+
+    def _commit_whole_or_one_by_one(self, batch: Sequence[Incoming]) -> None:
+        """No payload may end this thread: what cannot be handled even alone is kept as a reject."""
+        try:
+            self._commit(batch)
+        except sqlite3.Error:
+            raise
+        except Exception as error:
+            fault = type(error).__name__
+            log.error("fault in storing", error=f"{fault}: {error}", messages=len(batch))
+            self.air_log.forget_ids()
+            if len(batch) > 1:
+                for incoming in batch:
+                    self._commit_whole_or_one_by_one([incoming])
+                return
+            message = batch[0].message
+            with transaction(self.connection):
+                self.air_log.reject([Reject(shown(message.topic), f"fault: {fault}", "")], message.at)
 
     def _commit(self, batch: Sequence[Incoming]) -> None:
         entries: list[Reading | Reject] = []

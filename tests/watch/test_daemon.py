@@ -21,15 +21,15 @@ from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.calibration import Calibration, Calibrator, Point
-from advisor.readings.payload import PayloadReader
+from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Reading, Series
-from advisor.shop.shop import Notices, Shop
+from advisor.shop.shop import Notices, Shop, TopicMap
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.service import Service, Settings, run_service
-from advisor.watch.writer import Writer
+from advisor.watch.writer import Incoming, Writer
 from tests.support import NOON, ROOT, program
 
 COATING = "nitrocellulose-lacquer"
@@ -293,3 +293,43 @@ def test_the_unit_is_hardened(tmp_path):
     )  # fmt: skip
     line = next(line for line in done.stdout.splitlines() if "Overall exposure level" in line)
     assert float(line.rsplit(":", 1)[1].split()[0]) <= 2.0
+
+
+def test_a_message_that_breaks_the_reader_is_kept_as_a_reject_and_the_next_one_is_read(bench, monkeypatch):
+    """A fault of our own in parsing must neither end the writer nor stall the window of unacknowledged messages."""
+    done: list[str] = []
+    topic = TopicMap("a", "shop", "t", column="air_temperature_c")
+    bench.writer.reader = PayloadReader((topic,), 900.0, 120.0)
+    plain = bench.writer.reader.read
+
+    def read(message):
+        if message.payload == b"poison":
+            raise RuntimeError("boom")
+        return plain(message)
+
+    monkeypatch.setattr(bench.writer.reader, "read", read)
+    at = milliseconds(bench.clock.now().wall)
+    for payload in (b"21.0", b"poison", b"22.0"):
+        message = Message("t", payload, at + len(done) + payload[1])
+        bench.writer.offer(Incoming(message, lambda payload=payload: done.append(payload.decode())))
+    bench.writer.step(0.0)
+    assert done == ["21.0", "poison", "22.0"]
+    assert bench.connection.execute("SELECT reason FROM reject").fetchall() == [("fault: RuntimeError",)]
+    assert bench.connection.execute("SELECT COUNT(*) FROM reading").fetchone()[0] == 2
+
+
+def test_a_batch_that_cannot_be_stored_is_kept_and_acknowledged_only_once_it_is(bench, tmp_path):
+    done: list[int] = []
+    bench.writer.reader = PayloadReader((TopicMap("a", "shop", "t", column="air_temperature_c"),), 900.0, 120.0)
+    other = sqlite3.connect(tmp_path / "log.db", isolation_level=None)
+    bench.connection.execute("PRAGMA busy_timeout = 0")
+    other.execute("BEGIN IMMEDIATE")
+    at = milliseconds(bench.clock.now().wall)
+    for number in range(5):
+        bench.writer.offer(Incoming(Message("t", b"21.0", at + number), lambda number=number: done.append(number)))
+    assert bench.writer.step(0.0) == 0
+    assert (done, bench.writer.storable) == ([], False)
+    other.execute("ROLLBACK")
+    assert bench.writer.step(0.0) == 5
+    assert done == [0, 1, 2, 3, 4]
+    assert bench.writer.storable
