@@ -6,8 +6,8 @@ import shlex
 import pytest
 import typer
 
+from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
 from advisor.advice.rules import RULES
-from advisor.advice.words import REASON_WORDS, STATE_WORDS
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
 from advisor.catalog.limits import default_limits

@@ -20,118 +20,19 @@ from advisor.advice.measures import (
     temperature,
     temperature_range,
 )
+from advisor.advice.phrases import (
+    CAUTION_WORDS,
+    QUANTITY_WORDS,
+    REASON_REMEDIES,
+    REASON_WORDS,
+    REMEDY_WORDS,
+    STALE_REMEDY,
+    STATE_WORDS,
+)
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.limits import quality_limits
 from advisor.shop.shop import Shop
-
-STATE_WORDS = {State.GO: "GO", State.CHANGE: "GO WITH CHANGES", State.WAIT: "WAIT"}
-
-QUANTITY_WORDS = {
-    "air_temperature": "air temperature",
-    "relative_humidity": "humidity",
-    "surface_temperature": "surface temperature",
-}
-
-# Why a reading may not decide, said of "the <quantity> reading".
-REASON_WORDS = {
-    "missing": "No {quantity} reading.",
-    "stale": "The newest {quantity} reading is {age} old; it counts for {fresh_for}.",
-    "not-a-number": "The newest {quantity} reading is not a number.",
-    "out-of-range": "The newest {quantity} reading cannot be air ({range}). Wrong unit, or a broken sensor?",
-    "wrong-unit": "The {quantity} sensor seems to send Fahrenheit where Celsius is declared.",
-    "step": "The {quantity} reading just jumped faster than air turns.",
-    "stuck": "The {quantity} reading has not moved for hours: the sensor or its radio is stuck.",
-    "pinned": "The humidity sensor has stood at its end stop for hours: that is the sensor, not the air.",
-    "disagrees": "Two {quantity} sensors at one place have disagreed for over a quarter of an hour.",
-    "future": "The {quantity} reading is stamped in the future: the sensor's clock is wrong.",
-    "conflict": "The {quantity} sensor gave two different values for one moment.",
-    "half-line": "The file ends in the middle of a line: its newest reading is cut off.",
-    "unreadable-line": "The file ends in a line that cannot be read.",
-    "not-live": "The newest {quantity} message is a stored one, not a live reading.",
-    "no-store": "The logbook cannot be written.",
-    "fault": "The advisor met a fault of its own; its log says which.",
-    "clock-set": "The machine's clock was just set; no reading has come in since.",
-    "vapour": "Solvent was sprayed here less than {vapour_for} ago: its vapour shifts humidity sensors.",
-}
-REASON_REMEDIES = {
-    "missing": "Read thermometer and hygrometer, and give both.",
-    "not-a-number": "Look at the sensor, then read again.",
-    "out-of-range": "Check the declared unit and the sensor.",
-    "wrong-unit": "Correct the unit of the column or the sensor.",
-    "step": "Read again in a minute.",
-    "stuck": "Breathe on the sensor: if the reading stays, restart or replace it.",
-    "pinned": "Air the sensor in a dry warm place, or replace it; then read again.",
-    "disagrees": "Put both sensors side by side; trust neither until they agree.",
-    "future": "Set the sensor's clock.",
-    "conflict": "Two sensors in one file? Name them in a sensor or place column.",
-    "half-line": "Read it again in a minute; if the last line is whole, give it a line end.",
-    "unreadable-line": "Look at the end of the file.",
-    "not-live": "Wait for the sensor's next message.",
-    "no-store": "Look at the disk and the rights of the logbook.",
-    "fault": "Look at its log, and judge by hand until it is mended.",
-    "clock-set": "Wait for the next reading.",
-    "vapour": "Air the room and the sensor; read again when the hour is over.",
-}
-_STALE_REMEDY = "Read again."
-# The same marks, counted over many readings
-MARK_WORDS = {
-    "missing": "missing",
-    "not-a-number": "no number",
-    "out-of-range": "out of range",
-    "wrong-unit": "in the wrong unit",
-    "step": "sudden jump",
-    "stuck": "stuck",
-    "pinned": "at the end stop",
-    "disagrees": "against a sister sensor",
-    "future": "stamped in the future",
-    "conflict": "two values at one moment",
-    "not-live": "stored, not live",
-    "half-line": "cut off",
-}
-RECORDED_HINT = "A recorded file? Judge it with --at last."
-
-_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
-_DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
-REMEDY_WORDS = {
-    "warm_room": "Warm the room to {temperature}{then}. " + _OFF_FIRST,
-    "warm_room_and_hold": "Warm the room to {temperature}{then}, and keep it so while the film hardens. " + _OFF_FIRST,
-    "cool_piece": "Let the piece cool to {temperature}, out of the sun.",
-    "cool_room": "Wait for the room to cool to {temperature}, or spray in the cool of the day.",
-    "warm_room_and_pieces": "Warm room AND pieces to {temperature} (same moisture, {humidity}). " + _OFF_FIRST,
-    "dry_air": "Dry the air to {humidity}, or wait. " + _DRYER_OFF_FIRST,
-    "warm_piece": "Let the piece warm to {temperature}, then check that it is dry.",
-    "measure_piece": "Read the piece with an infrared thermometer (not on bare metal or wet gloss).",
-    "measure_or_settled": "Measure the piece; or is it here since yesterday? Then add --piece-in 24h.",
-    "allow_longer": "Warm the tin in warm water, never by flame; allow longer between coats.",
-    "allow_longer_damp": "Thin coats, and allow longer between them.",
-    "thin_coats_moving_air": "Thin coats, keep air moving over them, allow about twice the time between coats.",
-    "slower_thinner_or_retarder": "Slower thinner, or {retarder} within the data sheet; spray a test panel first.",
-    "slower_thinner_panel": "Slower thinner of the coating's own; spray a test panel first.",
-    "extender_for_dry": "Water or extender within the data sheet; gun closer, larger needle. Dampen the floor.",
-    "slow_it_down_water": "Water or extender within the data sheet; gun closer, larger needle.",
-    "slower_thinner_for_warm": "Slower thinner within the data sheet; gun closer, wetter coats.",
-    "wet_coats": "Gun closer, even wet coats. Keep the piece out of the sun.",
-    "slower_thinner_for_dry": "Slower thinner within the data sheet; gun closer, wetter coats. Ground against static.",
-    "wet_coats_for_dry": "Gun closer, even wet coats. Wipe dust off just before: dry air makes static.",
-}
-
-CAUTION_WORDS = {
-    "isocyanate": "Isocyanate gives no warning smell: respirator or supplied air as the safety data sheet and local"
-    " rules say, cartridges on a change schedule, other people out of the building's air.",
-    "hardener-skin": "Keep hardener off the skin and out of the eyes.",
-    "flammable": "Flammable: no flame, spark or smoking near the work, and none until the vapour is gone.",
-    "rated-equipment": "Fan, lamp and motor in the spray area must be rated for it; ordinary cleaners, heaters,"
-    " dehumidifiers, tablets and phones are not.",
-    "formaldehyde": "Gives off formaldehyde while it cures: keep airing after the last coat.",
-    "oily-rags": "Oily rags catch fire by themselves: lay them flat outdoors or under water in a metal can.",
-    "mixed-residues": "Residues of different coatings in one bin or filter can catch fire by themselves.",
-    "finish-only": "GO is about the finish, never about the air being fit to breathe.",
-    "respirator": "Mask and fan on while spraying and after the last coat, as the safety data sheet says.",
-    "authorities": "The safety data sheet, local codes and licensed practice decide.",
-    "no-alarm": "This tool is no gas alarm and switches nothing.",
-}
-LONGEST_SHORT_CAUTION = 90
 
 _TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
 
@@ -187,7 +88,7 @@ def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
     if finding.level is Level.UNKNOWN:
         if finding.rule == "surface":
             return REMEDY_WORDS["measure_piece"]
-        return REASON_REMEDIES.get(finding.reason, _STALE_REMEDY)
+        return REASON_REMEDIES.get(finding.reason, STALE_REMEDY)
     if not finding.remedies:
         return ""
     said = remedy_words(finding.remedies[0], coating, shop)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from advisor.advice import words
+from advisor.advice import phrases, words
 from advisor.advice.conditions import Conditions
 from advisor.advice.measures import moment, percent, temperature, temperature_range
 from advisor.advice.record import SCHEMA, utc, verdict_record
@@ -176,7 +176,7 @@ def _print_text(verdicts: list[Verdict], asked: Asked, shop: Shop, recorded: Rec
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)
-        paragraphs.append(words.CAUTION_WORDS["finish-only"] + " " + words.CAUTION_WORDS["authorities"])
+        paragraphs.append(phrases.CAUTION_WORDS["finish-only"] + " " + phrases.CAUTION_WORDS["authorities"])
     if recorded is not None:
-        paragraphs += [words.RECORDED_HINT if recorded.stale else "", recorded.told()]
+        paragraphs += [phrases.RECORDED_HINT if recorded.stale else "", recorded.told()]
     print_wrapped(paragraph for paragraph in paragraphs if paragraph)

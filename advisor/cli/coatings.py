@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from advisor.advice import words
+from advisor.advice import phrases
 from advisor.advice.cautions import cautions_for
 from advisor.advice.measures import span, temperature, trimmed
 from advisor.advice.record import SCHEMA, utc
@@ -61,7 +61,7 @@ def _record(coating: Coating) -> dict[str, Any]:
             name: {"mass_fractions": dict(blend.mass_fractions), "tag": blend.tag, "source": blend.source}
             for name, blend in coating.blends.items()
         },
-        "cautions": [words.CAUTION_WORDS[key] for key in cautions_for(coating)],
+        "cautions": [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)],
     }
 
 
@@ -81,7 +81,7 @@ def _shown(coating: Coating, shop: Shop) -> str:
         parts = ", ".join(f"{solvent} {trimmed(part * 100, 1)}" for solvent, part in blend.mass_fractions.items())
         lines.append(f"Volatiles as sprayed, {name}, % by mass: {parts} ({blend.tag})")
     lines.append("")
-    lines += [words.CAUTION_WORDS[key] for key in cautions_for(coating)]
+    lines += [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)]
     return "\n".join(wrapped(line) for line in lines)
 
 

@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice.measures import span, temperature, trimmed
+from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.record import number
+from advisor.advice.verdict import State
 from advisor.catalog.quantities import kind_of, label
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
@@ -17,10 +19,13 @@ from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.verdict_log import current_record
 from advisor.readings.csv_file import parse_time
 from advisor.readings.reading import Reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.watch.clock import SystemClock
+from advisor.watch.daemon import INTERVAL
 
 COLUMNS = ("time", "place", "quantity", "value", "unit", "sensor", "quality")
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\x00")  # what a spreadsheet may take for a formula
@@ -108,6 +113,15 @@ def _print_newest(air_log: AirLog, shop: Shop, now: datetime) -> None:
             f"{reading.series.place:<10} {label(reading.series.quantity):<24} {_value(reading, shop):>12}  "
             f"{when}, {reading.series.sensor}, {quality}"
         )
+    clock = SystemClock().now()
+    allowed = 2 * INTERVAL // timedelta(milliseconds=1)
+    for coating in shop.coatings:
+        kept = current_record(air_log.connection, coating, milliseconds(now), clock.boot, allowed)
+        if kept is None:
+            print_wrapped([f"{coating}: no current word from the daemon, so WAIT; `advisor check` judges by itself."])
+        else:
+            told = "WAIT, cannot tell" if kept["cannot_tell"] else STATE_WORDS[State(kept["state"])]
+            print_wrapped([f"{coating}: the daemon says {told}, as of {kept['as_of']}."])
     counts = ", ".join(f"{count:,} {reason}" for reason, count in air_log.counts().most_common())
     print_wrapped([f"In all: {counts}." if counts else "No readings yet."])
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from advisor.advice import words
+from advisor.advice import phrases
 from advisor.advice.conditions import Conditions
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.conditions import conditions_as_of, milliseconds, moment_of
@@ -38,7 +38,7 @@ class Recorded:
 
     def told(self) -> str:
         """What a person should know of the file: marks by reason, lines and columns not read."""
-        faults = [f"{count} {words.MARK_WORDS[reason]}" for reason, count in self.marked.counts.most_common(4)]
+        faults = [f"{count} {phrases.MARK_WORDS[reason]}" for reason, count in self.marked.counts.most_common(4)]
         if len(self.marked.counts) > 4:
             faults.append("more in --json")
         if self.ahead:

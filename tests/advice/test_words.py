@@ -4,7 +4,7 @@ import textwrap
 
 import pytest
 
-from advisor.advice import words
+from advisor.advice import phrases, words
 from advisor.advice.cautions import cautions_for
 from advisor.advice.conditions import Conditions
 from advisor.advice.verdict import State
@@ -86,9 +86,9 @@ def test_every_verdict_fits_in_under_ten_lines_at_80_columns():
 def test_every_verdict_carries_a_short_caution_and_every_coating_its_full_one(coating_id):
     coating = load_coating(coating_id)
     short = words.short_caution(coating)
-    assert len(short) <= words.LONGEST_SHORT_CAUTION
+    assert len(short) <= phrases.LONGEST_SHORT_CAUTION
     assert told(coating_id, typed(22, 0.45), width=1000)[-1] == short
-    full = " ".join(words.CAUTION_WORDS[key] for key in cautions_for(coating))
+    full = " ".join(phrases.CAUTION_WORDS[key] for key in cautions_for(coating))
     assert "never about the air being fit to breathe" in full
     assert "safety data sheet, local codes and licensed practice decide" in full
     assert ("no warning smell" in full) == coating.isocyanate
@@ -100,9 +100,9 @@ def test_every_verdict_carries_a_short_caution_and_every_coating_its_full_one(co
 def test_every_mark_has_its_words_and_its_remedy():
     reasons = {value for name, value in vars(marks).items() if name.isupper() and isinstance(value, str)}
     reasons -= {marks.GOOD, marks.SUSPECT, marks.BAD}
-    assert reasons <= set(words.REASON_WORDS)
-    assert reasons <= set(words.REASON_REMEDIES)
-    assert reasons - {marks.UNREADABLE_LINE} <= set(words.MARK_WORDS)
+    assert reasons <= set(phrases.REASON_WORDS)
+    assert reasons <= set(phrases.REASON_REMEDIES)
+    assert reasons - {marks.UNREADABLE_LINE} <= set(phrases.MARK_WORDS)
 
 
 def test_a_summary_is_one_line_with_the_distance():

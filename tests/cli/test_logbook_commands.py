@@ -76,6 +76,7 @@ def test_the_newest_are_shown_with_age_and_quality(capsys, shop, tmp_path):
     assert "shop       air temperature" in out
     assert "s ago, shelf, good" in out or "min ago, shelf, good" in out
     assert "In all: 6 good." in out
+    assert "shellac: no current word from the daemon, so WAIT" in out
 
 
 def test_check_reads_the_logbook_when_nothing_is_typed(capsys, shop, tmp_path):

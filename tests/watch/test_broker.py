@@ -342,8 +342,11 @@ def test_three_real_minutes_with_the_real_scheduler(tmp_path, broker):
         client.publish("b/h", "48.0", qos=1)
         assert process.poll() is None, (tmp_path / "daemon.log").read_text("utf-8")[-2000:]
         time.sleep(1.0)
+    command = [sys.executable, "-m", "advisor", "readings", "--config", str(file)]
+    beside = subprocess.run(command, capture_output=True, text=True, check=True, cwd=ROOT).stdout
     process.send_signal(signal.SIGTERM)
     assert process.wait(30) == 0
+    assert "nitrocellulose-lacquer: the daemon says GO, as of" in beside
     until(lambda: heard[-1][2] == "offline", 5)
     client.loop_stop()
     verdicts = [entry for _, topic, entry in heard if topic.endswith("verdict")]
