@@ -129,4 +129,5 @@ def is_due(announced: Announced, told_same_at: int | None, now: int, dwell: time
         return False
     if RANK[announced.state] > RANK[State(announced.told_state)] or announced.cannot_tell:
         return True
-    return told_same_at is None or now - told_same_at >= quiet // timedelta(milliseconds=1)
+    # told in what is now the future: the clock was wrong then, and the saying of it counts for nothing
+    return told_same_at is None or not 0 <= now - told_same_at < quiet // timedelta(milliseconds=1)

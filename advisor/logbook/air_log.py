@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from advisor.catalog.quantities import kind_of
 from advisor.readings.reading import Reading, Reject, Series
 
+MOST_REJECTS = 100_000  # kept; a sensor gone mad must not fill the disk
+
 
 @dataclass(frozen=True)
 class Written:
@@ -65,6 +67,7 @@ class AirLog:
             "INSERT INTO reject (at, source, reason, text) VALUES (?, ?, ?, ?)",
             [(at, reject.source, reject.reason, reject.text) for reject in rejects],
         )
+        self.connection.execute("DELETE FROM reject WHERE id <= (SELECT MAX(id) FROM reject) - ?", (MOST_REJECTS,))
 
     def all_series(self) -> list[Series]:
         """Every series that was ever written."""
@@ -85,17 +88,36 @@ class AirLog:
                 yield Reading(one, _unscaled(value, one), at, "logbook", level, reason)
 
     def newest(self, until: int) -> list[Reading]:
-        """The newest reading of each series up to a moment [ms UTC]; one stamped by a wrong clock is passed over."""
+        """The newest reading of each series up to a moment [ms UTC]; one stamped by a wrong clock is passed over.
+
+        Where the newest is a stored message and not a live word, the newest live word comes with it.
+        """
         found = []
         for one in self.all_series():
-            row = self.connection.execute(
-                "SELECT at, value, level, reason FROM reading"
-                " WHERE series_id = ? AND at <= ? AND reason <> 'future' ORDER BY at DESC LIMIT 1",
-                (self._id(one), until),
-            ).fetchone()
-            if row is not None:
-                found.append(Reading(one, _unscaled(row[1], one), row[0], "logbook", row[2], row[3]))
+            newest = self._newest_but(one, until, "future", "future")
+            if newest is not None and newest.reason == "not-live":
+                live = self._newest_but(one, until, "future", "not-live")
+                found += [] if live is None else [live]
+            found += [] if newest is None else [newest]
         return found
+
+    def _newest_but(self, series: Series, until: int, *reasons: str) -> Reading | None:
+        row = self.connection.execute(
+            "SELECT at, value, level, reason FROM reading"
+            " WHERE series_id = ? AND at <= ? AND reason NOT IN (?, ?) ORDER BY at DESC LIMIT 1",
+            (self._id(series), until, *reasons),
+        ).fetchone()
+        return None if row is None else Reading(series, _unscaled(row[1], series), row[0], "logbook", row[2], row[3])
+
+    def anything_after(self, at: int) -> bool:
+        """Whether a reading is stamped later than a moment [ms UTC], those of a clock known as wrong left out."""
+        return any(
+            self.connection.execute(
+                "SELECT 1 FROM reading WHERE series_id = ? AND at > ? AND reason <> 'future' LIMIT 1",
+                (self._id(series), at),
+            ).fetchone()
+            for series in self.all_series()
+        )
 
     def counts(self) -> Counter[str]:
         """Readings by reason; good ones under `good`, lines that gave none under `rejected`."""

@@ -8,7 +8,7 @@ from advisor.advice.conditions import Conditions, Measured
 from advisor.catalog.limits import quality_limits
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
-from advisor.readings.reading import BAD, GOOD, HALF_LINE, UNREADABLE_LINE, Reading, Reject
+from advisor.readings.reading import BAD, GOOD, HALF_LINE, NOT_LIVE, UNREADABLE_LINE, Reading, Reject
 from advisor.shop.shop import Shop
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -42,11 +42,21 @@ def conditions_as_of(
     sensor's newest reading may have been that sensor's, and stands for it.
     """
     newest: dict[tuple[str, str], dict[str, Reading]] = {}
+    delayed: dict[tuple[str, str], dict[str, float]] = {}
     for reading in readings:
         series = reading.series
-        newest.setdefault((series.place, series.quantity), {})[series.sensor] = reading
+        key = (series.place, series.quantity)
+        by_sensor, late = newest.setdefault(key, {}), delayed.setdefault(key, {})
+        if reading.reason == NOT_LIVE and reading.value is not None and series.sensor in by_sensor:
+            late[series.sensor] = reading.value  # said at some time nobody knows: it stands beside, not in the place of
+            continue
+        by_sensor[series.sensor] = reading
+        late.pop(series.sensor, None)
     unreadable = max(rejects, key=lambda reject: reject.at or 0, default=None)
-    values = {key: _measured(by_sensor.values(), now, shop, unreadable) for key, by_sensor in newest.items()}
+    values = {
+        key: _measured(by_sensor.values(), now, shop, unreadable, tuple(delayed[key].values()))
+        for key, by_sensor in newest.items()
+    }
     if unreadable is not None:
         for quantity in ("air_temperature", "relative_humidity"):
             values.setdefault((place, quantity), Measured(None, 0.0, None, BAD, _end_fault(unreadable)))
@@ -61,10 +71,13 @@ def conditions_as_of(
     )
 
 
-def _measured(by_sensor: Iterable[Reading], now: datetime, shop: Shop, unreadable: Reject | None) -> Measured:
+def _measured(
+    by_sensor: Iterable[Reading], now: datetime, shop: Shop, unreadable: Reject | None, delayed: tuple[float, ...]
+) -> Measured:
     """One value for a place and quantity: the mean of the sensors that may speak, else the newest with its fault.
 
     Sensors further apart than they are sure are not averaged: each of their values is kept, for the worse to count.
+    delayed: values of stored messages that came after a live one; they count where they are worse.
     """
     words = list(by_sensor)
     last = max(words, key=lambda reading: reading.at)
@@ -83,6 +96,9 @@ def _measured(by_sensor: Iterable[Reading], now: datetime, shop: Shop, unreadabl
     sure = sorted(shop.accuracy(reading.series.sensor, reading.series.quantity) for reading, _ in good)
     age = max(_age(reading, now) for reading, _ in good)
     spread = max(values) - min(values)
+    if delayed and any(value not in values for value in delayed):
+        every = (*values, *delayed)
+        return Measured(values[0], sure[-1], age, rivals=(min(every), max(every)))
     if len(values) > 1 and spread > 2.0 * hypot(sure[-1], sure[-2]):
         return Measured(values[0], sure[-1], age, rivals=(min(values), max(values)))
     return Measured(sum(values) / len(values), sure[-1], age)

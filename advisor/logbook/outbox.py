@@ -67,6 +67,16 @@ def supersede(connection: sqlite3.Connection, coating: str) -> None:
     )
 
 
+def last_sent_state(connection: sqlite3.Connection, coating: str) -> str | None:
+    """The state that some destination last really got told of a coating."""
+    row = connection.execute(
+        "SELECT n.state FROM notice n JOIN outbox o ON o.notice_id = n.id"
+        " WHERE n.coating = ? AND o.status = 'sent' ORDER BY n.id DESC LIMIT 1",
+        (coating,),
+    ).fetchone()
+    return None if row is None else str(row[0])
+
+
 def last_told_at(connection: sqlite3.Connection, coating: str, state: str, reason: str) -> int | None:
     """When this was last told of a coating [ms UTC]."""
     row = connection.execute(
@@ -75,13 +85,14 @@ def last_told_at(connection: sqlite3.Connection, coating: str, state: str, reaso
     return None if row[0] is None else int(row[0])
 
 
-def waiting(connection: sqlite3.Connection, now: int, most: int = 50) -> list[Waiting]:
-    """Rows whose turn it is, oldest first."""
+def waiting(connection: sqlite3.Connection, now: int, urgent_only: bool = False, most: int = 50) -> list[Waiting]:
+    """Rows whose turn it is, urgent ones first; a turn too far ahead was set by a clock that was wrong."""
     rows = connection.execute(
         "SELECT o.notice_id, o.destination, o.tries, n.at, n.kind, n.coating, n.state, n.reason, n.text, n.urgent,"
         " n.expires_at FROM outbox o JOIN notice n ON n.id = o.notice_id"
-        " WHERE o.status = 'pending' AND o.next_try_at <= ? ORDER BY o.notice_id LIMIT ?",
-        (now, most),
+        " WHERE o.status = 'pending' AND (o.next_try_at <= ? OR o.next_try_at > ?) AND n.urgent >= ?"
+        " ORDER BY n.urgent DESC, o.notice_id LIMIT ?",
+        (now, now + 2 * LONGEST_RETRY, int(urgent_only), most),
     )
     return [
         Waiting(number, destination, tries, Notice(at, kind, coating, state, reason, text, bool(urgent), expires))

@@ -1,5 +1,6 @@
 """The present conditions from the logbook: what `watch` judges every minute and `check` beside it."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from advisor.advice.conditions import Conditions
@@ -33,7 +34,11 @@ def conditions_at(air_log: AirLog, now: datetime, place: str, shop: Shop, past: 
         if reading.reason != FUTURE  # stamped by a clock that was wrong
     ]
     readings.sort(key=lambda reading: reading.at)
-    return conditions_as_of(readings, now, place, shop)
+    conditions = conditions_as_of(readings, now, place, shop)
+    if not past and air_log.anything_after(until):
+        # the log knows a later moment than this clock: it was set back, and ages mean nothing
+        return replace(conditions, doubt="clock-set")
+    return conditions
 
 
 def place_to_spray(shop: Shop, series: list[Series]) -> str:

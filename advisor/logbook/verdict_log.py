@@ -64,6 +64,11 @@ def clock_offset(connection: sqlite3.Connection, boot_id: str) -> float | None:
     return None if row is None else (row[0] - row[1]) / 1000.0
 
 
+def judged_before(connection: sqlite3.Connection) -> bool:
+    """Whether any verdict was ever kept."""
+    return connection.execute("SELECT 1 FROM verdict LIMIT 1").fetchone() is not None
+
+
 def load_announced(connection: sqlite3.Connection, coating: str) -> Announced | None:
     """What was last announced of a coating."""
     row = connection.execute(
@@ -103,6 +108,17 @@ def save_announced(connection: sqlite3.Connection, announced: Announced) -> None
             int(announced.told_cannot_tell),
         ),
     )
+
+
+def kept_value(connection: sqlite3.Connection, key: str) -> str | None:
+    """Something small the daemon remembers about itself."""
+    row = connection.execute("SELECT value FROM memory WHERE key = ?", (key,)).fetchone()
+    return None if row is None else str(row[0])
+
+
+def keep_value(connection: sqlite3.Connection, key: str, value: str) -> None:
+    """Remember it, inside the caller's transaction."""
+    connection.execute("INSERT OR REPLACE INTO memory VALUES (?, ?)", (key, value))
 
 
 def keep_event(connection: sqlite3.Connection, at: int, kind: str, detail: str) -> None:

@@ -8,6 +8,7 @@ Callbacks only hand on; nothing in them waits.
 import contextlib
 import os
 import ssl
+import sys
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -40,7 +41,7 @@ class MqttSource:
     """One client of the broker. offer: takes a message with its acknowledgement, or refuses it at once.
 
     topics: what to subscribe to. wall: the wall clock [ms UTC]; boottime [s]. on_ready: called on each new
-    connection, from the network thread.
+    connection, from the network thread. dropped_topics: subscribed to by an earlier configuration, and no more.
     """
 
     broker: Broker
@@ -49,6 +50,7 @@ class MqttSource:
     wall: Callable[[], int]
     boottime: Callable[[], float]
     on_ready: Callable[[], None] = lambda: None
+    dropped_topics: tuple[str, ...] = ()
     received: int = 0
     refused: int = 0
     heartbeat_seen: float = 0.0  # boottime of the last own heartbeat that came back
@@ -102,11 +104,11 @@ class MqttSource:
         thread = getattr(self._client, "_thread", None)
         return thread is not None and thread.is_alive()
 
-    def publish(self, name: str, payload: str, retain: bool = False, expires: int | None = None) -> None:
-        """Publish below the base topic, QoS 1, without waiting; expires [s] goes with it in MQTT 5."""
+    def publish(self, name: str, payload: str, qos: int = 1, retain: bool = False, expires: int | None = None) -> None:
+        """Publish below the base topic, without waiting; expires [s] goes with it in MQTT 5."""
         if self._client is not None and self._connected_at is not None:
             self._client.publish(
-                f"{self.broker.base}/{name}", payload, qos=1, retain=retain, properties=self._expiring(expires)
+                f"{self.broker.base}/{name}", payload, qos=qos, retain=retain, properties=self._expiring(expires)
             )
 
     def beat(self) -> None:
@@ -136,6 +138,8 @@ class MqttSource:
                 raise ConfigError(f"mqtt.tls_ca {self.broker.tls_ca}: {error}", "", "name the CA's PEM file") from error
         client.will_set(f"{self.broker.base}/status", "offline", qos=1, retain=True, properties=self._will())
         client.on_connect = self._on_connect
+        client.on_connect_fail = self._on_connect_fail
+        client.on_subscribe = self._on_subscribe
         client.on_disconnect = self._on_disconnect
         client.on_message = self._on_message
         return client
@@ -200,7 +204,17 @@ class MqttSource:
                 client.subscribe(topic, options=SubscribeOptions(qos=1, retainHandling=1))
             else:
                 client.subscribe(topic, qos=1)
+        for topic in self.dropped_topics:
+            client.unsubscribe(topic)
         self._subscribed = True
+
+    def _on_connect_fail(self, _client: paho.Client, _data: Any) -> None:
+        log.warning("broker not reached", host=self.broker.host, port=self.broker.port, error=str(sys.exc_info()[1]))
+
+    def _on_subscribe(self, _client: paho.Client, _data: Any, _mid: int, codes: Any, _properties: Any) -> None:
+        refused = [str(code) for code in codes if code.is_failure]
+        if refused:
+            log.error("broker refused a subscription", reasons=refused)
 
     def _on_disconnect(self, client: paho.Client, _data: Any, _flags: Any, code: Any, _properties: Any) -> None:
         try:

@@ -123,7 +123,8 @@ class PayloadReader:
         parsed = parse_value(text)
         if parsed.value is None:
             return Reading(series, None, at, message.topic, BAD, parsed.reason)
-        level, reason = (GOOD, "") if self._live(topic, at, message) else (SUSPECT, NOT_LIVE)
+        old = own is not None and (message.at - own) / 1000.0 > self.fresh_for
+        level, reason = (GOOD, "") if self._live(topic, at, message) and not old else (SUSPECT, NOT_LIVE)
         return Reading(series, to_si(parsed.value, unit), at, message.topic, level, reason)
 
     def _one_series(self, topic: TopicMap, column: str) -> Series:

@@ -67,7 +67,7 @@ def _one(entry: Mapping[str, Any], base: Mapping[str, Any], now: float) -> Recor
         return None
     value = entry["v"]
     if not isinstance(value, NumberText):
-        raise BadPayload("a SenML value that is no number")
+        return Record(name, unit, "no number", None if at == 0 else at if at >= RELATIVE_BELOW else now + at)
     added = _float(base["bv"], "bv")
     shown = str(value) if added == 0 else repr(_float(value, "v") + added)
     moment = None if at == 0 else at if at >= RELATIVE_BELOW else now + at

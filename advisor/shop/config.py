@@ -6,6 +6,7 @@ a unit, as one would write them on the wall: "90 m3", "3 %", "0.3 C".
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +63,7 @@ def _fault(entry: Any) -> str:
             if where == "coatings"
             else "is missing"
         )
-    elif not entry["type"].startswith("value_error"):
+    elif not entry["type"].startswith("value_error") and not where.startswith(("notices", "mqtt")):  # secrets
         what = f"{what} (got {shown(str(entry['input']))})"
     return "".join(
         sign if sign.isprintable() else "?" for sign in (f"{where}: {what}" if where else what)[:_LONGEST_FAULT]
@@ -102,16 +103,19 @@ def _shop(file: ShopFile, sheets: Mapping[str, Coating], folder: Path) -> Shop:
             for sensor in file.sensors
             for topic in sensor.topics
         ),
-        broker=None if file.mqtt is None else _broker(file.mqtt, folder),
+        broker=None if file.mqtt is None else _broker(file.mqtt, folder, file.logbook),
         notices=_notices(file.notices),
         limits={key: parse_quantity(text, default_limits()[key].dimension, key) for key, text in file.limits.items()},
     )
 
 
-def _broker(table: MqttTable, folder: Path) -> Broker:
-    stated = table.model_dump(exclude={"password_file", "tls_ca", "keepalive"})
+def _broker(table: MqttTable, folder: Path, logbook: str | None) -> Broker:
+    stated = table.model_dump(exclude={"password_file", "tls_ca", "keepalive", "client_id"})
+    # two daemons with one client id throw each other off the broker for ever: the default differs by folder
+    place = sha256(str((folder / (logbook or "")).resolve()).encode()).hexdigest()[:8]
     return Broker(
         **stated,
+        client_id=table.client_id or f"spray-day-advisor-{place}",
         password_file=None if table.password_file is None else folder / table.password_file,
         tls_ca=None if table.tls_ca is None else folder / table.tls_ca,
         keepalive=round(table.keepalive),

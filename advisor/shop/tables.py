@@ -173,7 +173,7 @@ class MqttTable(Strict):
     host: str = Field(min_length=1, max_length=255)
     port: int = Field(default=1883, ge=1, le=65535)
     protocol: Literal["5", "3.1.1"] = "5"
-    client_id: str = Field(default="spray-day-advisor", pattern=r"^[A-Za-z0-9_.-]{1,60}$")
+    client_id: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_.-]{1,60}$")
     base: str = Field(default="spray-day-advisor", pattern=r"^[^#+\x00-\x1f/][^#+\x00-\x1f]{0,99}$")
     user: str | None = None
     password_env: str | None = None

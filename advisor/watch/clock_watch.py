@@ -9,10 +9,13 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from advisor.logbook.verdict_log import clock_offset
+import structlog
+
+from advisor.logbook.verdict_log import clock_offset, judged_before
 from advisor.watch.clock import Now
 from advisor.watch.daemon import Daemon
 
+log = structlog.get_logger()
 STEP = 5.0  # [s] the wall clock may move against the boot clock between two looks
 
 
@@ -39,13 +42,28 @@ class ClockWatch:
                 self.daemon.stepped_at = now.boottime
                 self.daemon.doubt = "clock-set"
             if self.daemon.doubt:
-                self.disown(now)
-                self.daemon.doubt = ""
+                self._disown(now)
         return offset - before if stepped and before is not None else None
 
+    def _disown(self, now: Now) -> None:
+        try:
+            self.disown(now)
+        except Exception as error:
+            log.error("clock step not kept, tried again", error=str(error))
+        else:
+            self.daemon.doubt = ""
+
     def remember(self, connection: sqlite3.Connection, now: Now) -> None:
-        """Take up the offset of this boot's last kept verdict: the clock may have been set while nobody watched."""
+        """Take up the clock where the last kept verdict left it: it may have been set while nobody watched.
+
+        In another boot nothing tells how the clocks compare, and a machine without a battery clock starts in the past:
+        there each sensor must speak again.
+        """
         kept = clock_offset(connection, now.boot_id)
         if kept is not None:
             self._offset = kept
+            self.look(now)
+        elif judged_before(connection):
+            self.daemon.stepped_at = now.boottime
+            self.daemon.doubt = "clock-set"
             self.look(now)

@@ -15,6 +15,7 @@ import structlog
 from advisor.advice import words
 from advisor.advice.announced import (
     NOT_TOLD,
+    RANK,
     Announced,
     announce,
     is_due,
@@ -173,14 +174,17 @@ class Daemon:
         dwell, again = (timedelta(seconds=self.shop.limit(key).value) for key in ("announce_dwell", "told_again_after"))
         if not is_due(one, told_same, at, dwell, again):
             return one
+        # against what really reached somebody: a WAIT that never went out leaves its GO standing
+        heard = outbox.last_sent_state(connection, one.coating) or one.told_state
         outbox.supersede(connection, one.coating)
-        outbox.put(connection, self._notice(one, verdict, at), self.destinations, at)
+        outbox.put(connection, self._notice(one, verdict, at, heard), self.destinations, at)
         return replace(one, told_state=one.state.value, told_cannot_tell=one.cannot_tell)
 
-    def _notice(self, one: Announced, verdict: Verdict, at: int) -> outbox.Notice:
-        worse = one.state is State.WAIT and one.told_state != NOT_TOLD
+    def _notice(self, one: Announced, verdict: Verdict, at: int, heard: str) -> outbox.Notice:
+        worse = heard != NOT_TOLD and (RANK[one.state] > RANK[State(heard)] or one.cannot_tell)
         kind = "cannot-tell" if one.cannot_tell else one.state.value
-        lasts = self.shop.limit("wait_notice_expires" if one.state is State.WAIT else "go_notice_expires").value
+        lasting = worse or one.state is State.WAIT
+        lasts = self.shop.limit("wait_notice_expires" if lasting else "go_notice_expires").value
         return outbox.Notice(
             at=at,
             kind=kind,

@@ -4,7 +4,7 @@ import random
 import sqlite3
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
@@ -38,19 +38,24 @@ class Sender:
     clock: Clock
     read: Callable[[Callable[[sqlite3.Connection], Any]], Any]
     write: Callable[[Callable[[sqlite3.Connection], Any]], Any]
+    _sent: set[tuple[int, str]] = field(default_factory=set)
+    _not_before: dict[tuple[int, str], float] = field(default_factory=dict)
 
     def round(self) -> int:
         """Send what is due now; gives the number of rows closed."""
         now = milliseconds(self.clock.now().wall)
-        rows: Sequence[outbox.Waiting] = self.read(lambda connection: outbox.waiting(connection, now))
+        held = quiet_end(now, self.shop.notices, self.shop.zone) > now
+        rows: Sequence[outbox.Waiting] = self.read(lambda connection: outbox.waiting(connection, now, held))
         closed = 0
         for row in rows:
-            if now > row.notice.expires_at:
+            key = (row.notice_id, row.destination)
+            if key in self._sent:  # it went out, only the note of it failed
+                self._close(row, outbox.SENT, "")
+                closed += 1
+            elif now > row.notice.expires_at:
                 self._close(row, outbox.EXPIRED, "")
                 closed += 1
-            elif not row.notice.urgent and quiet_end(now, self.shop.notices, self.shop.zone) > now:
-                continue
-            else:
+            elif self.clock.now().boottime >= self._not_before.get(key, 0.0):
                 closed += self._send(row, now)
         return closed
 
@@ -63,16 +68,22 @@ class Sender:
                 log.error("notices not sent", error=str(error))
 
     def _send(self, row: outbox.Waiting, now: int) -> int:
+        key = (row.notice_id, row.destination)
         error = self.notifier.send(row, message_text(row, self.shop.zone))
         if not error:
+            self._sent.add(key)
             self._close(row, outbox.SENT, "")
             return 1
+        # held back in memory too: an unwritable logbook must not make a hammer of it
+        self._not_before[key] = self.clock.now().boottime + outbox.FIRST_RETRY / 1000.0
         jitter = random.random()
         self.write(lambda connection: outbox.try_later(connection, row, now, jitter, error))
+        self._not_before.pop(key, None)
         return 0
 
     def _close(self, row: outbox.Waiting, status: str, error: str) -> None:
         self.write(lambda connection: outbox.mark(connection, row, status, error))
+        self._sent.discard((row.notice_id, row.destination))
 
 
 def message_text(row: outbox.Waiting, zone: str | None) -> str:

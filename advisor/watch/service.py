@@ -17,6 +17,7 @@ from apscheduler.executors.pool import ThreadPoolExecutor
 from apscheduler.schedulers.background import BackgroundScheduler
 
 from advisor.advice.conditions import Conditions
+from advisor.advice.phrases import REASON_WORDS
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import judge
 from advisor.errors import LogbookError
@@ -24,8 +25,8 @@ from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of, with_calibrations
 from advisor.logbook.conditions import milliseconds
-from advisor.logbook.store import DaemonLock, logbook_path, open_for_reading, open_for_writing
-from advisor.logbook.verdict_log import keep_event
+from advisor.logbook.store import DaemonLock, logbook_path, open_for_reading, open_for_writing, transaction
+from advisor.logbook.verdict_log import keep_event, keep_value, kept_value
 from advisor.readings.mqtt import MqttSource
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
@@ -42,6 +43,8 @@ log = structlog.get_logger()
 SUPERVISE = 5.0  # [s]
 SILENT_FOR = 3  # keepalives without the own heartbeat before the client is built anew
 CHECK_CALIBRATION = 3600.0  # [s]
+LEAVE = 20.0  # [s] a thread gets to finish what it is doing
+BLIND_TOLD_AFTER = 3  # minutes that could not be judged or kept before the person is told past the logbook
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,7 @@ class Service:
         self._systemd = SystemdLink()
         self._last_tick = self.clock.now().boottime
         self._last_beat = 0.0
+        self._blind = 0
         self._silent_since: float | None = None
         self._calibration_checked: float | None = None
 
@@ -91,7 +95,15 @@ class Service:
         self.reading = open_for_reading(self.path)
         self.sending = open_for_reading(self.path)
         coatings = self.shop.coatings
-        self.daemon = Daemon(self.shop, coatings, AirLog(self.reading), self.writer.do, self.shop.notices.destinations)
+        self.daemon = Daemon(
+            self.shop,
+            coatings,
+            AirLog(self.reading),
+            self.writer.do,
+            self.shop.notices.destinations,
+            self.settings.interval,
+            self.writer.live_at.get,
+        )
         self.sender = Sender(
             self.shop, AppriseNotifier(), self.clock, lambda query: query(self.sending), self.writer.do
         )
@@ -106,7 +118,15 @@ class Service:
                 lambda: milliseconds(self.clock.now().wall),
                 lambda: self.clock.now().boottime,
                 self._on_ready,
+                self._dropped(topics),
             )
+
+    def _dropped(self, topics: tuple[str, ...]) -> tuple[str, ...]:
+        """Topics the broker's session still holds from an earlier configuration; the new list is kept instead."""
+        kept = json.loads(kept_value(self.connection, "topics") or "[]")
+        with transaction(self.connection):
+            keep_value(self.connection, "topics", json.dumps(sorted(topics)))
+        return tuple(topic for topic in kept if topic not in topics)
 
     def run(self) -> None:
         """Run until told to stop (SIGTERM, SIGINT, or `stop`), then leave cleanly."""
@@ -120,6 +140,8 @@ class Service:
         try:
             self._event("start", f"logbook {self.path.name}")
             self.clock_watch.remember(self.reading, self.clock.now())
+            if self.daemon.stepped_at is not None:  # let the sensors speak before the first word
+                scheduler.modify_job("tick", next_run_time=self.clock.now().wall + self.settings.interval)
             if self.source is not None:
                 self.source.start()
             sender.start()
@@ -127,21 +149,41 @@ class Service:
             self._systemd.say("READY=1")
             log.info("watching", logbook=str(self.path), coatings=len(self.shop.coatings))
             while not self.stop.wait(self.settings.supervise):
-                self.supervise(scheduler)
+                try:
+                    self.supervise(scheduler)
+                except Exception as error:
+                    # a password file that is gone for a moment must not end the watching
+                    log.error("fault in supervising", error=f"{type(error).__name__}: {error}")
         finally:
-            self._leave(scheduler, writer)
+            self._leave(scheduler, writer, sender)
 
     def tick(self) -> None:
         """One minute's judgement, published; a fault in it becomes a WAIT that says so."""
         now = self.clock.now()
         self._watch_the_clock(now, None)
         try:
-            record = self.daemon.tick(now).record
+            judged = self.daemon.tick(now)
+            record, blind = judged.record, "" if judged.stored else "no-store"
         except Exception as error:
             log.error("fault in judging", error=f"{type(error).__name__}: {error}")
-            record = self._blind_record(now, "fault")
+            record, blind = self._blind_record(now, "fault"), "fault"
+        self._tell_blindness(blind)
         self._last_tick = self.clock.now().boottime
         self._publish(record)
+
+    def _tell_blindness(self, why: str) -> None:
+        """Tell the person, past the logbook, when minutes can be neither judged nor kept; once each time."""
+        self._blind = self._blind + 1 if why else 0
+        if self._blind != BLIND_TOLD_AFTER:
+            return
+        text = f"WAIT, cannot tell: {REASON_WORDS[why]} No notice of a change can be sent until this is mended."
+        notice = outbox.Notice(milliseconds(self.clock.now().wall), "cannot-tell", "*", "wait", why, text, True, 0)
+
+        def send() -> None:
+            for destination in self.shop.notices.destinations:
+                self.sender.notifier.send(outbox.Waiting(0, destination, 0, notice), text)
+
+        threading.Thread(target=send, name="blind", daemon=True).start()
 
     def supervise(self, scheduler: BackgroundScheduler | None) -> None:
         """One look at clocks, threads and broker; feeds the watchdog only when all is well."""
@@ -165,11 +207,7 @@ class Service:
 
     def _watch_the_clock(self, now: Now, scheduler: BackgroundScheduler | None) -> None:
         """A wall clock that was set is kept as an event, and judged anew at once."""
-        try:
-            stepped = self.clock_watch.look(now)
-        except Exception as error:
-            log.error("clock step not kept", error=str(error))
-            return
+        stepped = self.clock_watch.look(now)
         if stepped is None:
             return
         log.warning("clock step", seconds=round(stepped, 1))
@@ -212,7 +250,9 @@ class Service:
             return
         until = datetime.fromisoformat(record["valid_until"])
         expires = round((until - self.clock.now().wall).total_seconds())
-        self.source.publish("verdict", json.dumps(record, allow_nan=False), retain=True, expires=max(1, expires))
+        # QoS 0: an unacknowledged GO must not be sent again after a reconnect, over the WAIT that followed it
+        text = json.dumps(record, allow_nan=False)
+        self.source.publish("verdict", text, qos=0, retain=True, expires=max(1, expires))
 
     def _blind_record(self, now: Now, doubt: str) -> dict[str, Any]:
         """A WAIT for every coating, because of `doubt`."""
@@ -268,17 +308,19 @@ class Service:
         )
         return scheduler
 
-    def _leave(self, scheduler: BackgroundScheduler, writer: threading.Thread) -> None:
+    def _leave(self, scheduler: BackgroundScheduler, writer: threading.Thread, sender: threading.Thread) -> None:
         self._systemd.say("STOPPING=1")
         self.stop.set()
         if scheduler.running:
             scheduler.shutdown(wait=True)
+        if sender.is_alive():
+            sender.join(LEAVE)  # what is just being sent is noted before the writer goes
         self._event("stop", "asked to stop")
         if self.source is not None:
             self.source.publish("status", "offline", retain=True)
             self.source.stop()
         self._writer_stop.set()
-        writer.join(15.0)
+        writer.join(LEAVE)
         for connection in (self.reading, self.sending, self.connection):
             connection.close()
         self.lock.let_go()

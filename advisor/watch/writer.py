@@ -68,6 +68,7 @@ class Writer:
         self.last_round = clock.now().boottime
         self._jobs: queue.SimpleQueue[tuple[Callable[[sqlite3.Connection], Any], Future[Any]]] = queue.SimpleQueue()
         self._unwritten: list[Incoming] = []  # a batch whose commit failed, kept for the next round
+        self._marked: list[Reading | Reject] | None = None  # and what it was read and marked as
 
     def warm_up(self) -> None:
         """Give quality control the memory it had before a restart."""
@@ -89,7 +90,12 @@ class Writer:
         """Run a write in the writer's thread inside one transaction and wait for it."""
         future: Future[Result] = Future()
         self._jobs.put((job, future))
-        return future.result(timeout)
+        try:
+            return future.result(timeout)
+        except TimeoutError:
+            if future.cancel():  # nobody waits for it any more: it must not be done later behind everybody's back
+                raise
+            return future.result(timeout)
 
     def do_now(self, job: Callable[[sqlite3.Connection], Result]) -> Result:
         """Run a write at once, for whoever drives the writer by hand."""
@@ -109,9 +115,10 @@ class Writer:
 
     def write(self, entries: Sequence[Reading | Reject]) -> None:
         """Mark and write entries that are readings already, in one transaction."""
-        now = self.clock.now().wall
+        now = milliseconds(self.clock.now().wall)
+        marked = self._mark(entries, now)
         with transaction(self.connection):
-            good = self._write(entries, milliseconds(now))
+            good = self._write(marked, now)
         self._heard(good)
 
     def step(self, wait: float = FLUSH) -> int:
@@ -171,6 +178,7 @@ class Writer:
             fault = type(error).__name__
             log.error("fault in storing", error=f"{fault}: {error}", messages=len(batch))
             self.air_log.forget_ids()
+            self._marked = None
             if len(batch) > 1:
                 for incoming in batch:
                     self._commit_whole_or_one_by_one([incoming])
@@ -180,13 +188,16 @@ class Writer:
                 self.air_log.reject([Reject(shown(message.topic), f"fault: {fault}", "")], message.at)
 
     def _commit(self, batch: Sequence[Incoming]) -> None:
-        entries: list[Reading | Reject] = []
-        for incoming in batch:
-            entries += self.reader.read(incoming.message)
+        if self._marked is None:
+            # marked once: a second look at the same words after a failed write would find them late and let them pass
+            now = max(incoming.message.at for incoming in batch)
+            read = [entry for incoming in batch for entry in self.reader.read(incoming.message)]
+            self._marked = self._mark(read, now)
         with transaction(self.connection):
-            good = self._write(entries, max(incoming.message.at for incoming in batch))
+            good = self._write(self._marked, max(incoming.message.at for incoming in batch))
         self._heard(good)
-        self.written += len(entries)
+        self.written += len(self._marked)
+        self._marked = None
 
     def _heard(self, readings: Sequence[Reading]) -> None:
         """Note which quantities were heard live, once they are committed."""
@@ -194,14 +205,17 @@ class Writer:
         for reading in readings:
             self.live_at[reading.series.place, reading.series.quantity] = boottime
 
-    def _write(self, entries: Sequence[Reading | Reject], now: int) -> list[Reading]:
+    def _mark(self, entries: Sequence[Reading | Reject], now: int) -> list[Reading | Reject]:
+        until = now + round(self.reader.clock_tolerance * 1000)
+        return [
+            self.control.mark(self.calibrator.corrected(entry), until) if isinstance(entry, Reading) else entry
+            for entry in entries
+        ]
+
+    def _write(self, marked: Sequence[Reading | Reject], now: int) -> list[Reading]:
         """Write inside the caller's transaction; gives the good ones."""
-        tolerance = round(self.reader.clock_tolerance * 1000)
-        readings = []
-        for entry in entries:
-            if isinstance(entry, Reading):
-                readings.append(self.control.mark(self.calibrator.corrected(entry), now + tolerance))
-        rejects = [entry for entry in entries if isinstance(entry, Reject)]
+        rejects = [entry for entry in marked if isinstance(entry, Reject)]
+        readings = [entry for entry in marked if isinstance(entry, Reading)]
         if rejects:
             self.air_log.reject(rejects, now)
         if readings:
@@ -214,6 +228,8 @@ class Writer:
                 job, future = self._jobs.get_nowait()
             except queue.Empty:
                 return
+            if not future.set_running_or_notify_cancel():
+                continue
             try:
                 result = self.do_now(job)
             except Exception as error:

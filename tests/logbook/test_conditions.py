@@ -56,6 +56,21 @@ def test_a_silent_sister_is_left_out():
     assert measured.value == 20.0
 
 
+@pytest.mark.parametrize(("stored", "state"), [(0.48, "go"), (0.55, "go"), (0.82, "wait")])
+def test_a_stored_message_does_not_displace_a_live_word_but_counts_where_it_is_worse(stored, state):
+    """A retained value may be older or newer than what was heard live: nobody knows, so the worse of both counts."""
+    pair = known(
+        reading(22.0, 2),
+        reading(0.48, 2, quantity="relative_humidity"),
+        reading(stored, 1, quantity="relative_humidity", reason="not-live", level="suspect"),
+    )
+    assert verdict_for("shellac", pair).state == state
+    alone = known(
+        reading(22.0, 2), reading(stored, 1, quantity="relative_humidity", reason="not-live", level="suspect")
+    )
+    assert verdict_for("shellac", alone).cannot_tell
+
+
 def test_other_places_do_not_speak_for_this_one():
     assert known(reading(20.0, place="outdoors")).at_work("air_temperature").value is None
 

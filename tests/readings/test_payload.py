@@ -59,7 +59,9 @@ def test_a_status_word_is_missing_and_no_reject(word):
         ("a/t", "1" * 5000, "larger"), ("o", '{"t": 21}', "no field at"),
         ("o", '{"t": 21, "at": "soon"}', "neither ISO"),
         ("o", '{"t": 21, "at": "2025-10-14T10:00"}', "neither ISO"), ("o", '{"t": 21, "at": 5}', "outside 2000"),
-        ("m", "{}", "SenML pack"), ("m", '[{"n":"a","v":true}]', "no number"), ("m", '[{"v":1}]', "without a name"),
+        ("m", "{}", "SenML pack"),
+        ("m", '[{"n":"a","u":"Cel","t":1760436000,"v":true}]', "not-a-number"),
+        ("m", '[{"v":1}]', "without a name"),
         ("m", '[{"n":"a","u":"Cel","v":1}]', "no time"), ("m", '[{"n":"a","x_":1}]', "must be understood"),
         ("m", '[{"n":"a","u":"V","v":1,"t":1760436000}]', "no column"),
     ],
@@ -124,6 +126,18 @@ def test_senml_units_become_our_columns():
     assert [(entry.series.quantity, entry.value) for entry in entries] == [
         ("air_temperature", 12.5), ("relative_humidity", pytest.approx(0.8)),
     ]  # fmt: skip
+
+
+def test_one_bad_record_does_not_take_the_pack_with_it():
+    pack = f'[{{"bn":"m/","bt":{NOW // 1000},"n":"t","u":"Cel","v":12.5}},{{"n":"h","u":"%RH","v":"bad"}}]'
+    assert [(entry.value, entry.reason) for entry in read("m", pack)] == [(12.5, ""), (None, "not-a-number")]
+
+
+def test_a_pack_with_an_old_time_of_its_own_is_not_live_even_where_arrival_counts():
+    reader = PayloadReader((TopicMap("mast", "outdoors", "m", "arrival", "senml"),), 900.0, 120.0)
+    for age, reason in ((10, ""), (10_800, "not-live")):
+        pack = f'[{{"n":"t","u":"Cel","v":12.5,"t":{NOW // 1000 - age}}}]'
+        assert reader.read(Message("m", pack.encode(), NOW))[0].reason == reason
 
 
 def test_a_newer_senml_version_is_refused():

@@ -97,6 +97,7 @@ def told(state: str, cannot_tell: bool = False) -> Announced:
         (told("wait"), None, True),
         (told("wait"), 10 * MINUTE, False),
         (told("wait"), -60 * MINUTE, True),
+        (told("wait"), 30 * 24 * 60 * MINUTE, True),
         (replace(told("wait"), state=State.WAIT, cannot_tell=True, reason="stale"), None, True),
         (replace(told("wait", True), state=State.WAIT, cannot_tell=True, reason="stale"), None, False),
     ],

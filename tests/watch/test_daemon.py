@@ -186,6 +186,100 @@ def service(folder, **more) -> Service:
     return Service(of, settings=Settings(interval=timedelta(seconds=1), supervise=0.1))
 
 
+def test_the_running_service_comes_back_after_its_clock_was_set(tmp_path):
+    """Wired as it runs: the sensors that speak again after a step are believed again."""
+    topics = tuple(TopicMap("a", "shop", topic, column=column) for topic, column in
+                   (("t", "air_temperature_c"), ("h", "relative_humidity_pct")))  # fmt: skip
+    clock = SimulatedClock(NOON)
+    running = Service(
+        Shop(coatings=(COATING,), logbook=tmp_path / "log.db", topics=topics), clock, Settings(supervise=0.1)
+    )
+    running.daemon.write = running.writer.do_now
+    running.clock_watch.disown = lambda now: running.writer.do_now(running.writer.disown_the_future)
+
+    def minute() -> str:
+        clock.advance(INTERVAL)
+        for topic, value in (("t", b"21.0"), ("h", b"48.0")):
+            running.writer.offer(Incoming(Message(topic, value, milliseconds(clock.now().wall))))
+        running.writer.step(0.0)
+        running.clock_watch.look(clock.now())
+        return running.daemon.tick(clock.now()).verdicts[0].state.value
+
+    assert [minute() for _ in range(3)][-1] == "go"
+    clock.step(timedelta(seconds=6))
+    running.clock_watch.look(clock.now())
+    assert running.daemon.tick(clock.now()).verdicts[0].cannot_tell
+    assert minute() == "go"
+    running.lock.let_go()
+
+
+@pytest.mark.parametrize("behind", [timedelta(0), timedelta(hours=-1)])
+def test_after_another_boot_each_sensor_must_speak_again(bench, behind):
+    """A machine without a battery clock starts in the past, where its last readings look young."""
+    bench.minute(count=20)
+    bench.clock.step(behind)
+    bench.clock.reboot("another")
+    bench.restart()
+    bench.watch.remember(bench.connection, bench.clock.now())
+    assert bench.daemon.tick(bench.clock.now()).verdicts[0].cannot_tell
+    bench.minute()
+    assert bench.daemon.last.verdicts[0].state is State.GO
+
+
+def test_a_wait_that_never_went_out_leaves_what_follows_it_urgent(bench):
+    """GO was heard; the WAIT stayed in the outbox; the CHANGE after it is still worse than what the person believes."""
+    bench.minute(count=20)
+    bench.connection.execute("UPDATE outbox SET status = 'sent'")
+    bench.minute(humidity=0.57)
+    bench.minute(humidity=0.66)
+    bench.minute(humidity=0.76)
+    assert bench.told() == ["go", "change", "wait"]
+    bench.minute(humidity=0.76, count=125)  # the CHANGE is not told again within two hours
+    bench.minute(humidity=0.68, count=20)
+    rows = bench.connection.execute("SELECT state, urgent, expires_at - at FROM notice ORDER BY id").fetchall()
+    assert rows[-1][:2] == ("change", 1)
+    assert rows[-1][2] == 24 * 3_600_000
+    assert bench.connection.execute("SELECT COUNT(*) FROM outbox WHERE status = 'pending'").fetchone()[0] == 1
+
+
+def test_a_job_nobody_waits_for_any_more_is_not_done_later(bench):
+    with pytest.raises(TimeoutError):
+        bench.writer.do(lambda connection: outbox.put(connection, None, (), 0), timeout=0.05)
+    bench.writer.step(0.0)
+    assert bench.told() == []
+
+
+def test_a_failed_write_does_not_lose_the_marks_of_its_readings(bench, tmp_path):
+    """A spike is still a spike when the disk was full for a moment."""
+    bench.writer.reader = PayloadReader((TopicMap("a", "shop", "t", column="air_temperature_c"),), 900.0, 120.0)
+    other = sqlite3.connect(tmp_path / "log.db", isolation_level=None)
+    bench.connection.execute("PRAGMA busy_timeout = 0")
+    at = milliseconds(bench.clock.now().wall)
+    other.execute("BEGIN IMMEDIATE")
+    for number, value in enumerate((b"21.0", b"50.0", b"21.0")):
+        bench.writer.offer(Incoming(Message("t", value, at + number * 1000)))
+    bench.writer.step(0.0)
+    other.execute("ROLLBACK")
+    bench.writer.step(0.0)
+    assert [reason for (reason,) in bench.connection.execute("SELECT reason FROM reading ORDER BY at")] == [
+        "",
+        "step",
+        "",
+    ]
+
+
+def test_an_unwritable_logbook_is_told_past_it_once(tmp_path, monkeypatch):
+    running = service(tmp_path, notices=Notices(("a",)))
+    said: list[str] = []
+    monkeypatch.setattr(running.sender.notifier, "send", lambda row, text: said.append(text) or "")
+    for why in ("", "no-store", "no-store", "no-store", "no-store", "", "no-store"):
+        running._tell_blindness(why)
+    time.sleep(0.2)
+    assert len(said) == 1
+    assert "cannot be written" in said[0]
+    running.lock.let_go()
+
+
 def test_a_rule_that_fails_is_a_wait_with_its_name_in_the_log(tmp_path, monkeypatch):
     running = service(tmp_path)
 

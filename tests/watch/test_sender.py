@@ -110,6 +110,42 @@ def test_the_time_between_tries_doubles_up_to_an_hour_and_ends_after_two_days(de
     assert outbox.counts(connection) == {"dead": 1}
 
 
+def test_a_logbook_that_cannot_note_it_makes_no_hammer_of_a_notice(desk):
+    """It went out, only the note of it failed: the note is tried again, the notice is not."""
+    connection, _, make = desk
+    put(connection, notice())
+    script = Script()
+    sender = make(script)
+    whole, sender.write = sender.write, lambda job: (_ for _ in ()).throw(OSError("disk is full"))
+    for _ in range(5):
+        with pytest.raises(OSError, match="disk"):
+            sender.round()
+    assert len(script.sent) == 1
+    sender.write = whole
+    sender.round()
+    assert outbox.counts(connection) == {"sent": 1}
+    assert len(script.sent) == 1
+
+
+def test_urgent_ones_go_first_past_any_number_of_held_ones(desk):
+    connection, _, make = desk
+    for number in range(80):
+        put(connection, notice(state="go", urgent=False, coating=f"c{number}"))
+    put(connection, notice())
+    script = Script()
+    make(script, Shop(notices=Notices(("a",), 11 * 60, 14 * 60))).round()
+    assert [text for _, text in script.sent] == ["12:00 WAIT: shellac (notice 81)"]
+
+
+def test_a_turn_set_by_a_clock_that_was_wrong_comes_all_the_same(desk):
+    connection, _, make = desk
+    put(connection, notice())
+    connection.execute("UPDATE outbox SET next_try_at = next_try_at + ?", (30 * 24 * HOUR,))
+    script = Script()
+    make(script).round()
+    assert len(script.sent) == 1
+
+
 def test_an_old_go_is_not_sent_and_that_is_kept(desk):
     connection, clock, make = desk
     put(connection, notice(state="go", urgent=False, lasts=HOUR // 2))

@@ -102,3 +102,8 @@ CREATE TABLE calibration (
     uncertainty REAL NOT NULL,
     points TEXT NOT NULL
 ) STRICT;
+
+CREATE TABLE memory (
+    key TEXT PRIMARY KEY,
+    value TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
