@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import isfinite
 
+from advisor.catalog.limits import quality_limits
 from advisor.catalog.sourced import Sourced
 from advisor.physics import moist_air
 from advisor.shop.shop import Shop
@@ -79,6 +80,9 @@ def why_unusable(conditions: Conditions, quantity: str, shop: Shop) -> str:
     reason = measured.unusable_because(shop.limit("fresh_for").value)
     if reason:
         return reason
+    low, high = (quality_limits()[quantity, edge].value for edge in ("range_low", "range_high"))
+    if measured.value is not None and not low <= measured.value <= high:
+        return "out-of-range"  # quality control lets no such value through as good; nor does the judge
     if quantity == "relative_humidity" and since is not None and since < shop.limit("sprayed_recently").value:
         return "vapour"
     return ""
