@@ -141,10 +141,9 @@ def test_a_second_person_reading_alone_is_told_and_not_left_with_a_traceback(tmp
     else:
         path.chmod(0o444)
         path.parent.chmod(0o555)
-    code = become + (
+    code = (
         "from pathlib import Path\nfrom advisor.logbook.store import open_for_reading\n"
-        "from advisor.errors import LogbookError\n"
-        f"path = Path({str(path)!r})\n"
+        "from advisor.errors import LogbookError\n" + become + f"path = Path({str(path)!r})\n"
         "try:\n    open_for_reading(path).execute('SELECT COUNT(*) FROM event').fetchone(); print('read')\n"
         "except LogbookError as error:\n    print('told', error)\n"
     )
