@@ -21,6 +21,7 @@ HOW_TO = (
     "Stir a little water into the salt until it is a wet slush with dry grains in it. Put it with the sensor into a"
     " small closed box, not touching, and leave both for a night in a room of steady temperature, 15 to 30 °C.",
     "Table salt without additives (NaCl, 75 %) is one point; magnesium chloride (MgCl2, 33 %) a good second one.",
+    "Type what the sensor itself shows or sends, not what the advisor shows: that may be corrected already.",
     "Keep salts out of mouth, eyes and sensor; read their safety data sheets.",
 )
 

@@ -100,6 +100,14 @@ def waiting(connection: sqlite3.Connection, now: int, urgent_only: bool = False,
     ]
 
 
+def still_pending(connection: sqlite3.Connection, row: Waiting) -> bool:
+    """Whether a row still waits to be sent."""
+    status = connection.execute(
+        "SELECT status FROM outbox WHERE notice_id = ? AND destination = ?", (row.notice_id, row.destination)
+    ).fetchone()
+    return status is not None and status[0] == PENDING
+
+
 def mark(connection: sqlite3.Connection, row: Waiting, status: str, error: str = "") -> None:
     """Close a row: sent, expired or dead; inside the caller's transaction."""
     connection.execute(

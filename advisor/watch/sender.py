@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC
+from functools import partial
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
@@ -48,6 +49,7 @@ class Sender:
         rows: Sequence[outbox.Waiting] = self.read(lambda connection: outbox.waiting(connection, now, held))
         closed = 0
         for row in rows:
+            now = milliseconds(self.clock.now().wall)  # a slow destination takes its time
             key = (row.notice_id, row.destination)
             if key in self._sent:  # it went out, only the note of it failed
                 self._close(row, outbox.SENT, "")
@@ -55,6 +57,8 @@ class Sender:
             elif now > row.notice.expires_at:
                 self._close(row, outbox.EXPIRED, "")
                 closed += 1
+            elif not self.read(partial(outbox.still_pending, row=row)):
+                continue  # something newer took its place meanwhile
             elif self.clock.now().boottime >= self._not_before.get(key, 0.0):
                 closed += self._send(row, now)
         return closed

@@ -13,13 +13,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import structlog
-from apscheduler.executors.pool import ThreadPoolExecutor
 from apscheduler.schedulers.background import BackgroundScheduler
 
-from advisor.advice.conditions import Conditions
 from advisor.advice.phrases import REASON_WORDS
-from advisor.advice.record import SCHEMA, utc, verdict_record
-from advisor.advice.verdict import judge
 from advisor.errors import LogbookError
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
@@ -31,10 +27,12 @@ from advisor.readings.mqtt import MqttSource
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop
+from advisor.watch.blind import blind_record
 from advisor.watch.clock import Clock, Now, SystemClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.notifier import AppriseNotifier
+from advisor.watch.schedule import make_scheduler
 from advisor.watch.sender import Sender
 from advisor.watch.systemd import SystemdLink
 from advisor.watch.writer import QUEUE, Incoming, Writer
@@ -136,7 +134,7 @@ class Service:
         writer = threading.Thread(target=self.writer.run, args=(self._writer_stop,), name="writer")
         writer.start()
         sender = threading.Thread(target=self.sender.run, args=(self.stop,), name="sender", daemon=True)
-        scheduler = self._scheduler()
+        scheduler = make_scheduler(self.tick, self.settings.interval, self.clock.now().wall)
         try:
             self._event("start", f"logbook {self.path.name}")
             self.clock_watch.remember(self.reading, self.clock.now())
@@ -166,7 +164,7 @@ class Service:
             record, blind = judged.record, "" if judged.stored else "no-store"
         except Exception as error:
             log.error("fault in judging", error=f"{type(error).__name__}: {error}")
-            record, blind = self._blind_record(now, "fault"), "fault"
+            record, blind = blind_record(self.shop, now, self.settings.interval, "fault"), "fault"
         self._tell_blindness(blind)
         self._last_tick = self.clock.now().boottime
         self._publish(record)
@@ -243,7 +241,11 @@ class Service:
         """On a new connection, from the network thread: what is still valid is said again, else a WAIT."""
         last, now = self.daemon.last, self.clock.now()
         young = now.boottime - self._last_tick < 2 * self.settings.interval.total_seconds()
-        self._publish(last.record if last is not None and young else self._blind_record(now, "missing"))
+        self._publish(
+            last.record
+            if last is not None and young
+            else blind_record(self.shop, now, self.settings.interval, "missing")
+        )
 
     def _publish(self, record: dict[str, Any]) -> None:
         if self.source is None:
@@ -253,19 +255,6 @@ class Service:
         # QoS 0: an unacknowledged GO must not be sent again after a reconnect, over the WAIT that followed it
         text = json.dumps(record, allow_nan=False)
         self.source.publish("verdict", text, qos=0, retain=True, expires=max(1, expires))
-
-    def _blind_record(self, now: Now, doubt: str) -> dict[str, Any]:
-        """A WAIT for every coating, because of `doubt`."""
-        blind = Conditions(self.shop.spray_place or "shop", doubt=doubt)
-        verdicts = [judge(blind, self.shop.coating(name), self.shop, now.wall) for name in self.shop.coatings]
-        return {
-            "schema": SCHEMA,
-            "as_of": utc(now.wall),
-            "computed_at": utc(now.wall),
-            "valid_until": utc(now.wall + 2 * self.settings.interval),
-            "verdicts": [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts],
-            "announced": dict.fromkeys(self.shop.coatings, "wait"),
-        }
 
     def _tell_due_calibrations(self, now: Now) -> None:
         """A notice for each sensor whose salt check is due again, once for each calibration."""
@@ -292,21 +281,6 @@ class Service:
             self.writer.do(lambda connection: keep_event(connection, at, kind, detail))
         except Exception as error:
             log.error("event not kept", kind=kind, error=str(error))
-
-    def _scheduler(self) -> BackgroundScheduler:
-        scheduler = BackgroundScheduler(
-            timezone="UTC",
-            executors={"default": ThreadPoolExecutor(1)},
-            job_defaults={"coalesce": True, "max_instances": 1, "misfire_grace_time": None},
-        )
-        scheduler.add_job(
-            self.tick,
-            "interval",
-            id="tick",
-            seconds=self.settings.interval.total_seconds(),
-            next_run_time=self.clock.now().wall,
-        )
-        return scheduler
 
     def _leave(self, scheduler: BackgroundScheduler, writer: threading.Thread, sender: threading.Thread) -> None:
         self._systemd.say("STOPPING=1")

@@ -29,6 +29,7 @@ from advisor.shop.shop import Notices, Shop, TopicMap
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
+from advisor.watch.schedule import FromNowOn
 from advisor.watch.service import Service, Settings, run_service
 from advisor.watch.writer import Incoming, Writer
 from tests.support import NOON, ROOT, program
@@ -429,3 +430,12 @@ def test_a_batch_that_cannot_be_stored_is_kept_and_acknowledged_only_once_it_is(
     assert bench.writer.step(0.0) == 5
     assert done == [0, 1, 2, 3, 4]
     assert bench.writer.storable
+
+
+def test_a_clock_set_far_forward_is_one_run_and_not_millions():
+    """Ten years of missed minutes would otherwise be counted up one by one in memory."""
+    trigger = FromNowOn(timedelta(minutes=1))
+    assert trigger.get_next_fire_time(NOON, NOON) == NOON + timedelta(minutes=1)
+    later = NOON + timedelta(days=3650)
+    assert trigger.get_next_fire_time(NOON, later) == later + timedelta(minutes=1)
+    assert trigger.get_next_fire_time(None, NOON) == NOON + timedelta(minutes=1)

@@ -127,6 +127,23 @@ def test_a_logbook_that_cannot_note_it_makes_no_hammer_of_a_notice(desk):
     assert len(script.sent) == 1
 
 
+def test_what_was_replaced_while_another_was_being_sent_is_not_sent_any_more(desk):
+    connection, _, make = desk
+    put(connection, notice(coating="a"))
+    put(connection, notice(coating="b"))
+    script = Script()
+
+    def send(row, text):
+        with transaction(connection):
+            outbox.supersede(connection, "b")
+        return Script.send(script, row, text)
+
+    sender = make(script)
+    sender.notifier = type("Slow", (), {"send": staticmethod(send)})()
+    sender.round()
+    assert [text for _, text in script.sent] == ["12:00 WAIT: a (notice 1)"]
+
+
 def test_urgent_ones_go_first_past_any_number_of_held_ones(desk):
     connection, _, make = desk
     for number in range(80):
