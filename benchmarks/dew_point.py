@@ -2,7 +2,8 @@
 
     .venv/bin/python benchmarks/dew_point.py
 
-Makes its own environment in .bench-venv, because numba, once importable, changes what psychrolib does at import.
+psychrolib differs where it gives a frost point (dew below 0 °C); MetPy by its closed form. Makes its own environment in
+.bench-venv, because numba, once importable, changes what psychrolib does at import.
 """
 
 import os
