@@ -33,7 +33,6 @@ class QuantityKind:
 
     kind: str
     dimension: str
-    difference_dimension: str
     resolution: float
     si_unit: str
     label: str
@@ -46,7 +45,6 @@ def quantity_kinds() -> Mapping[str, QuantityKind]:
         row["quantity"]: QuantityKind(
             row["quantity"],
             row["dimension"],
-            row["difference_dimension"],
             float(row["resolution"]),
             row["si_unit"],
             row["label"],

@@ -133,11 +133,8 @@ class Daemon:
                 self._announced[name] = replace(one, better_since=None)
             elif name not in self._announced:
                 self._announced[name] = starting(name, milliseconds(now))
-        moment = now - dwell - INTERVAL
-        while moment < now - INTERVAL / 2:
-            moment += INTERVAL
-            if moment >= now:
-                break
+        minutes = int(dwell / INTERVAL)
+        for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
                 verdict = judge(conditions, self.shop.coating(name), self.shop, moment)
