@@ -17,8 +17,11 @@ from advisor.errors import CatalogError, did_you_mean, shown
 
 TAGS = ("published", "common practice", "from memory", "data sheet")
 CARRIERS = ("water", "solvent", "spirit")
+RESIN_KINDS = ("nitrocellulose", "acrylic", "shellac", "polyurethane", "alkyd")
 HARDENING = ("evaporation", "coalescence", "two-pack", "acid", "oxidation")
-_TEXTS = ("id", "name", "carrier", "hardens_by")
+_TEXTS = ("id", "name", "carrier", "resin", "hardens_by")
+THINNER_SPEEDS = ("hot", "medium", "slow")  # fastest first
+RETARDER = "retarder"  # the blend put in place of thinner
 _FLAGS = ("flammable", "isocyanate", "gives_off_formaldehyde", "burns_in")
 _LISTS = ("thinners", "retarders", "never_mix_with")
 
@@ -50,7 +53,7 @@ class Band:
 
 @dataclass(frozen=True)
 class Blend:
-    """Volatiles as sprayed: mass fractions by solvent, summing to 1."""
+    """Mass fractions by solvent, summing to 1: volatiles as sprayed, or the retarder put in place of thinner."""
 
     mass_fractions: Mapping[str, float]
     tag: str
@@ -65,6 +68,7 @@ class Coating:
     family: str
     name: str
     carrier: str
+    resin: str
     hardens_by: str
     flammable: bool
     isocyanate: bool
@@ -75,6 +79,11 @@ class Coating:
     never_mix_with: tuple[str, ...]
     numbers: Mapping[str, Sourced]
     blends: Mapping[str, Blend] = field(default_factory=dict)
+
+    @property
+    def thinner_speeds(self) -> tuple[str, ...]:
+        """The thinners whose make-up is known, fastest first."""
+        return tuple(speed for speed in THINNER_SPEEDS if speed in self.blends)
 
     @property
     def air_temperature(self) -> Band:
@@ -138,7 +147,7 @@ def coating_from_table(table: Mapping[str, Any], where: str) -> Coating:
         for name in names:
             if not isinstance(table[name], kind):
                 raise CatalogError(f"{where}: {name} is {table[name]!r}", f"a {kind.__name__}", "correct it")
-    for key, choices in (("carrier", CARRIERS), ("hardens_by", HARDENING)):
+    for key, choices in (("carrier", CARRIERS), ("resin", RESIN_KINDS), ("hardens_by", HARDENING)):
         if table[key] not in choices:
             raise CatalogError(f"{where}: {key} is {table[key]!r}", ", ".join(choices), "choose one")
     numbers = {key: _family_number(key, entry, where) for key, entry in table["numbers"].items()}
@@ -152,6 +161,7 @@ def coating_from_table(table: Mapping[str, Any], where: str) -> Coating:
         id=table["id"],
         name=table["name"],
         carrier=table["carrier"],
+        resin=table["resin"],
         hardens_by=table["hardens_by"],
         flammable=table["flammable"],
         isocyanate=table["isocyanate"],

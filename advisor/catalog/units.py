@@ -56,6 +56,7 @@ UNITS: tuple[Unit, ...] = (
     Unit("ft", "length", _FOOT),
     Unit("in", "length", 0.0254),
     Unit("mil", "length", 2.54e-5),
+    Unit("ms", "time", 1.0e-3),
     Unit("s", "time", 1.0),
     Unit("min", "time", 60.0),
     Unit("h", "time", 3600.0),
@@ -75,6 +76,8 @@ UNITS: tuple[Unit, ...] = (
     Unit("per_ft3", "number_concentration", 1.0 / _FOOT**3),
     Unit("ug_per_m3", "mass_concentration", 1.0e-9),
     Unit("mg_per_m3", "mass_concentration", 1.0e-6),
+    Unit("W/m2K", "heat_transfer", 1.0),
+    Unit("kJ/mol", "molar_energy", 1000.0),
     Unit("count", "count", 1.0),
     Unit("ratio", "ratio", 1.0),
 )
