@@ -11,6 +11,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
+from advisor.catalog.solvents import solvents
 from advisor.catalog.sourced import FOLDER, Sourced, table_rows
 from advisor.catalog.units import spellings, to_si, unit_for
 from advisor.errors import CatalogError, did_you_mean, shown
@@ -213,6 +214,11 @@ def _blend(name: str, entry: Mapping[str, Any], where: str) -> Blend:
     fractions = entry.get("mass_fractions", {})
     if entry.get("tag") not in TAGS or not entry.get("source"):
         raise CatalogError(f"{where}: blend {name} has no tag or source", ", ".join(TAGS), "add both")
+    for solvent in fractions:
+        if solvent not in solvents():
+            raise CatalogError(
+                f"{where}: blend {name} has an unknown solvent {shown(solvent)}", "", did_you_mean(solvent, solvents())
+            )
     if not fractions or not all(part > 0 for part in fractions.values()):
         raise CatalogError(f"{where}: blend {name} has an empty part", "fractions over 0", "correct it")
     if not abs(sum(fractions.values()) - 1.0) <= 1e-6:

@@ -115,6 +115,7 @@ LOW = {"value": 16, "unit": "C", "tag": "common practice", "source": "no source"
         (["numbers", "air_temperature_go_low"], {**LOW, "value": 28}, "go_low"),
         (["blends", "medium", "mass_fractions"], {"ethanol": 0.9}, "sums to 0.9"),
         (["blends", "medium", "mass_fractions"], {"ethanol": 1.1, "water": -0.1}, "empty part"),
+        (["blends", "medium", "mass_fractions"], {"ethanl": 1.0}, "unknown solvent 'ethanl'; did you mean ethanol"),
         (["blends", "medium", "tag"], "", "tag or source"),
     ],
 )
