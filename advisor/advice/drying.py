@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import isfinite
 
 from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films
 from advisor.catalog.coatings import Coating
@@ -17,8 +18,10 @@ class DryingTimes:
     """Times after spraying [s], None where they cannot be known; the ratios say how they follow from the sheet.
 
     set: the film no longer flows (computed). dust_free from the sheet's flash-off; recoat_from is the sheet's safe
-    end; recoat_until: the last moment without scuff-sanding. closing: time to set against the usual; drying: time to
-    recoat against that at the sheet's reference conditions; reaction: the same of what hardens, 1 where nothing reacts.
+    end; recoat_until: the last moment without scuff-sanding. closing: time to set against that at
+    the reference conditions with air moving as here; drying: time to
+    recoat against that at the sheet's reference conditions; reaction: the same of what hardens, None where nothing
+    reacts.
     """
 
     set: float | None
@@ -29,7 +32,7 @@ class DryingTimes:
     sand: float | None
     closing: float | None
     drying: float | None
-    reaction: float
+    reaction: float | None
 
 
 def drying_times(coating: Coating, case: FilmCase, settings: FilmSettings, shop: Shop) -> DryingTimes:
@@ -50,21 +53,29 @@ def drying_times(coating: Coating, case: FilmCase, settings: FilmSettings, shop:
         room_air_speed=settings.room_air_speed,
         pressure=101_325.0,
     )
-    here, usual = _dried(case, settings), _dried(reference, settings)
-    closing = _ratio(_closed(here, case), _closed(usual, case))
+    seen, delay = case, 0.0
+    if case.mix.clear_by is not None:
+        # spirit: the water it took up costs the minutes it needs to leave, it does not stretch the hours after
+        seen = replace(case, relative_humidity=min(case.relative_humidity, reference.relative_humidity))
+        damp_film, dry_film = _dried(case, settings).to_dry, _dried(seen, settings).to_dry
+        delay = float("inf") if damp_film is None or dry_film is None else max(0.0, damp_film - dry_film)
+    here, usual = _dried(seen, settings), _dried(reference, settings)
+    moved = replace(reference, air_speed=case.air_speed, room_air_speed=case.room_air_speed)
+    closing = _ratio(_closed(here, case), _closed(_dried(moved, settings), case))
     drying = _ratio(here.to_dry, usual.to_dry)
     reaction = _reaction(coating, case.air_temperature, shop)
     least = shop.limit("earliest_of_sheet").value
     damp = coating.carrier == "water" and case.relative_humidity > shop.limit("damp_water_borne").value
-    factor = None if drying is None else max(drying, reaction, least)
+    factor = None if drying is None else max(drying, reaction or 0.0, least)
     if factor is not None and damp:
         factor = max(factor, shop.limit("damp_water_borne_factor").value)
 
     def sheet(key: str, times: float | None) -> float | None:
         number = coating.numbers.get(key)
-        return None if number is None or times is None else number.value * times
+        return None if number is None or times is None or not isfinite(delay) else number.value * times + delay
 
-    window = None if factor is None else min(1.0, max(factor, least))  # closes sooner in warmth, never later than said
+    # what reacts closes its window sooner in warmth and is not trusted to keep it open longer in the cold
+    window = factor if reaction is None else min(1.0, max(reaction, least))
     return DryingTimes(
         set=_closed(here, case),
         dust_free=sheet("flash_high", None if closing is None else max(closing, least)),
@@ -92,10 +103,10 @@ def _ratio(here: float | None, usual: float | None) -> float | None:
     return None if here is None or usual is None or not usual > 0 else here / usual
 
 
-def _reaction(coating: Coating, temperature: float, shop: Shop) -> float:
-    """How many times longer what reacts takes here than at the reference; 1 where nothing reacts."""
+def _reaction(coating: Coating, temperature: float, shop: Shop) -> float | None:
+    """How many times longer what reacts takes here than at the reference; None where nothing reacts."""
     if coating.hardens_by not in _REACTS:
-        return 1.0
+        return None
     reference = shop.limit("reference_temperature").value
     energy = shop.limit("cure_energy_cold" if temperature < reference else "cure_energy_warm").value
     return 1.0 / rate_factor(temperature, reference, energy)

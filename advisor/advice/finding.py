@@ -36,7 +36,8 @@ class Finding:
 
     measured, limit, go_limit, uncertainty in `unit`; limit is the one that was crossed (or the nearest one), go_limit
     where it would be ok; margin is how far inside the GO range (negative: outside). reason says why the rule cannot
-    tell, or what kind of fault it is. deciding: an unknown here makes the verdict a WAIT.
+    tell, or what kind of fault it is. deciding: an unknown here makes the verdict a WAIT. figures: the two or three
+    further numbers [SI] that explain it, by name.
     """
 
     rule: str
@@ -53,3 +54,8 @@ class Finding:
     deciding: bool = True
     remedies: tuple[Remedy, ...] = ()
     source: str = ""
+    figures: tuple[tuple[str, float], ...] = ()
+
+    def figure(self, name: str) -> float | None:
+        """One of the explaining numbers, or None."""
+        return dict(self.figures).get(name)

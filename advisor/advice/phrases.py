@@ -29,6 +29,7 @@ REASON_WORDS = {
     "no-store": "The logbook cannot be written.",
     "fault": "The advisor met a fault of its own; its log says which.",
     "clock-set": "The machine's clock was just set; no reading has come in since.",
+    "no-film": "No film is computed for such air: nobody sprays in it.",
     "vapour": "Solvent was sprayed here less than {vapour_for} ago: its vapour shifts humidity sensors.",
 }
 REASON_REMEDIES = {
@@ -68,15 +69,16 @@ MARK_WORDS = {
 }
 RECORDED_HINT = "A recorded file? Judge it with --at last."
 
-_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
-_DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
+HEATER_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
+DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
 REMEDY_WORDS = {
-    "warm_room": "Warm the room to {temperature}{then}. " + _OFF_FIRST,
-    "warm_room_and_hold": "Warm the room to {temperature}{then}, and keep it so while the film hardens. " + _OFF_FIRST,
+    "warm_room": "Warm the room to {temperature}{then}. " + HEATER_OFF_FIRST,
+    "warm_room_and_hold": "Warm the room to {temperature}{then}, and keep it so while the film hardens. "
+    + HEATER_OFF_FIRST,
     "cool_piece": "Let the piece cool to {temperature}, out of the sun.",
     "cool_room": "Wait for the room to cool to {temperature}, or spray in the cool of the day.",
-    "warm_room_and_pieces": "Warm room AND pieces to {temperature} (same moisture, {humidity}). " + _OFF_FIRST,
-    "dry_air": "Dry the air to {humidity}, or wait. " + _DRYER_OFF_FIRST,
+    "warm_room_and_pieces": "Warm room AND pieces to {temperature}{same}. " + HEATER_OFF_FIRST,
+    "dry_air": "Dry the air to {humidity}, or wait. " + DRYER_OFF_FIRST,
     "warm_piece": "Let the piece warm to {temperature}, then check that it is dry.",
     "measure_piece": "Read the piece with an infrared thermometer (not on bare metal or wet gloss).",
     "measure_or_settled": "Measure the piece; or is it here since yesterday? Then add --piece-in 24h.",
@@ -85,6 +87,9 @@ REMEDY_WORDS = {
     "thin_coats_moving_air": "Thin coats, keep air moving over them, allow about twice the time between coats.",
     "slower_thinner_or_retarder": "Slower thinner, or {retarder} within the data sheet; spray a test panel first.",
     "slower_thinner_panel": "Slower thinner of the coating's own; spray a test panel first.",
+    "panel_first": "Spray a test panel first: same wood, same mix.",
+    "wet_coats_slower": "Slower thinner within the data sheet; gun closer, wetter coats.",
+    "thin_coats": "Thin coats, and allow longer between them; keep dust down while the film is open.",
     "extender_for_dry": "Water or extender within the data sheet; gun closer, larger needle. Dampen the floor.",
     "slow_it_down_water": "Water or extender within the data sheet; gun closer, larger needle.",
     "slower_thinner_for_warm": "Slower thinner within the data sheet; gun closer, wetter coats.",

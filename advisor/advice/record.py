@@ -4,11 +4,17 @@ Keys are only ever added; `schema` counts the forms.
 """
 
 import math
+from collections.abc import Sequence
+from dataclasses import fields
 from datetime import UTC, datetime
 from typing import Any
 
-from advisor.advice import words
+from advisor.advice import film_words, words
+from advisor.advice.changes import Change
 from advisor.advice.conditions import Surface
+from advisor.advice.drying import DryingTimes
+from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.film_view import FilmView
 from advisor.advice.finding import Finding
 from advisor.advice.verdict import Verdict
 from advisor.errors import OutOfRange
@@ -18,8 +24,10 @@ from advisor.shop.shop import Shop
 SCHEMA = 1
 
 
-def verdict_record(verdict: Verdict, shop: Shop, computed_at: datetime) -> dict[str, Any]:
-    """The record of one verdict."""
+def verdict_record(
+    verdict: Verdict, shop: Shop, computed_at: datetime, changes: Sequence[Change] = ()
+) -> dict[str, Any]:
+    """The record of one verdict, with the computed changes that would mend it."""
     return {
         "schema": SCHEMA,
         "as_of": utc(verdict.as_of),
@@ -32,6 +40,8 @@ def verdict_record(verdict: Verdict, shop: Shop, computed_at: datetime) -> dict[
         "cannot_tell": verdict.cannot_tell,
         "air": None if verdict.air is None else _air(verdict.air, verdict.surface),
         "findings": [_finding(finding, verdict, shop) for finding in verdict.findings],
+        "film": None if verdict.film is None else _film(verdict.film),
+        "changes": [_change(way, verdict, shop) for way in changes],
         "cautions": list(words.cautions(verdict)),
     }
 
@@ -100,5 +110,66 @@ def _finding(finding: Finding, verdict: Verdict, shop: Shop) -> dict[str, Any]:
             for way in finding.remedies
         ],
         "words": words.reason(finding, verdict, shop) if finding.level.value != "ok" else None,
+        "figures": {name: number(value) for name, value in finding.figures},
         "source": finding.source,
+    }
+
+
+def _film(film: FilmView) -> dict[str, Any]:
+    """What the wet film would do; the same keys as `advisor film`."""
+    mix = film.blush.case.mix
+    return {
+        "thinner": mix.thinner,
+        "thinner_unknown": film.thinner_unknown,
+        "retarder": number(mix.retarder),
+        "gun": film.blush.case.gun,
+        "substrate": film.blush.case.substrate,
+        **answer_record(film.blush),
+        "times": times_record(film.times),
+        "time_ratios": ratios_record(film.times),
+    }
+
+
+def answer_record(answer: FilmAnswer) -> dict[str, Any]:
+    """A film's figures: °C, minutes and g/m2 where the key says so, fractions."""
+    outcome = answer.outcome
+    return {
+        "lowest_film_temperature": number(outcome.lowest),
+        "dew_point": number(outcome.dew_point),
+        "minutes_below_dew": number(outcome.below_dew / 60.0),
+        "water_condensed": number(outcome.condensed * 1e3),
+        "water_to_slow_solvent_at_set": number(outcome.water_to_slow_solvent),
+        "water_to_slow_solvent_clear_up_to": number(outcome.clear_up_to),
+        "slow_solvent_share_at_set": number(outcome.slow_share),
+        "film_temperature_at_packing": number(outcome.at_packing) if answer.case.mix.dispersion else None,
+        "blush_onset_relative_humidity": number(answer.blush_onset),
+        "dew_onset_relative_humidity": number(answer.dew_onset),
+    }
+
+
+_RATIOS = ("closing", "drying", "reaction")
+
+
+def times_record(times: DryingTimes) -> dict[str, Any]:
+    """Times after spraying [s]."""
+    return {each.name: number(getattr(times, each.name)) for each in fields(times) if each.name not in _RATIOS}
+
+
+def ratios_record(times: DryingTimes) -> dict[str, Any]:
+    """How the times follow from the sheet's: ratios to its reference conditions."""
+    return {name: number(getattr(times, name)) for name in _RATIOS}
+
+
+def _change(way: Change, verdict: Verdict, shop: Shop) -> dict[str, Any]:
+    return {
+        "kind": way.kind,
+        "thinner": way.pot.thinner,
+        "retarder": number(way.pot.retarder),
+        "air_temperature": number(way.air_temperature),
+        "relative_humidity": number(way.relative_humidity),
+        "state": way.state.value,
+        "panel_first": way.panel_first,
+        "recoat_from": number(way.recoat_from),
+        "recoat_from_now": number(way.recoat_now),
+        "words": film_words.change(way, verdict.coating, shop),
     }

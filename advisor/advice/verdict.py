@@ -6,6 +6,8 @@ from enum import StrEnum
 
 from advisor.advice.cautions import cautions_for
 from advisor.advice.conditions import Conditions, Surface, humidity_capped, surface_of_piece, usable
+from advisor.advice.film_rules import FILM_RULES
+from advisor.advice.film_view import UNKNOWN_POT, FilmView, Pot, film_view
 from advisor.advice.finding import Finding, Level
 from advisor.advice.rules import RULES
 from advisor.catalog.coatings import Coating
@@ -30,7 +32,7 @@ class Verdict:
     """GO, GO WITH CHANGES or WAIT for one coating at one place and moment.
 
     cannot_tell: a WAIT that rests on unknowns alone. holds_until: None for a WAIT. valid_until: when the readings
-    under it are too old.
+    under it are too old. film: what the wet film would do; None where it was not computed.
     """
 
     state: State
@@ -42,6 +44,7 @@ class Verdict:
     place: str
     air: AirState | None
     surface: Surface | None
+    film: FilmView | None
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
 
@@ -53,13 +56,13 @@ class Verdict:
         return EXIT_CANNOT_TELL if self.cannot_tell else EXIT_WAIT
 
 
-def judge(conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
-    """Ask every rule and take the worst. `now` is the moment judged, with its zone.
+def judge(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot = UNKNOWN_POT) -> Verdict:
+    """Ask every rule and take the worst. `now` is the moment judged, with its zone; pot: what is sprayed and with what.
 
     Where sensors at the place contradict each other, the air is judged by each and the worst verdict counts.
     """
     return max(
-        (_judge_one(variant, coating, shop, now) for variant in _variants(conditions)),
+        (_judge_one(variant, coating, shop, now, pot) for variant in _variants(conditions)),
         key=lambda verdict: (_WORSE[verdict.state], not verdict.cannot_tell),
     )
 
@@ -79,8 +82,12 @@ def _variants(conditions: Conditions) -> list[Conditions]:
     return variants
 
 
-def _judge_one(conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
-    findings = tuple(rule(conditions, coating, shop) for rule in RULES)
+def _judge_one(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot) -> Verdict:
+    film = film_view(conditions, coating, shop, pot)
+    findings = (
+        *(rule(conditions, coating, shop) for rule in RULES),
+        *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
+    )
     stopped = any(finding.level is Level.STOP for finding in findings)
     unknown = any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings)
     changed = any(finding.level is Level.CHANGE for finding in findings)
@@ -99,6 +106,7 @@ def _judge_one(conditions: Conditions, coating: Coating, shop: Shop, now: dateti
         place=conditions.place,
         air=_air(conditions, shop),
         surface=surface_of_piece(conditions, shop),
+        film=film,
         findings=findings,
         cautions=cautions_for(coating),
     )

@@ -144,6 +144,13 @@ def pull_from_uptake(uptake: float) -> float:
     return -(log(uptake) + 1.0 - uptake) / (1.0 - uptake) ** 2
 
 
+def wet_blend(mix: Mix) -> tuple[Liquids, Array]:
+    """A mix's liquids and their mass fractions (S,) in the volatiles."""
+    liquids = liquids_of([name for name, _ in mix.fractions])
+    parts = dict(mix.fractions)
+    return liquids, np.array([parts.get(name, 0.0) for name in liquids.names])
+
+
 def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = False) -> FilmRun:
     """Dry films of one resin together: until all have set, or with to_dry until they may be recoated.
 

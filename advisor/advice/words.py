@@ -5,6 +5,8 @@ Command line, page, notices and reports all speak from here.
 
 from collections.abc import Sequence
 
+from advisor.advice import film_words
+from advisor.advice.changes import MIX, PANEL, Change
 from advisor.advice.conditions import MEASURED
 from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.advice.measures import (
@@ -34,6 +36,7 @@ from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.limits import quality_limits
 from advisor.shop.shop import Shop
 
+_OF_HUMIDITY = ("relative_humidity", "blush")
 _TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
 
 
@@ -79,6 +82,8 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return _surface(finding, shop)
     if finding.rule == "piece_temperature":
         return _piece(finding, shop)
+    if finding.rule in film_words.RULES:
+        return film_words.reason(finding, verdict, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
     return _band(finding, band, shop)
 
@@ -105,6 +110,7 @@ def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
         temperature="" if way.target is None else reachable(way.target, way.kind.startswith("warm"), shop.units),
         humidity=humidity,
         then=f" (humidity then {humidity})" if humidity else "",
+        same=f" (same moisture, {humidity})" if humidity else "",
         retarder=coating.retarders[0] if coating.retarders else "",
     )
 
@@ -170,12 +176,14 @@ def distance(finding: Finding, shop: Shop) -> str:
     missing = abs(finding.margin)
 
     def shown(decimals: int) -> str:
-        if finding.rule == "relative_humidity":
+        if finding.rule in _OF_HUMIDITY:
             return percent(missing, decimals)
         return difference(missing, shop.units, decimals)
 
+    if finding.rule == "closing":
+        return film_words.pace(finding)
     finest = next((n for n in range(1, 6) if not shown(n).startswith("0 ")), 6)
-    if finding.rule == "relative_humidity":
+    if finding.rule in _OF_HUMIDITY:
         return f"{shown(finest)} RH too {'damp' if finding.side is Side.HIGH else 'dry'}"
     return f"{shown(finest)} too {'warm' if finding.side is Side.HIGH else 'cold'}"
 
@@ -240,14 +248,28 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     return said
 
 
-def told(verdict: Verdict, shop: Shop) -> list[str]:
-    """The verdict as short paragraphs: state, reasons, what to do, the air, how long it holds, the caution."""
+def told(verdict: Verdict, shop: Shop, changes: Sequence[Change] = ()) -> list[str]:
+    """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution."""
     worst = worst_findings(verdict)
     lines = [f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"]
     lines += [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
-    lines.append(_what_to_do(worst, verdict.coating, shop))
-    lines += [air_line(verdict, shop), holds(verdict, shop), short_caution(verdict.coating)]
+    lines += _computed_ways(verdict, changes, shop) or [_what_to_do(worst, verdict.coating, shop)]
+    lines += [air_line(verdict, shop), _times(verdict, shop), holds(verdict, shop), short_caution(verdict.coating)]
     return [line for line in lines if line]
+
+
+def _times(verdict: Verdict, shop: Shop) -> str:
+    """When the next coat and the rest may follow, for what may be sprayed."""
+    if verdict.film is None or verdict.state is State.WAIT:
+        return ""
+    return film_words.clock_times(verdict.film.times, verdict.coating, verdict.as_of, shop)
+
+
+def _computed_ways(verdict: Verdict, changes: Sequence[Change], shop: Shop) -> list[str]:
+    """The cheapest computed way for a change at the bench, the two cheapest out of a WAIT."""
+    waiting = verdict.state is State.WAIT
+    ways = [way for way in changes if waiting or way.kind in (MIX, PANEL)][: 2 if waiting else 1]
+    return [f"{'Or' if n else 'Do'}: {film_words.change(way, verdict.coating, shop)}" for n, way in enumerate(ways)]
 
 
 def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str:

@@ -28,6 +28,15 @@ ConfigOption = Annotated[
     Path | None, typer.Option("--config", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ...")
 ]
 ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
+ThinnerOption = Annotated[
+    str | None, typer.Option("--thinner", help="Thinner in the pot: hot, medium, slow. Unknown: taken as the fastest.")
+]
+RetarderOption = Annotated[
+    str | None, typer.Option("--retarder", help="Retarder, of all solvent in the ready mix: 0.1 or 10%.")
+]
+GunOption = Annotated[
+    str | None, typer.Option("--gun", help="What feeds the gun: compressor, turbine, or none (brush, pad).")
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON: °C, fractions, UTC.")]
 
 
@@ -52,6 +61,9 @@ def check(
         str | None, typer.Option("--sprayed", help="How long ago solvent was last sprayed here: 40min.")
     ] = None,
     coating: Annotated[str | None, typer.Option("--coating", help="Coating id; see `advisor coatings`.")] = None,
+    thinner: ThinnerOption = None,
+    retarder: RetarderOption = None,
+    gun: GunOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Judge the air: typed values, or a CSV file.
@@ -60,8 +72,44 @@ def check(
     """
     from advisor.cli.check import Asked, run_check  # noqa: PLC0415 - `--help` needs no numpy
 
-    asked = Asked(config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, as_json)
+    asked = Asked(
+        config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, as_json
+    )
     raise typer.Exit(run_check(asked))
+
+
+@app.command()
+def film(
+    config: ConfigOption = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air temperature, with unit: 24C, 75F.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Relative humidity: 62% or 62.")] = None,
+    surface: Annotated[
+        str | None, typer.Option("--surface", help="The piece's surface; else as warm as the air.")
+    ] = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id; see `advisor coatings`.")] = None,
+    solvents: Annotated[
+        str | None, typer.Option("--solvents", help='Instead of a coating: "n-butyl acetate:0.7,toluene:0.3" by mass.')
+    ] = None,
+    substrate: Annotated[
+        str, typer.Option("--substrate", help="What is sprayed on: wood, thin-wood, mdf, steel, glass.")
+    ] = "wood",
+    air_speed: Annotated[
+        str | None, typer.Option("--air-speed", help="Air over the piece after the gun: 0.3m/s, 60fpm.")
+    ] = None,
+    liquid: Annotated[str | None, typer.Option("--liquid", help="The material's temperature; else the air's.")] = None,
+    thinner: ThinnerOption = None,
+    retarder: RetarderOption = None,
+    gun: GunOption = None,
+    plot: Annotated[Path | None, typer.Option("--plot", help="Draw it into this file: .svg, .png or .pdf.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Compute what the wet film will do: how cold, how much water, when it sets and dries."""
+    from advisor.cli.film import AskedFilm, run_film  # noqa: PLC0415 - lazy, as above
+
+    asked = AskedFilm(
+        config, air, rh, surface, coating, solvents, substrate, air_speed, liquid, thinner, retarder, gun, plot, as_json
+    )
+    raise typer.Exit(run_film(asked))
 
 
 @app.command()

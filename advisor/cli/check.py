@@ -6,7 +6,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.advice import phrases, words
+from advisor.advice.changes import Change, least_changes
 from advisor.advice.conditions import Conditions
+from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.measures import moment, percent, temperature, temperature_range
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, Verdict, judge
@@ -14,6 +16,7 @@ from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
+from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
@@ -40,6 +43,9 @@ class Asked:
     piece_in: str | None = None
     sprayed: str | None = None
     coating: str | None = None
+    thinner: str | None = None
+    retarder: str | None = None
+    gun: str | None = None
     as_json: bool = False
 
 
@@ -59,11 +65,15 @@ def run_check(asked: Asked) -> int:
     else:
         recorded = judge_file(asked.csv, asked.at, asked.zone, asked.place, shop, computed_at, _ages(asked))
         now, conditions = recorded.as_of, _with_typed_surface(recorded.conditions, asked, shop)
-    verdicts = [judge(conditions, coating, shop, now) for coating in coatings]
+    pot = pot_from(asked.thinner, asked.retarder, asked.gun)
+    if pot != UNKNOWN_POT and asked.coating is None:
+        raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
+    verdicts = [judge(conditions, coating, shop, now, pot) for coating in coatings]
+    changes = least_changes(verdicts[0], conditions, shop, now, pot) if asked.coating else ()
     if asked.as_json:
-        _print_json(verdicts, asked, shop, computed_at, recorded)
+        _print_json(verdicts, changes, asked, shop, computed_at, recorded)
     else:
-        _print_text(verdicts, asked, shop, recorded)
+        _print_text(verdicts, changes, asked, shop, recorded)
     return _exit_code(verdicts)
 
 
@@ -156,9 +166,14 @@ def _exit_code(verdicts: list[Verdict]) -> int:
 
 
 def _print_json(
-    verdicts: list[Verdict], asked: Asked, shop: Shop, computed_at: datetime, recorded: Recorded | None
+    verdicts: list[Verdict],
+    changes: tuple[Change, ...],
+    asked: Asked,
+    shop: Shop,
+    computed_at: datetime,
+    recorded: Recorded | None,
 ) -> None:
-    records = [verdict_record(verdict, shop, computed_at) for verdict in verdicts]
+    records = [verdict_record(verdict, shop, computed_at, changes) for verdict in verdicts]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:
         print(json.dumps({**records[0], **extra}, ensure_ascii=False, allow_nan=False))
@@ -167,12 +182,14 @@ def _print_json(
         print(json.dumps({**together, "verdicts": records, **extra}, ensure_ascii=False, allow_nan=False))
 
 
-def _print_text(verdicts: list[Verdict], asked: Asked, shop: Shop, recorded: Recorded | None) -> None:
+def _print_text(
+    verdicts: list[Verdict], changes: tuple[Change, ...], asked: Asked, shop: Shop, recorded: Recorded | None
+) -> None:
     paragraphs = []
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
-        paragraphs += words.told(verdicts[0], shop)
+        paragraphs += words.told(verdicts[0], shop, changes)
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)

@@ -120,8 +120,8 @@ def dry(
     """Dry the films through one air after the other.
 
     moments: as of `steps_until`, which also makes the default; the ends of the airs must be among them. cells: into how
-    many the slab is cut. set_at: stop once every film has reached this share of solids and at_least [s] are past. Range: laminar air near one
-    atmosphere, temperatures -40 to 60 °C. Raises OutOfRange for figures that are no film.
+    many the slab is cut. set_at: stop once every film has reached this share of solids and at_least [s] are past.
+    Range: laminar air near one atmosphere, temperatures -40 to 60 °C. Raises OutOfRange for figures that are no film.
     """
     _refuse_nonsense(films, airs)
     if moments is None:

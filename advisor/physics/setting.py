@@ -10,6 +10,7 @@ from advisor.physics.film import Films, History
 from advisor.physics.liquids import Array
 from advisor.physics.mixture import activity_per_mass
 
+_NO_SLOW_SOLVENT = 1e-3  # of the organic liquid left: less than this is none
 ARRIVAL = 3.0  # [s]: the step of a cold droplet meeting the piece is not the film's temperature
 
 
@@ -71,14 +72,17 @@ def water_held(history: History, films: Films, solids: float, keeps_water: NDArr
     """The blush measure at the moment the film holds `solids` by volume.
 
     keeps_water (S,): the liquids counted as slow solvent: true and latent solvents of the resin, not diluents. What is
-    left of the fast ones by then is next to nothing. dissolved_at_most: where the water's activity reaches 1 in the
+    left of the fast ones by then is next to nothing. Where all that is left is diluent, it counts as the slow solvent:
+    it is what the film has. dissolved_at_most: where the water's activity reaches 1 in the
     film's own make-up, so that any more would lie in it as drops.
     """
     water = films.liquids.water
     if water is None:
         raise OutOfRange("a film without water in its list", "water among the liquids", "add it with no mass")
     _, masses = at_solids(history, solids)
-    slow = np.maximum(masses @ keeps_water.astype(np.float64), 1e-12)
+    organic = np.maximum(masses.sum(axis=1) - masses[:, water], 1e-12)
+    kept = masses @ keeps_water.astype(np.float64)
+    slow = np.where(kept > _NO_SLOW_SOLVENT * organic, kept, organic)
     low, high = np.zeros(len(masses)), np.full(len(masses), 10.0) * masses.sum(axis=1) + films.resin_volume * 1e3
     for _ in range(40):
         middle = 0.5 * (low + high)
@@ -87,8 +91,7 @@ def water_held(history: History, films: Films, solids: float, keeps_water: NDArr
         activity = activity_per_mass(trial, films.resin_volume, films.liquids, films.resin)[:, water] * middle
         dissolved = activity < 1.0 - 1e-9
         low, high = np.where(dissolved, middle, low), np.where(dissolved, high, middle)
-    organic = np.maximum(masses.sum(axis=1) - masses[:, water], 1e-12)
-    return WaterHeld(masses[:, water] / slow, low / slow, slow / organic)
+    return WaterHeld(masses[:, water] / slow, low / slow, kept / organic)
 
 
 def _crossing(history: History, solids: float) -> tuple[Array, tuple[NDArray[np.intp], NDArray[np.intp], Array]]:

@@ -1,0 +1,173 @@
+"""The rules on the wet film: each (film, conditions, coating, shop) -> Finding. They only tighten a verdict.
+
+A film that cannot be computed is an unknown, and so a WAIT where it decides, unless the air itself is unknown: that is
+the readings' own finding.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import lru_cache
+from math import isfinite
+
+from advisor.advice.conditions import Conditions, usable
+from advisor.advice.film_view import FilmView
+from advisor.advice.finding import Finding, Level, Remedy, Side
+from advisor.advice.mix import Mix, mix_of, most_retarder
+from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
+from advisor.catalog.coatings import Coating
+from advisor.catalog.deciding import DECIDING, standings
+from advisor.shop.shop import Shop
+
+FilmRule = Callable[[FilmView | None, Conditions, Coating, Shop], Finding]
+
+_WARM_PAST = 0.5  # [K], so that the film surely gets there
+_CLOSING_KINDS = {
+    (Side.LOW, False): "wet_coats_slower",
+    (Side.LOW, True): "slow_it_down_water",
+    (Side.HIGH, False): "thin_coats",
+    (Side.HIGH, True): "thin_coats_moving_air",
+}
+_RETARDER_STEPS = (0.0, 1 / 3, 2 / 3, 1.0)  # shares of the most retarder a coating takes
+
+
+def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
+    """Humidity well below that from which the film holds more water at set than stays clear.
+
+    Over it: a change where a slower thinner or retarder the coating takes keeps the film clear, else a WAIT. Within the
+    spread of makers' thinners below it, or with the film under the dew point: a change, a test panel first.
+    """
+    spread = shop.limit("blend_spread")
+    finding = _blank("blush", "fraction", coating, spread.source)
+    if coating.carrier == "water":
+        return replace(finding, level=Level.OK)
+    if film is None:
+        return _unknown(finding, conditions, shop)
+    answer, outcome = film.blush, film.blush.outcome
+    humidity, onset = answer.case.relative_humidity, answer.blush_onset
+    finding = replace(
+        finding,
+        level=Level.OK,
+        measured=humidity,
+        limit=onset,
+        go_limit=None if onset is None else onset - spread.value,
+        margin=None if onset is None else onset - spread.value - humidity,
+        uncertainty=spread.value,
+        side=Side.HIGH,
+        figures=(
+            ("lowest_film_temperature", outcome.lowest),
+            ("dew_point", outcome.dew_point),
+            ("water_to_slow_solvent_at_set", outcome.water_to_slow_solvent),
+            ("clear_up_to", outcome.clear_up_to),
+        ),
+    )
+    if onset is not None and not humidity < onset:
+        settings = film_settings(shop)
+        helped = any(_clear_with(answer.case, slower_mixes(coating, answer.case.mix), settings))
+        if helped or film.guessed:
+            return replace(finding, level=Level.CHANGE, remedies=(Remedy(slower_kind(coating)),))
+        return replace(finding, level=Level.STOP, remedies=(Remedy("dry_air", relative_humidity=finding.go_limit),))
+    near = onset is not None and not humidity <= onset - spread.value
+    under_dew = answer.case.mix.clear_by is None and not outcome.lowest >= outcome.dew_point
+    if near or under_dew:
+        return replace(finding, level=Level.CHANGE, remedies=(Remedy("panel_first"),))
+    return replace(finding, side=Side.WITHIN)
+
+
+def film_forming(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
+    """A water-borne film warm enough as its particles pack: MFFT and the margin, a WAIT below the MFFT itself."""
+    margin, least = shop.limit("film_margin"), coating.numbers.get("minimum_film_forming_temperature")
+    finding = _blank("film_forming", "°C", coating, margin.source)
+    if coating.carrier != "water" or least is None:
+        return replace(finding, level=Level.OK)
+    if film is None:
+        return _unknown(finding, conditions, shop)
+    outcome, needed = film.blush.outcome, least.value + margin.value
+    packed = outcome.at_packing
+    finding = replace(
+        finding,
+        level=Level.OK,
+        measured=packed,
+        limit=needed,
+        go_limit=needed,
+        margin=packed - needed,
+        figures=(
+            ("minimum_film_forming_temperature", least.value),
+            ("seconds_to_pack", outcome.to_pack or float("nan")),
+        ),
+    )
+    if packed >= needed:
+        return finding
+    stop = not packed >= least.value and not film.guessed
+    missing = needed - packed
+    air = film.blush.case.air_temperature
+    return replace(
+        finding,
+        level=Level.STOP if stop else Level.CHANGE,
+        side=Side.LOW,
+        limit=least.value if stop else needed,
+        remedies=(Remedy("warm_room_and_pieces", air + missing + _WARM_PAST),),
+    )
+
+
+def closing(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
+    """The film closing at about its usual pace: too fast is dry spray, orange peel and pop; too slow sags and dust."""
+    fast, slow = shop.limit("closes_too_fast"), shop.limit("closes_too_slowly")
+    finding = replace(_blank("closing", "ratio", coating, fast.source), deciding=False)
+    if film is None:
+        return _unknown(finding, conditions, shop)
+    pace = film.times.closing
+    if pace is None or not isfinite(pace):
+        return replace(
+            finding, level=Level.CHANGE, side=Side.HIGH, limit=slow.value, go_limit=slow.value, reason="never"
+        )
+    figures = (("seconds_to_set", film.times.set or float("nan")),)
+    finding = replace(finding, level=Level.OK, measured=pace, figures=figures)
+    if fast.value <= pace <= slow.value:
+        return replace(finding, limit=slow.value, go_limit=slow.value, margin=min(pace - fast.value, slow.value - pace))
+    side, limit = (Side.LOW, fast.value) if pace < fast.value else (Side.HIGH, slow.value)
+    kind = _CLOSING_KINDS[side, coating.carrier == "water"]
+    return replace(
+        finding, level=Level.CHANGE, side=side, limit=limit, go_limit=limit, margin=-abs(pace - limit),
+        remedies=(Remedy(kind),),
+    )  # fmt: skip
+
+
+FILM_RULES: tuple[FilmRule, ...] = (blush, film_forming, closing)
+
+
+def slower_kind(coating: Coating) -> str:
+    """The remedy that keeps a film open longer, as far as the coating takes it."""
+    return "slower_thinner_or_retarder" if most_retarder(coating) else "slower_thinner_panel"
+
+
+def slower_mixes(coating: Coating, mix: Mix) -> tuple[Mix, ...]:
+    """What a coating takes that keeps a film open longer than a mix does: its slower thinners, more retarder."""
+    speeds = coating.thinner_speeds
+    most, now = most_retarder(coating), speeds.index(mix.thinner) if mix.thinner in speeds else 0
+    found = [
+        mix_of(coating, speed, round(most * step, 4))
+        for speed in speeds[now:]
+        for step in (_RETARDER_STEPS if most else (0.0,))
+        if round(most * step, 4) >= mix.retarder
+    ]
+    return tuple(each for each in found if each != mix)
+
+
+@lru_cache(maxsize=2_000)
+def _clear_with(case: FilmCase, mixes: tuple[Mix, ...], settings: FilmSettings) -> tuple[bool, ...]:
+    """Whether the film would stay clear with each of the mixes."""
+    if not mixes:
+        return ()
+    outcomes = dry_films([replace(case, mix=mix) for mix in mixes], settings).outcomes
+    return tuple(outcome.haze < 0 for outcome in outcomes)
+
+
+def _blank(rule: str, unit: str, coating: Coating, source: str) -> Finding:
+    deciding = standings()[rule, coating.family] == DECIDING
+    return Finding(rule, Level.UNKNOWN, unit=unit, deciding=deciding, source=source)
+
+
+def _unknown(finding: Finding, conditions: Conditions, shop: Shop) -> Finding:
+    """No film: the air is unknown, which is said already, or it is air in which nobody sprays."""
+    known = all(usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
+    return replace(finding, reason="no-film" if known else "air-unknown", deciding=finding.deciding and known)

@@ -1,0 +1,210 @@
+"""What is said of the wet film: a rule's finding, and the whole answer of `advisor film`."""
+
+from datetime import datetime, timedelta
+
+from advisor.advice.changes import DRY, MIX, PANEL, WARM, WARM_AND_MIX, Change
+from advisor.advice.drying import DryingTimes
+from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.film_view import Pot
+from advisor.advice.finding import Finding, Side
+from advisor.advice.measures import clock, difference, percent, reachable, span, temperature, trimmed
+from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST
+from advisor.advice.verdict import Verdict
+from advisor.catalog.coatings import Coating
+from advisor.catalog.substrates import find_substrate
+from advisor.shop.shop import Shop
+
+RULES = ("blush", "film_forming", "closing")
+
+
+def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
+    """A film rule's finding in one sentence with its numbers."""
+    if finding.rule == "blush":
+        return _blush(finding, verdict, shop)
+    if finding.rule == "film_forming":
+        return _film_forming(finding, shop)
+    if finding.reason == "never":
+        return "The film does not close in this air within days."
+    seconds = finding.figure("seconds_to_set")
+    return f"The film closes in {span(seconds or 0.0)}, {pace(finding)}: {_harm(finding)}."
+
+
+def pace(finding: Finding) -> str:
+    """`0.3 of its usual time`, `3.1 times its usual time`; empty where no number says it."""
+    if finding.measured is None:
+        return ""
+    times = "of" if finding.measured < 1.0 else "times"
+    return f"{trimmed(finding.measured, 1 if finding.measured >= 1.0 else 2)} {times} its usual time"
+
+
+def _harm(finding: Finding) -> str:
+    return "dry spray, orange peel, pop" if finding.side is Side.LOW else "sags and dust"
+
+
+def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
+    film = verdict.film
+    lowest, dew = finding.figure("lowest_film_temperature"), finding.figure("dew_point")
+    onset = "" if finding.limit is None else f" from {percent(finding.limit)} humidity"
+    assumed = " with the fastest thinner" if film is not None and film.thinner_unknown else ""
+    guessed = ", piece guessed" if film is not None and film.guessed else ""
+    said = f"Film blushes{onset}{assumed}{guessed}; air {percent(finding.measured or 0.0, 1)}"
+    if lowest is None or dew is None:
+        return f"{said}."
+    side = "above" if lowest >= dew else "BELOW"
+    apart = difference(abs(lowest - dew), shop.units)
+    return f"{said}, film down to {temperature(lowest, shop.units)}, {apart} {side} dew."
+
+
+def _film_forming(finding: Finding, shop: Shop) -> str:
+    packed, needed = finding.measured or 0.0, finding.go_limit or 0.0
+    least = finding.figure("minimum_film_forming_temperature") or 0.0
+    missing = difference(max(needed - packed, 0.0), shop.units)
+    wanted = f"needs {temperature(needed, shop.units)}; MFFT {temperature(least, shop.units)}"
+    return f"Film {temperature(packed, shop.units)} as it closes: {missing} too cold ({wanted})."
+
+
+def change(way: Change, coating: Coating, shop: Shop) -> str:
+    """A computed change in one line, with what it costs in drying."""
+    humidity = percent(way.relative_humidity)
+    warmth = reachable(way.air_temperature, True, shop.units)
+    panel = " Then a test panel first." if way.panel_first else ""
+    said = {
+        PANEL: "Test panel first: same wood, same mix.",
+        MIX: f"{_capital(in_the_pot(way.pot, coating))}.{panel}",
+        WARM: f"Warm room AND pieces to {warmth} (same moisture, {humidity}). {HEATER_OFF_FIRST}{panel}",
+        WARM_AND_MIX: f"Warm room AND pieces to {warmth} (same moisture, {humidity}), with"
+        f" {in_the_pot(way.pot, coating)}. {HEATER_OFF_FIRST}{panel}",
+        DRY: f"Dry the air to {humidity}. {DRYER_OFF_FIRST}{panel}",
+    }[way.kind]
+    return " ".join(part for part in (said, _computed_clear(way), _cost(way)) if part)
+
+
+def in_the_pot(pot: Pot, coating: Coating) -> str:
+    """`medium thinner, 5 % of all solvent as lacquer retarder`."""
+    thinner = f"{pot.thinner} thinner" if pot.thinner else "the thinner as it is"
+    if not pot.retarder:
+        return thinner
+    name = coating.retarders[0] if coating.retarders else "retarder"
+    return f"{thinner}, {percent(pot.retarder, 1)} of all solvent as {name}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _computed_clear(way: Change) -> str:
+    if way.kind not in (MIX, PANEL, WARM_AND_MIX) or way.clear_below is None:
+        return ""
+    return f"Computed clear up to {percent(way.clear_below)}."
+
+
+def _cost(way: Change) -> str:
+    then, now = way.recoat_from, way.recoat_now
+    if then is None or now is None or abs(then - now) < 0.1 * now:
+        return ""
+    return f"Next coat after {span(then)}, not {span(now)}."
+
+
+def clock_times(times: DryingTimes, coating: Coating, sprayed: datetime, shop: Shop) -> str:
+    """`Sprayed then: next coat from 12:45 (from 18:00 on scuff-sand), handle 13:40, sand 14:10.`; empty if unknown."""
+    if times.recoat_from is None:
+        return ""
+
+    def at(seconds: float) -> str:
+        moment = sprayed + timedelta(seconds=seconds)
+        days = (moment.astimezone(sprayed.tzinfo).date() - sprayed.date()).days
+        return clock(moment, shop.zone) + (f" +{days} d" if days else "")
+
+    said = f"Sprayed then: next coat from {at(times.recoat_from)}"
+    if times.recoat_until is not None and not coating.burns_in:
+        late = times.recoat_until <= times.recoat_from
+        said += " after scuff-sanding" if late else f" (from {at(times.recoat_until)} on scuff-sand)"
+    if times.handle is not None:
+        said += f", handle {at(times.handle)}"
+    if times.sand is not None:
+        said += f", sand {at(times.sand)}"
+    return said + "."
+
+
+CRITICAL_SAID_BELOW = 0.95  # a critical humidity over this hardly ever matters
+_TAILED_BELOW = 0.2  # slow solvent in what is left at set: less, and the resin may fall out of its own thinner
+
+
+def answer(film: FilmAnswer, name: str, thinner_unknown: bool, shop: Shop) -> list[str]:
+    """What a film does, in short paragraphs of two or three numbers each."""
+    case, outcome = film.case, film.outcome
+    pot = f", {case.mix.thinner} thinner" if case.mix.thinner != "own" and not case.mix.dispersion else ""
+    if case.mix.retarder:
+        pot += f", {percent(case.mix.retarder, 1)} retarder"
+    taken = " (unknown: taken as the fastest)" if thinner_unknown else ""
+    apart = outcome.lowest - outcome.dew_point
+    side = "above" if apart >= 0 else "BELOW"
+    air = f"Air {temperature(case.air_temperature, shop.units)}, {percent(case.relative_humidity)}"
+    lines = [
+        f"{name}{pot}{taken} on {find_substrate(case.substrate).name}.",
+        f"{air}; dew point {temperature(outcome.dew_point, shop.units)}.",
+        f"The film falls to {temperature(outcome.lowest, shop.units)},"
+        f" {difference(abs(apart), shop.units)} {side} the dew point.",
+    ]
+    if outcome.below_dew > 0:
+        lines[-1] += f" It is below it for {span(outcome.below_dew)} and takes up {_grams(outcome.condensed)}."
+    if case.mix.dispersion:
+        return [*lines, _packing(film, shop)]
+    if case.mix.clear_by is not None:
+        return [*lines, _spirit(film)]
+    return [*lines, *_at_set(film)]
+
+
+def _grams(kilograms: float) -> str:
+    return f"{trimmed(kilograms * 1e3, 1)} g/m2 of water"
+
+
+def _packing(film: FilmAnswer, shop: Shop) -> str:
+    outcome = film.outcome
+    if outcome.to_pack is None:
+        return "Its particles do not pack within days: the water does not leave in this air."
+    return (
+        f"Its particles pack after {span(outcome.to_pack)},"
+        f" the film then at {temperature(outcome.at_packing, shop.units)}."
+    )
+
+
+def _spirit(film: FilmAnswer) -> str:
+    mix, outcome = film.case.mix, film.outcome
+    leaves = "not within hours" if outcome.to_dry is None else f"within {span(outcome.to_dry)}"
+    onset = "" if film.blush_onset is None else f" Over {span(mix.clear_by or 0.0)} from {percent(film.blush_onset)}."
+    return f"Spirit takes up water and gives it back {leaves}.{onset}"
+
+
+def _at_set(film: FilmAnswer) -> list[str]:
+    outcome = film.outcome
+    lines = []
+    when = "does not set within the time computed" if outcome.to_set is None else f"sets after {span(outcome.to_set)}"
+    held = percent(outcome.water_to_slow_solvent, 1)
+    clear = percent(outcome.clear_up_to, 1)
+    lines.append(f"It {when}, with water {held} of the slow solvent left; clear up to {clear}.")
+    blush = "does not blush below 100 %" if film.blush_onset is None else f"blushes from {percent(film.blush_onset)}"
+    dew = "" if film.dew_onset is None else f" and meets the dew from {percent(film.dew_onset)}"
+    lines.append(f"All else alike it {blush}{dew} humidity.")
+    if outcome.slow_share < _TAILED_BELOW:
+        lines.append("What leaves last is diluent: the resin can fall out and blush in dry air too.")
+    return lines
+
+
+def critical(humidity: float) -> str:
+    """The critical humidity of a water-borne blend."""
+    return f"Above {percent(humidity)} humidity the coalescing solvent leaves before the water: the film forms worse."
+
+
+def spans(times: DryingTimes) -> str:
+    """`Dust-free 8 min, next coat 45 min, handle 90 min, sand 90 min after spraying.`; what is unknown is left out."""
+    named = (
+        ("dust-free", times.dust_free),
+        ("next coat", times.recoat_from),
+        ("handle", times.handle),
+        ("sand", times.sand),
+    )
+    known = [f"{name} {span(seconds)}" for name, seconds in named if seconds is not None]
+    if not known:
+        return "No drying times: the film does not dry within days in this air."
+    return _capital(", ".join(known)) + " after spraying (the sheet's times, moved)."

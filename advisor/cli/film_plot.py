@@ -1,0 +1,94 @@
+"""The film as a picture: its temperature against minutes, and the blush line over temperature and humidity."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from advisor.advice.film_answer import FilmAnswer, film_answers
+from advisor.advice.wet_film import dry_films, film_settings
+from advisor.errors import UsageError, shown
+from advisor.shop.shop import US, Shop
+
+KINDS = (".svg", ".png", ".pdf")
+_TEMPERATURES = np.linspace(10.0, 34.0, 13)  # [°C]
+_LONGEST_SHOWN = 3_600.0  # [s]
+
+
+def draw(answer: FilmAnswer, shop: Shop, path: Path) -> None:
+    """Draw a film into a file. Raises UsageError for a kind of file that is not drawn."""
+    if path.suffix.lower() not in KINDS:
+        raise UsageError(f"--plot {shown(str(path))}", ", ".join(KINDS), "choose one of these endings")
+    figure = Figure(figsize=(9.0, 4.2), layout="constrained")
+    left, right = figure.subplots(1, 2)
+    _temperatures(left, answer, shop)
+    _blush_line(right, answer, shop)
+    try:
+        figure.savefig(path)
+    except OSError as error:
+        raise UsageError(f"--plot {shown(str(path))}: {error.strerror}", "a file that can be written", "") from error
+
+
+def _shown_temperature(celsius: np.ndarray | float, shop: Shop) -> np.ndarray:
+    values = np.asarray(celsius, dtype=np.float64)
+    return values * 1.8 + 32.0 if shop.units == US else values
+
+
+def _sign(shop: Shop) -> str:
+    return "°F" if shop.units == US else "°C"
+
+
+def _temperatures(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore[no-untyped-def]
+    run = dry_films([answer.case], film_settings(shop), to_dry=answer.case.mix.dispersion)
+    history, outcome = run.history, answer.outcome
+    closed = outcome.to_pack if answer.case.mix.dispersion else outcome.to_set
+    end = min(_LONGEST_SHOWN, 2.0 * (closed or _LONGEST_SHOWN), float(history.moments[-1]))
+    seen = history.moments <= end
+    minutes = history.moments[seen] / 60.0
+    axes.plot(minutes, _shown_temperature(history.temperature[seen, 0], shop), color="black", linewidth=1.8)
+    lines = [
+        (float(history.temperature[seen, 0][-1]), "film", "-"),
+        (answer.case.air_temperature, "air", "--"),
+        (outcome.dew_point, "dew point", ":"),
+    ]
+    for value, label, style in lines:
+        if label != "film":
+            axes.axhline(float(_shown_temperature(value, shop)), color="black", linestyle=style, linewidth=1.2)
+        axes.annotate(
+            label, (minutes[-1], float(_shown_temperature(value, shop))), xytext=(-4, 4), textcoords="offset points",
+            ha="right",
+        )  # fmt: skip
+    if closed is not None and closed <= end:
+        axes.axvline(closed / 60.0, color="grey", linewidth=0.8)
+        word = "packs" if answer.case.mix.dispersion else "sets"
+        axes.annotate(
+            word, (closed / 60.0, axes.get_ylim()[0]), xytext=(3, 4), textcoords="offset points", color="grey"
+        )
+    axes.set_xlabel("minutes after spraying")
+    axes.set_ylabel(f"temperature, {_sign(shop)}")
+    axes.set_title("Film, air and dew point")
+
+
+def _blush_line(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore[no-untyped-def]
+    lag = answer.case.piece - answer.case.air_temperature
+    cases = [replace(answer.case, air_temperature=float(t), piece=float(t) + lag, liquid=None) for t in _TEMPERATURES]
+    answers = film_answers(cases, film_settings(shop))
+    lines = [("dew line", [each.dew_onset for each in answers], ":")]
+    if not answer.case.mix.dispersion:
+        lines.insert(0, ("blush line", [each.blush_onset for each in answers], "-"))
+    temperatures = _shown_temperature(_TEMPERATURES, shop)
+    for label, onsets, style in lines:
+        percents = np.array([np.nan if onset is None else onset * 100.0 for onset in onsets])
+        axes.plot(temperatures, percents, color="black", linestyle=style, linewidth=1.8)
+        known = np.flatnonzero(np.isfinite(percents))
+        if len(known):
+            at = known[0 if style == "-" else len(known) // 2]
+            axes.annotate(label, (temperatures[at], percents[at]), xytext=(4, 6), textcoords="offset points")
+    now = (float(_shown_temperature(answer.case.air_temperature, shop)), answer.case.relative_humidity * 100.0)
+    axes.plot(*now, marker="o", color="black", markersize=8, markerfacecolor="white")
+    axes.annotate("now", now, xytext=(8, -4), textcoords="offset points")
+    axes.set_ylim(20.0, 100.0)
+    axes.set_xlabel(f"air, {_sign(shop)}")
+    axes.set_ylabel("relative humidity, %")
+    axes.set_title("Above the line it goes wrong")
