@@ -7,12 +7,14 @@ import pytest
 import typer
 
 from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
+from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.rules import RULES
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
 from advisor.catalog.limits import default_limits
 from advisor.catalog.quantities import quantity_kinds
 from advisor.catalog.sourced import table_rows
+from advisor.catalog.substrates import substrates
 from advisor.cli.app import app, run
 from advisor.shop.tables import ShopFile
 from tests.support import ROOT, answers
@@ -64,7 +66,7 @@ def test_the_typed_example_prints_what_the_readme_shows(capsys, monkeypatch, tmp
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     command = next(line for line in README.splitlines() if line.startswith("    .venv/bin/advisor check --air"))
     assert run(shlex.split(command)[1:]) == 0
-    clock = re.compile(r"\d\d:\d\d UTC")
+    clock = re.compile(r"\d\d:\d\d( UTC)?( \+1 d)?")
     assert clock.sub("", capsys.readouterr().out) == clock.sub("", shown_after(command))
 
 
@@ -83,7 +85,8 @@ def test_every_command_and_option_is_in_the_guide():
 @pytest.mark.parametrize(
     "name",
     sorted({
-        *(rule.__name__ for rule in RULES),
+        *(rule.__name__ for rule in (*RULES, *FILM_RULES)),
+        *substrates(),
         *REASON_WORDS,
         *default_limits(),
         *(kind for kind in quantity_kinds() if kind not in ("particles", "pm")),

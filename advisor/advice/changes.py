@@ -9,23 +9,28 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from advisor.advice.conditions import Conditions, Measured, usable
+from advisor.advice.drying import DryingTimes, drying_times_of
+from advisor.advice.film_answer import film_answers
 from advisor.advice.film_rules import slower_mixes
-from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of
+from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of, usual_mix, view_of
 from advisor.advice.finding import Level
 from advisor.advice.mix import Mix, fastest, mix_of
 from advisor.advice.rules import RULES
-from advisor.advice.verdict import State, Verdict, judge
-from advisor.advice.wet_film import FilmCase, dry_films, film_settings
+from advisor.advice.verdict import State, Verdict, judge_film
+from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
 from advisor.shop.shop import Shop
 
-MIX, PANEL, WARM, WARM_AND_MIX, DRY = "mix", "panel", "warm", "warm_and_mix", "dry"
-EFFORT = (MIX, PANEL, WARM, WARM_AND_MIX, DRY)  # least first
+THINNER, RETARDER, PANEL, WARM, WARM_AND_MIX, DRY = "thinner", "retarder", "panel", "warm", "warm_and_mix", "dry"
+EFFORT = (PANEL, THINNER, RETARDER, WARM, WARM_AND_MIX, DRY)  # least first
+AT_THE_BENCH = (PANEL, THINNER, RETARDER)
 _WARMER_BY = tuple(range(1, 13))  # [K]
+_WARMEST_PAST_BAND = 1.0  # [K], how far over the coating's GO band a room may be warmed to dry it
 _DRIER_BY = 0.01  # [fraction], how far inside the band the air is dried
-_TRIES = 3  # candidates of a kind that are judged in full before the kind is given up
+_SURELY = 0.1  # [K], how far over its limit a water-borne film must come
+_TRIES = 1  # candidates of a kind that are judged in full: the batch has found the first that keeps clear
 _RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 
 
@@ -71,43 +76,55 @@ def least_changes(
     if verdict.state is State.GO or verdict.cannot_tell or verdict.film is None:
         return ()
     coating = verdict.coating
-    candidates = [each for each in _candidates(conditions, coating, shop, pot) if _bands_allow(each, coating, shop)]
+    candidates = [
+        each
+        for each in _candidates(conditions, coating, shop, pot)
+        if _bands(each, coating, shop) in (Level.OK, Level.CHANGE)
+    ]
     settings = film_settings(shop)
-    spread = shop.limit("blend_spread").value
-    if coating.carrier != "water" and candidates:
-        damper = [
-            replace(each.case, relative_humidity=min(1.0, each.case.relative_humidity + spread)) for each in candidates
-        ]
-        outcomes = dry_films(damper, settings).outcomes
-        candidates = [each for each, outcome in zip(candidates, outcomes, strict=True) if outcome.haze < 0]
-    found = []
-    for kind in EFFORT:
-        of_kind = [each for each in candidates if each.kind == kind][:_TRIES]
-        change = next(filter(None, (_judged(each, verdict, shop, now) for each in of_kind)), None)
-        if change is not None:
-            found.append(change)
-    return tuple(found)
+    candidates = _kept_clear(candidates, coating, settings, shop)
+    candidates.sort(key=lambda each: _bands(each, coating, shop) is not Level.OK)  # those that end in a GO first
+    first = [each for kind in EFFORT for each in [c for c in candidates if c.kind == kind][:_TRIES]]
+    if not first:
+        return ()
+    answers = film_answers([each.case for each in first], settings)
+    found: dict[str, tuple[_Candidate, Verdict]] = {}
+    for each, answer in zip(first, answers, strict=True):
+        if each.kind not in found:
+            film = view_of(answer, each.conditions, coating, shop, each.pot)
+            then = judge_film(film, each.conditions, coating, shop, now)
+            if _helps(each.kind, then, verdict):
+                found[each.kind] = (each, then)
+    cases = [
+        case_of(each.conditions, shop, each.pot, usual_mix(coating, each.pot)) or each.case
+        for each, _ in found.values()
+    ]
+    here = case_of(conditions, shop, pot, usual_mix(coating, pot))
+    if here is None:
+        return ()
+    times = drying_times_of(coating, [here, *cases], settings, shop)
+    return tuple(
+        _change(each, then, after, times[0]) for (each, then), after in zip(found.values(), times[1:], strict=True)
+    )
 
 
-def _judged(candidate: _Candidate, verdict: Verdict, shop: Shop, now: datetime) -> Change | None:
-    """The candidate as a change when it helps; None when it does not."""
-    then = judge(candidate.conditions, verdict.coating, shop, now, candidate.pot)
-    film = then.film
-    if film is None or then.state is State.WAIT:
-        return None
-    air_moved = candidate.kind in (WARM, DRY, WARM_AND_MIX)
-    if air_moved and _RANK[then.state] >= _RANK[verdict.state]:
-        return None
-    now_film = verdict.film
+def _helps(kind: str, then: Verdict, verdict: Verdict) -> bool:
+    """Whether a change leads to a GO or a panel, and moving the air to a better state than now."""
+    if then.film is None or then.state is State.WAIT:
+        return False
+    return kind in AT_THE_BENCH or _RANK[then.state] < _RANK[verdict.state]
+
+
+def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: DryingTimes) -> Change:
     return Change(
         candidate.kind,
         candidate.pot,
         candidate.case.air_temperature,
         candidate.case.relative_humidity,
         then.state,
-        film.blush.blush_onset,
-        film.times.recoat_from,
-        None if now_film is None else now_film.times.recoat_from,
+        None if then.film is None else then.film.blush.blush_onset,
+        times.recoat_from,
+        here.recoat_from,
     )
 
 
@@ -129,24 +146,47 @@ def _candidates(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) 
     if coating.carrier != "water":
         yield from tried(PANEL, conditions, taken)
         for mix in slower:
-            yield from tried(MIX, conditions, mix)
-    slow_enough = (*slower[:2], *slower[-1:])
+            if mix.retarder == taken.retarder:
+                yield from tried(THINNER, conditions, mix)
+            elif mix.thinner == taken.thinner:
+                yield from tried(RETARDER, conditions, mix)
+    slow_enough = tuple(dict.fromkeys((*slower[:2], *slower[-1:])))
+    warmest = coating.air_temperature.go_high.value + _WARMEST_PAST_BAND
     for warmer in _WARMER_BY:
         changed = _warmed(conditions, shop, float(warmer))
-        if changed is not None:
+        if changed is not None and here.air_temperature + warmer <= warmest:
             yield from tried(WARM, changed, taken)
-            for mix in dict.fromkeys(slow_enough):
+            for mix in slow_enough:
                 yield from tried(WARM_AND_MIX, changed, mix)
     dry = coating.relative_humidity.go_high.value - _DRIER_BY
     if here.relative_humidity > dry:
         yield from tried(DRY, _at(conditions, {"relative_humidity": dry}), taken)
 
 
-def _bands_allow(candidate: _Candidate, coating: Coating, shop: Shop) -> bool:
+def _bands(candidate: _Candidate, coating: Coating, shop: Shop) -> Level:
+    """What the rules without a film say of a candidate: the worst level that counts."""
     findings = [rule(candidate.conditions, coating, shop) for rule in RULES]
-    return not any(
-        finding.level is Level.STOP or (finding.level is Level.UNKNOWN and finding.deciding) for finding in findings
-    )
+    if any(finding.level is Level.STOP for finding in findings):
+        return Level.STOP
+    if any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings):
+        return Level.UNKNOWN
+    return Level.CHANGE if any(finding.level is Level.CHANGE for finding in findings) else Level.OK
+
+
+def _kept_clear(candidates: list[_Candidate], coating: Coating, settings: FilmSettings, shop: Shop) -> list[_Candidate]:
+    """Those whose film stays clear with the spread of makers' thinners to spare, or forms; all in one batch."""
+    if not candidates:
+        return []
+    water = coating.carrier == "water"
+    spread = 0.0 if water else shop.limit("blend_spread").value
+    cases = [
+        replace(each.case, relative_humidity=min(1.0, each.case.relative_humidity + spread)) for each in candidates
+    ]
+    outcomes = dry_films(cases, settings).outcomes
+    least = coating.numbers.get("minimum_film_forming_temperature")
+    needed = -273.15 if least is None else least.value + shop.limit("film_margin").value + _SURELY
+    fit = [outcome.at_packing >= needed if water else outcome.haze < 0 for outcome in outcomes]
+    return [each for each, good in zip(candidates, fit, strict=True) if good]
 
 
 def _warmed(conditions: Conditions, shop: Shop, warmer: float) -> Conditions | None:

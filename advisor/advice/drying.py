@@ -1,16 +1,19 @@
 """When a coat is dust-free, may be recoated, handled, sanded: the sheet's times, moved by what this air does."""
 
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from math import isfinite
 
+from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films
 from advisor.catalog.coatings import Coating
 from advisor.physics.rate import rate_factor
 from advisor.shop.shop import Shop
 
 _REACTS = ("two-pack", "acid", "oxidation")
-_REMEMBERED = 2_000
+_REMEMBERED = 2_000  # films; computed once, they come out the same for ever
+_known: OrderedDict[tuple[FilmCase, FilmSettings], FilmOutcome] = OrderedDict()
 
 
 @dataclass(frozen=True)
@@ -18,10 +21,9 @@ class DryingTimes:
     """Times after spraying [s], None where they cannot be known; the ratios say how they follow from the sheet.
 
     set: the film no longer flows (computed). dust_free from the sheet's flash-off; recoat_from is the sheet's safe
-    end; recoat_until: the last moment without scuff-sanding. closing: time to set against that at
-    the reference conditions with air moving as here; drying: time to
-    recoat against that at the sheet's reference conditions; reaction: the same of what hardens, None where nothing
-    reacts.
+    end; recoat_until: the last moment without scuff-sanding. closing: time to set against that at the reference
+    conditions with air moving as here; drying: time to recoat against that at the sheet's reference conditions;
+    reaction: the same of what hardens, None where nothing reacts.
     """
 
     set: float | None
@@ -42,27 +44,43 @@ def drying_times(coating: Coating, case: FilmCase, settings: FilmSettings, shop:
     at its reference conditions (23 °C, 50 %, gentle air; ISO 3270). What reacts is slowed or hastened by temperature
     as well, with the activation energy that is unkind on either side, and the slower of the two counts.
     """
-    reference = replace(
-        case,
-        air_temperature=shop.limit("reference_temperature").value,
-        relative_humidity=shop.limit("reference_humidity").value,
-        piece=shop.limit("reference_temperature").value,
-        liquid=None,
-        substrate="wood",
-        air_speed=settings.room_air_speed,
-        room_air_speed=settings.room_air_speed,
-        pressure=101_325.0,
-    )
-    seen, delay = case, 0.0
+    return drying_times_of(coating, [case], settings, shop)[0]
+
+
+def drying_times_of(
+    coating: Coating, cases: Sequence[FilmCase], settings: FilmSettings, shop: Shop
+) -> list[DryingTimes]:
+    """The times of several films of one coating, everything needed dried in one batch."""
+    wanted = [needed for case in cases for needed in (case, *_beside(case, settings, shop))]
+    known = dict(zip(wanted, dried(wanted, settings), strict=True))
+    return [_times(coating, case, known, settings, shop) for case in cases]
+
+
+def _beside(case: FilmCase, settings: FilmSettings, shop: Shop) -> tuple[FilmCase, FilmCase, FilmCase]:
+    """The films a case is held against: the sheet's, the same with air moving as here, and the case in the sheet's air.
+
+    The last is for spirit: the water it took up costs the minutes it needs to leave, it does not stretch the hours
+    after.
+    """
+    reference = at_reference(case, shop)
+    gentle = replace(reference, air_speed=settings.room_air_speed, room_air_speed=settings.room_air_speed)
+    drier = case
     if case.mix.clear_by is not None:
-        # spirit: the water it took up costs the minutes it needs to leave, it does not stretch the hours after
-        seen = replace(case, relative_humidity=min(case.relative_humidity, reference.relative_humidity))
-        damp_film, dry_film = _dried(case, settings).to_dry, _dried(seen, settings).to_dry
-        delay = float("inf") if damp_film is None or dry_film is None else max(0.0, damp_film - dry_film)
-    here, usual = _dried(seen, settings), _dried(reference, settings)
-    moved = replace(reference, air_speed=case.air_speed, room_air_speed=case.room_air_speed)
-    closing = _ratio(_closed(here, case), _closed(_dried(moved, settings), case))
-    drying = _ratio(here.to_dry, usual.to_dry)
+        drier = replace(case, relative_humidity=min(case.relative_humidity, reference.relative_humidity))
+    return gentle, reference, drier
+
+
+def _times(
+    coating: Coating, case: FilmCase, known: Mapping[FilmCase, FilmOutcome], settings: FilmSettings, shop: Shop
+) -> DryingTimes:
+    sheets, moved, drier = (known[each] for each in _beside(case, settings, shop))
+    full, here = known[case], drier
+    delay = 0.0
+    if case.mix.clear_by is not None:
+        gone = full.to_dry is None or here.to_dry is None
+        delay = float("inf") if gone else max(0.0, (full.to_dry or 0.0) - (here.to_dry or 0.0))
+    closing = _ratio(closed_after(here, case), closed_after(moved, case))
+    drying = _ratio(here.to_dry, sheets.to_dry)
     reaction = _reaction(coating, case.air_temperature, shop)
     least = shop.limit("earliest_of_sheet").value
     damp = coating.carrier == "water" and case.relative_humidity > shop.limit("damp_water_borne").value
@@ -77,7 +95,7 @@ def drying_times(coating: Coating, case: FilmCase, settings: FilmSettings, shop:
     # what reacts closes its window sooner in warmth and is not trusted to keep it open longer in the cold
     window = factor if reaction is None else min(1.0, max(reaction, least))
     return DryingTimes(
-        set=_closed(here, case),
+        set=closed_after(here, case),
         dust_free=sheet("flash_high", None if closing is None else max(closing, least)),
         recoat_from=sheet("recoat_from_high", factor),
         recoat_until=sheet("recoat_until", window),
@@ -89,12 +107,40 @@ def drying_times(coating: Coating, case: FilmCase, settings: FilmSettings, shop:
     )
 
 
-@lru_cache(maxsize=_REMEMBERED)
-def _dried(case: FilmCase, settings: FilmSettings) -> FilmOutcome:
-    return dry_films([case], settings, to_dry=True).outcomes[0]
+def pace_of(answer: FilmAnswer, settings: FilmSettings, shop: Shop) -> float | None:
+    """A film's time to close against that at the reference conditions, air moving as here; None if it never closes."""
+    (usual,) = dried([at_reference(answer.case, shop)], settings)
+    return _ratio(closed_after(answer.outcome, answer.case), closed_after(usual, answer.case))
 
 
-def _closed(outcome: FilmOutcome, case: FilmCase) -> float | None:
+def at_reference(case: FilmCase, shop: Shop) -> FilmCase:
+    """The same mix and gun at the sheet's reference conditions, on wood as warm as the air."""
+    temperature = shop.limit("reference_temperature").value
+    return replace(
+        case,
+        air_temperature=temperature,
+        relative_humidity=shop.limit("reference_humidity").value,
+        piece=temperature,
+        liquid=None,
+        substrate="wood",
+        pressure=101_325.0,
+    )
+
+
+def dried(cases: Sequence[FilmCase], settings: FilmSettings) -> list[FilmOutcome]:
+    """The outcome of each film dried to recoat; those not known yet are computed in one batch for each pressure."""
+    missing = [case for case in dict.fromkeys(cases) if (case, settings) not in _known]
+    for pressure in {case.pressure for case in missing}:
+        batch = [case for case in missing if case.pressure == pressure]
+        for case, outcome in zip(batch, dry_films(batch, settings, to_dry=True).outcomes, strict=True):
+            _known[case, settings] = outcome
+    found = [_known[case, settings] for case in cases]
+    while len(_known) > _REMEMBERED:
+        _known.popitem(last=False)
+    return found
+
+
+def closed_after(outcome: FilmOutcome, case: FilmCase) -> float | None:
     """When the surface closes: the resin sets, or the particles of a dispersion pack."""
     return outcome.to_pack if case.mix.dispersion else outcome.to_set
 

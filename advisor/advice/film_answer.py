@@ -2,15 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from math import isfinite
-
-import numpy as np
 
 from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films
 
-_HUMIDITIES = tuple(round(float(x), 4) for x in np.linspace(0.08, 1.0, 24))  # 4 % apart; onsets lie between by a line
-_REMEMBERED = 2_000  # answers kept; a day of minutes repeats itself
+# the rungs between which onsets lie on a straight line; close together where lacquers turn
+HUMIDITIES = (
+    *(0.08, 0.3, 0.45, 0.55, 0.6, 0.64, 0.67, 0.7, 0.73, 0.76),
+    *(0.79, 0.82, 0.85, 0.88, 0.91, 0.94, 0.97, 1.0),
+)
+_FINER = 8  # parts a gap between rungs is cut into where an onset lies in it
 
 
 @dataclass(frozen=True)
@@ -27,34 +28,48 @@ class FilmAnswer:
     dew_onset: float | None
 
 
-@lru_cache(maxsize=_REMEMBERED)
 def film_answer(case: FilmCase, settings: FilmSettings) -> FilmAnswer:
-    """The answer for one film."""
-    return film_answers([case], settings)[0]
+    """The answer for one film, its onsets looked for once more between the rungs they were found between."""
+    rough = film_answers([case], settings)[0]
+    blush, dew = _between(rough.blush_onset), _between(rough.dew_onset)
+    asked = [replace(case, relative_humidity=rung) for rung in (*blush, *dew)]
+    finer = dry_films(asked, settings).outcomes if asked else ()
+    hazy = onset([each.haze for each in finer[: len(blush)]], blush) if blush else rough.blush_onset
+    cold = onset([each.dew_point - each.lowest for each in finer[len(blush) :]], dew) if dew else rough.dew_onset
+    return replace(rough, blush_onset=hazy, dew_onset=cold)
+
+
+def _between(begin: float | None) -> list[float]:
+    """Humidities about an onset from the rung below it to the rung above."""
+    if begin is None or begin <= HUMIDITIES[0]:
+        return []
+    above = next(n for n, rung in enumerate(HUMIDITIES) if rung >= begin)
+    low, high = HUMIDITIES[above - 1], HUMIDITIES[above]
+    return [low + (high - low) * step / _FINER for step in range(_FINER + 1)]
 
 
 def film_answers(cases: Sequence[FilmCase], settings: FilmSettings) -> list[FilmAnswer]:
     """Answers for several films of one resin, all dried in one batch."""
-    asked = [*cases, *(replace(case, relative_humidity=rh) for case in cases for rh in _HUMIDITIES)]
+    asked = [*cases, *(replace(case, relative_humidity=rh) for case in cases for rh in HUMIDITIES)]
     outcomes = dry_films(asked, settings).outcomes
     answers = []
     for n, case in enumerate(cases):
-        start = len(cases) + n * len(_HUMIDITIES)
-        ladder = outcomes[start : start + len(_HUMIDITIES)]
+        start = len(cases) + n * len(HUMIDITIES)
+        ladder = outcomes[start : start + len(HUMIDITIES)]
         haze = [each.haze for each in ladder]
         cold = [each.dew_point - each.lowest for each in ladder]
-        blush = None if case.mix.dispersion else _onset(haze)
-        answers.append(FilmAnswer(case, outcomes[n], blush, _onset(cold)))
+        blush = None if case.mix.dispersion else onset(haze)
+        answers.append(FilmAnswer(case, outcomes[n], blush, onset(cold)))
     return answers
 
 
-def _onset(heights: Sequence[float]) -> float | None:
-    """The humidity from which a measure stays over 0, on the straight line between two rungs; None if it never does."""
-    if not isfinite(heights[-1]) or heights[-1] <= 0.0:
+def onset(heights: Sequence[float], rungs: Sequence[float] = HUMIDITIES) -> float | None:
+    """The lowest humidity at which a measure comes over 0, on a straight line between rungs; None if it never does."""
+    first = next((n for n, height in enumerate(heights) if height > 0.0), None)
+    if first is None:
         return None
-    last = max((n for n, height in enumerate(heights) if not height > 0.0), default=-1)
-    if last < 0:
-        return _HUMIDITIES[0]
-    low, high = heights[last], heights[last + 1]
+    if first == 0:
+        return rungs[0]
+    low, high = heights[first - 1], heights[first]
     part = -low / (high - low) if isfinite(low) else 1.0
-    return _HUMIDITIES[last] + part * (_HUMIDITIES[last + 1] - _HUMIDITIES[last])
+    return rungs[first - 1] + part * (rungs[first] - rungs[first - 1])

@@ -6,14 +6,15 @@ the readings' own finding.
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 from math import isfinite
 
 from advisor.advice.conditions import Conditions, usable
+from advisor.advice.drying import closed_after
+from advisor.advice.film_map import film_between
 from advisor.advice.film_view import FilmView
 from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.advice.mix import Mix, mix_of, most_retarder
-from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
+from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.deciding import DECIDING, standings
 from advisor.shop.shop import Shop
@@ -61,8 +62,9 @@ def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop:
         ),
     )
     if onset is not None and not humidity < onset:
-        settings = film_settings(shop)
-        helped = any(_clear_with(answer.case, slower_mixes(coating, answer.case.mix), settings))
+        slower = slower_mixes(coating, answer.case.mix)
+        # the slowest it takes, which keeps clear longest, says whether anything in the pot can help
+        helped = slower and film_between(replace(answer.case, mix=slower[-1]), film_settings(shop)).outcome.haze < 0
         if helped or film.guessed:
             return replace(finding, level=Level.CHANGE, remedies=(Remedy(slower_kind(coating)),))
         return replace(finding, level=Level.STOP, remedies=(Remedy("dry_air", relative_humidity=finding.go_limit),))
@@ -74,7 +76,7 @@ def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop:
 
 
 def film_forming(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
-    """A water-borne film warm enough as its particles pack: MFFT and the margin, a WAIT below the MFFT itself."""
+    """A water-borne film warm enough as its particles pack: MFFT and 3 K; a WAIT where it may be under the MFFT."""
     margin, least = shop.limit("film_margin"), coating.numbers.get("minimum_film_forming_temperature")
     finding = _blank("film_forming", "°C", coating, margin.source)
     if coating.carrier != "water" or least is None:
@@ -97,14 +99,15 @@ def film_forming(film: FilmView | None, conditions: Conditions, coating: Coating
     )
     if packed >= needed:
         return finding
-    stop = not packed >= least.value and not film.guessed
+    certain = least.value + shop.limit("film_margin_least").value
+    stop = not packed >= certain and not film.guessed
     missing = needed - packed
     air = film.blush.case.air_temperature
     return replace(
         finding,
         level=Level.STOP if stop else Level.CHANGE,
         side=Side.LOW,
-        limit=least.value if stop else needed,
+        limit=certain if stop else needed,
         remedies=(Remedy("warm_room_and_pieces", air + missing + _WARM_PAST),),
     )
 
@@ -115,12 +118,12 @@ def closing(film: FilmView | None, conditions: Conditions, coating: Coating, sho
     finding = replace(_blank("closing", "ratio", coating, fast.source), deciding=False)
     if film is None:
         return _unknown(finding, conditions, shop)
-    pace = film.times.closing
+    pace = film.pace
     if pace is None or not isfinite(pace):
         return replace(
             finding, level=Level.CHANGE, side=Side.HIGH, limit=slow.value, go_limit=slow.value, reason="never"
         )
-    figures = (("seconds_to_set", film.times.set or float("nan")),)
+    figures = (("seconds_to_close", closed_after(film.blush.outcome, film.blush.case) or float("nan")),)
     finding = replace(finding, level=Level.OK, measured=pace, figures=figures)
     if fast.value <= pace <= slow.value:
         return replace(finding, limit=slow.value, go_limit=slow.value, margin=min(pace - fast.value, slow.value - pace))
@@ -151,15 +154,6 @@ def slower_mixes(coating: Coating, mix: Mix) -> tuple[Mix, ...]:
         if round(most * step, 4) >= mix.retarder
     ]
     return tuple(each for each in found if each != mix)
-
-
-@lru_cache(maxsize=2_000)
-def _clear_with(case: FilmCase, mixes: tuple[Mix, ...], settings: FilmSettings) -> tuple[bool, ...]:
-    """Whether the film would stay clear with each of the mixes."""
-    if not mixes:
-        return ()
-    outcomes = dry_films([replace(case, mix=mix) for mix in mixes], settings).outcomes
-    return tuple(outcome.haze < 0 for outcome in outcomes)
 
 
 def _blank(rule: str, unit: str, coating: Coating, source: str) -> Finding:

@@ -3,17 +3,15 @@
 from dataclasses import dataclass
 
 from advisor.advice.conditions import Conditions, humidity_capped, surface_of_piece, usable
-from advisor.advice.drying import DryingTimes, drying_times
-from advisor.advice.film_answer import FilmAnswer, film_answer
+from advisor.advice.drying import DryingTimes, drying_times, pace_of
+from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.film_map import film_between
 from advisor.advice.mix import Mix, fastest, mix_of, usual
 from advisor.advice.wet_film import FilmCase, film_settings
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
 
-# Films are computed at air and piece to 0.1 K, humidity to 0.5 %, pressure to 5 hPa: finer than any sensor here knows
-# them, and a day of minutes repeats itself.
 FILM_AIR = (-5.0, 45.0)  # [°C] of air and piece; outside it every coating's own band has long decided
-_TEMPERATURE_STEP, _HUMIDITY_STEP, _PRESSURE_STEP = 0.1, 0.005, 500.0
 
 
 @dataclass(frozen=True)
@@ -35,13 +33,14 @@ UNKNOWN_POT = Pot()
 
 @dataclass(frozen=True)
 class FilmView:
-    """The film judged: `blush` for the thinner as named or the fastest, `times` for it as named or the usual one.
+    """The film judged, of the thinner as named or else the fastest.
 
-    guessed: the piece's temperature was not measured. thinner_unknown: nobody named the thinner where it matters.
+    pace: its time to close against the usual one, None where it never closes. guessed: the piece's temperature was not
+    measured. thinner_unknown: nobody named the thinner where it matters.
     """
 
     blush: FilmAnswer
-    times: DryingTimes
+    pace: float | None
     guessed: bool
     thinner_unknown: bool
 
@@ -55,16 +54,29 @@ def film_view(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = U
     if case is None:
         return None
     settings = film_settings(shop)
-    blush = film_answer(case, settings)
-    drying = case_of(conditions, shop, pot, mix_of(coating, pot.thinner or usual(coating), pot.retarder)) or case
-    times = drying_times(coating, drying, settings, shop)
+    return view_of(film_between(case, settings), conditions, coating, shop, pot)
+
+
+def view_of(blush: FilmAnswer, conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> FilmView:
+    """The view of a film answered already."""
     piece = surface_of_piece(conditions, shop)
     return FilmView(
         blush=blush,
-        times=times,
+        pace=pace_of(blush, film_settings(shop), shop),
         guessed=piece is None or piece.basis != "measured",
         thinner_unknown=pot.thinner is None and len(coating.thinner_speeds) > 1,
     )
+
+
+def times_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = UNKNOWN_POT) -> DryingTimes | None:
+    """The drying times of the thinner as named or else the usual one; None where no film is computed."""
+    case = case_of(conditions, shop, pot, usual_mix(coating, pot))
+    return None if case is None else drying_times(coating, case, film_settings(shop), shop)
+
+
+def usual_mix(coating: Coating, pot: Pot) -> Mix:
+    """The mix that drying is computed with: the thinner as named or else the usual one."""
+    return mix_of(coating, pot.thinner or usual(coating), pot.retarder)
 
 
 def case_of(conditions: Conditions, shop: Shop, pot: Pot, mix: Mix) -> FilmCase | None:
@@ -76,15 +88,11 @@ def case_of(conditions: Conditions, shop: Shop, pot: Pot, mix: Mix) -> FilmCase 
     if not all(FILM_AIR[0] <= value <= FILM_AIR[1] for value in (air.value, piece.value)):
         return None
     return FilmCase(
-        air_temperature=_stepped(air.value, _TEMPERATURE_STEP),
-        relative_humidity=min(1.0, max(_HUMIDITY_STEP, _stepped(humidity_capped(humidity.value), _HUMIDITY_STEP))),
-        piece=_stepped(piece.value, _TEMPERATURE_STEP),
+        air_temperature=air.value,
+        relative_humidity=humidity_capped(humidity.value),
+        piece=piece.value,
         mix=mix,
         substrate=pot.substrate,
         gun=pot.gun or shop.air_supply,
-        pressure=_stepped(conditions.pressure, _PRESSURE_STEP),
+        pressure=conditions.pressure,
     )
-
-
-def _stepped(value: float, step: float) -> float:
-    return round(round(value / step) * step, 6)

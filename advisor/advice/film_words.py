@@ -2,12 +2,12 @@
 
 from datetime import datetime, timedelta
 
-from advisor.advice.changes import DRY, MIX, PANEL, WARM, WARM_AND_MIX, Change
+from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, RETARDER, THINNER, WARM, WARM_AND_MIX, Change
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.film_view import Pot
 from advisor.advice.finding import Finding, Side
-from advisor.advice.measures import clock, difference, percent, reachable, span, temperature, trimmed
+from advisor.advice.measures import clock, difference, local_day, percent, reachable, span, temperature, trimmed
 from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
@@ -25,7 +25,7 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return _film_forming(finding, shop)
     if finding.reason == "never":
         return "The film does not close in this air within days."
-    seconds = finding.figure("seconds_to_set")
+    seconds = finding.figure("seconds_to_close")
     return f"The film closes in {span(seconds or 0.0)}, {pace(finding)}: {_harm(finding)}."
 
 
@@ -67,14 +67,15 @@ def change(way: Change, coating: Coating, shop: Shop) -> str:
     """A computed change in one line, with what it costs in drying."""
     humidity = percent(way.relative_humidity)
     warmth = reachable(way.air_temperature, True, shop.units)
-    panel = " Then a test panel first." if way.panel_first else ""
+    warm = f"Warm room AND pieces to {warmth} (same moisture, {humidity})"
+    panel = "; then a test panel" if way.panel_first else ""
     said = {
         PANEL: "Test panel first: same wood, same mix.",
-        MIX: f"{_capital(in_the_pot(way.pot, coating))}.{panel}",
-        WARM: f"Warm room AND pieces to {warmth} (same moisture, {humidity}). {HEATER_OFF_FIRST}{panel}",
-        WARM_AND_MIX: f"Warm room AND pieces to {warmth} (same moisture, {humidity}), with"
-        f" {in_the_pot(way.pot, coating)}. {HEATER_OFF_FIRST}{panel}",
-        DRY: f"Dry the air to {humidity}. {DRYER_OFF_FIRST}{panel}",
+        THINNER: f"{_capital(in_the_pot(way.pot, coating))}{panel}.",
+        RETARDER: f"{_capital(_retarder(way.pot, coating))}{panel}.",
+        WARM: f"{warm}{panel}. {HEATER_OFF_FIRST}",
+        WARM_AND_MIX: f"{warm}, {in_the_pot(way.pot, coating)}{panel}. {HEATER_OFF_FIRST}",
+        DRY: f"Dry the air to {humidity}{panel}. {DRYER_OFF_FIRST}",
     }[way.kind]
     return " ".join(part for part in (said, _computed_clear(way), _cost(way)) if part)
 
@@ -84,8 +85,12 @@ def in_the_pot(pot: Pot, coating: Coating) -> str:
     thinner = f"{pot.thinner} thinner" if pot.thinner else "the thinner as it is"
     if not pot.retarder:
         return thinner
+    return f"{thinner}, {_retarder(pot, coating)}"
+
+
+def _retarder(pot: Pot, coating: Coating) -> str:
     name = coating.retarders[0] if coating.retarders else "retarder"
-    return f"{thinner}, {percent(pot.retarder, 1)} of all solvent as {name}"
+    return f"{percent(pot.retarder, 1)} of all solvent as {name}"
 
 
 def _capital(text: str) -> str:
@@ -93,37 +98,36 @@ def _capital(text: str) -> str:
 
 
 def _computed_clear(way: Change) -> str:
-    if way.kind not in (MIX, PANEL, WARM_AND_MIX) or way.clear_below is None:
+    if way.kind not in (*AT_THE_BENCH, WARM_AND_MIX) or way.clear_below is None:
         return ""
     return f"Computed clear up to {percent(way.clear_below)}."
 
 
 def _cost(way: Change) -> str:
     then, now = way.recoat_from, way.recoat_now
-    if then is None or now is None or abs(then - now) < 0.1 * now:
+    if then is None or now is None or then < 1.1 * now:
         return ""
     return f"Next coat after {span(then)}, not {span(now)}."
 
 
-def clock_times(times: DryingTimes, coating: Coating, sprayed: datetime, shop: Shop) -> str:
-    """`Sprayed then: next coat from 12:45 (from 18:00 on scuff-sand), handle 13:40, sand 14:10.`; empty if unknown."""
+def clock_times(times: DryingTimes, coating: Coating, sprayed: datetime, shop: Shop, first_only: bool = False) -> str:
+    """`If sprayed: next coat from 12:45 (scuff-sand from 18:00), handle 13:40, sand 14:10.`; empty if unknown."""
     if times.recoat_from is None:
         return ""
 
     def at(seconds: float) -> str:
         moment = sprayed + timedelta(seconds=seconds)
-        days = (moment.astimezone(sprayed.tzinfo).date() - sprayed.date()).days
-        return clock(moment, shop.zone) + (f" +{days} d" if days else "")
+        days = (local_day(moment, shop.zone) - local_day(sprayed, shop.zone)).days
+        return clock(moment, shop.zone or "UTC") + (f" +{days} d" if days else "")
 
-    said = f"Sprayed then: next coat from {at(times.recoat_from)}"
+    said = f"If sprayed: next coat from {at(times.recoat_from)}"
     if times.recoat_until is not None and not coating.burns_in:
         late = times.recoat_until <= times.recoat_from
-        said += " after scuff-sanding" if late else f" (from {at(times.recoat_until)} on scuff-sand)"
-    if times.handle is not None:
-        said += f", handle {at(times.handle)}"
-    if times.sand is not None:
-        said += f", sand {at(times.sand)}"
-    return said + "."
+        said += " after scuff-sanding" if late else f" (scuff-sand from {at(times.recoat_until)})"
+    if not first_only and times.handle is not None and times.sand is not None:
+        handle, sand = at(times.handle), at(times.sand)
+        said += f", handle and sand {sand}" if handle == sand else f", handle {handle}, sand {sand}"
+    return said + ("." if shop.zone else " UTC.")
 
 
 CRITICAL_SAID_BELOW = 0.95  # a critical humidity over this hardly ever matters

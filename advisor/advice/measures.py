@@ -1,6 +1,6 @@
 """Numbers as a sprayer reads them, in the shop's units."""
 
-from datetime import datetime
+from datetime import date, datetime
 from math import ceil, floor
 from zoneinfo import ZoneInfo
 
@@ -82,6 +82,11 @@ def moment(when: datetime, zone: str | None) -> str:
     """`Tue 14 Oct 2025 14:05` in the shop's zone, with `UTC` where no zone is known."""
     local = when.astimezone(ZoneInfo(zone)) if zone else when
     return f"{local:%a} {local.day} {local:%b %Y %H:%M}{'' if zone else ' UTC'}"
+
+
+def local_day(when: datetime, zone: str | None) -> date:
+    """The day in the shop's zone, in UTC where no zone is known."""
+    return when.astimezone(ZoneInfo(zone or "UTC")).date()
 
 
 def clock(when: datetime, zone: str | None) -> str:

@@ -25,7 +25,11 @@ SCHEMA = 1
 
 
 def verdict_record(
-    verdict: Verdict, shop: Shop, computed_at: datetime, changes: Sequence[Change] = ()
+    verdict: Verdict,
+    shop: Shop,
+    computed_at: datetime,
+    changes: Sequence[Change] = (),
+    times: DryingTimes | None = None,
 ) -> dict[str, Any]:
     """The record of one verdict, with the computed changes that would mend it."""
     return {
@@ -41,6 +45,8 @@ def verdict_record(
         "air": None if verdict.air is None else _air(verdict.air, verdict.surface),
         "findings": [_finding(finding, verdict, shop) for finding in verdict.findings],
         "film": None if verdict.film is None else _film(verdict.film),
+        "times": None if times is None else times_record(times),
+        "time_ratios": None if times is None else ratios_record(times),
         "changes": [_change(way, verdict, shop) for way in changes],
         "cautions": list(words.cautions(verdict)),
     }
@@ -125,8 +131,6 @@ def _film(film: FilmView) -> dict[str, Any]:
         "gun": film.blush.case.gun,
         "substrate": film.blush.case.substrate,
         **answer_record(film.blush),
-        "times": times_record(film.times),
-        "time_ratios": ratios_record(film.times),
     }
 
 

@@ -62,7 +62,10 @@ def judge(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, p
     Where sensors at the place contradict each other, the air is judged by each and the worst verdict counts.
     """
     return max(
-        (_judge_one(variant, coating, shop, now, pot) for variant in _variants(conditions)),
+        (
+            judge_film(film_view(variant, coating, shop, pot), variant, coating, shop, now)
+            for variant in _variants(conditions)
+        ),
         key=lambda verdict: (_WORSE[verdict.state], not verdict.cannot_tell),
     )
 
@@ -82,8 +85,8 @@ def _variants(conditions: Conditions) -> list[Conditions]:
     return variants
 
 
-def _judge_one(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot) -> Verdict:
-    film = film_view(conditions, coating, shop, pot)
+def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
+    """The verdict of a film computed already; no contradicting sensors."""
     findings = (
         *(rule(conditions, coating, shop) for rule in RULES),
         *(rule(film, conditions, coating, shop) for rule in FILM_RULES),

@@ -25,7 +25,7 @@ _SOLIDS_HEAT = 1.8e6  # [J/(m3 K)] of the resin: 1200 kg/m3 x 1500 J/(kg K), fro
 _RESIN_PULL = 0.4  # Flory-Huggins parameter of a good solvent with its resin: 0.3 to 0.5 (from memory)
 _ORGANIC_RESIN = "true"  # the role of a solvent in a resin the solvent table does not list
 UNTIL_SET, UNTIL_DRY = 5_400.0, 5.0 * 86_400.0  # [s], the longest a film is followed
-_LONGEST_STEP = 6.0  # [s] while blush is decided
+_LONGEST_STEP = 5.0  # [s] while blush is decided
 
 
 @dataclass(frozen=True)
@@ -165,13 +165,18 @@ def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = 
     if first.gun != "none":
         flight = Flight(settings.droplet_diameter, settings.flight_time)
         films = landed(films, flight, jet_air, jet_damp)
-    airs = _airs(cases, settings, air, damp, jet_air, jet_damp, UNTIL_DRY if to_dry else UNTIL_SET)
+    long = to_dry or first.mix.dispersion  # hours, by steps that grow; blush is decided in minutes
+    airs = _airs(cases, settings, air, damp, jet_air, jet_damp, UNTIL_DRY if long else UNTIL_SET)
     wanted = settings.solids_to_recoat if to_dry else settings.solids_at_set
     if first.mix.dispersion:
         wanted = max(wanted, settings.solids_when_packed)
     if first.mix.clear_by is not None:
         wanted = max(wanted, settings.solids_to_recoat)
-    moments = steps_until([air.until for air in airs], longest=np.inf if to_dry else _LONGEST_STEP)
+    moments = steps_until(
+        [air.until for air in airs],
+        longest=np.inf if long else _LONGEST_STEP,
+        longest_until=settings.gun_time + settings.booth_time,
+    )
     history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=120.0)
     return FilmRun(tuple(cases), films, history, _outcomes(cases, films, history, settings))
 

@@ -3,11 +3,13 @@
 Command line, page, notices and reports all speak from here.
 """
 
+import textwrap
 from collections.abc import Sequence
 
 from advisor.advice import film_words
-from advisor.advice.changes import MIX, PANEL, Change
+from advisor.advice.changes import AT_THE_BENCH, Change
 from advisor.advice.conditions import MEASURED
+from advisor.advice.drying import DryingTimes
 from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.advice.measures import (
     bare_difference,
@@ -37,6 +39,7 @@ from advisor.catalog.limits import quality_limits
 from advisor.shop.shop import Shop
 
 _OF_HUMIDITY = ("relative_humidity", "blush")
+_MOST_LINES = 8  # of told(); with the `As of` line it stays under ten
 _TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
 
 
@@ -248,27 +251,46 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     return said
 
 
-def told(verdict: Verdict, shop: Shop, changes: Sequence[Change] = ()) -> list[str]:
-    """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution."""
+def told(verdict: Verdict, shop: Shop, changes: Sequence[Change] = (), times: DryingTimes | None = None) -> list[str]:
+    """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution.
+
+    What can best be missed is left out until it fits under ten lines of 80 columns: the second way, the second reason,
+    the later times. The JSON record has it all.
+    """
     worst = worst_findings(verdict)
-    lines = [f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"]
-    lines += [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
-    lines += _computed_ways(verdict, changes, shop) or [_what_to_do(worst, verdict.coating, shop)]
-    lines += [air_line(verdict, shop), _times(verdict, shop), holds(verdict, shop), short_caution(verdict.coating)]
-    return [line for line in lines if line]
+    state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
+    reasons = [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
+    ways = _computed_ways(verdict, changes, shop) or [_what_to_do(worst, verdict.coating, shop)]
+    end = [holds(verdict, shop), short_caution(verdict.coating)]
+    air = air_line(verdict, shop)
+    full, short = _times(verdict, times, shop), _times(verdict, times, shop, first_only=True)
+    variants = (
+        [state, *reasons, *ways, air, full, *end],
+        [state, *reasons, *ways[:1], air, full, *end],
+        [state, *reasons[:1], *ways[:1], air, full, *end],
+        [state, *reasons[:1], *ways[:1], air, short, *end],
+        [state, *reasons[:1], *ways[:1], air, *end],
+    )
+    kept = [[line for line in variant if line] for variant in variants]
+    return next((lines for lines in kept if _height(lines) <= _MOST_LINES), kept[-1])
 
 
-def _times(verdict: Verdict, shop: Shop) -> str:
+def _height(paragraphs: Sequence[str]) -> int:
+    """Lines of 80 columns that paragraphs take."""
+    return sum(len(textwrap.wrap(text, 80, subsequent_indent="  ", break_on_hyphens=False)) for text in paragraphs)
+
+
+def _times(verdict: Verdict, times: DryingTimes | None, shop: Shop, first_only: bool = False) -> str:
     """When the next coat and the rest may follow, for what may be sprayed."""
-    if verdict.film is None or verdict.state is State.WAIT:
+    if times is None or verdict.state is State.WAIT:
         return ""
-    return film_words.clock_times(verdict.film.times, verdict.coating, verdict.as_of, shop)
+    return film_words.clock_times(times, verdict.coating, verdict.as_of, shop, first_only)
 
 
 def _computed_ways(verdict: Verdict, changes: Sequence[Change], shop: Shop) -> list[str]:
-    """The cheapest computed way for a change at the bench, the two cheapest out of a WAIT."""
+    """The two cheapest computed ways: at the bench for a change, any out of a WAIT."""
     waiting = verdict.state is State.WAIT
-    ways = [way for way in changes if waiting or way.kind in (MIX, PANEL)][: 2 if waiting else 1]
+    ways = [way for way in changes if waiting or way.kind in AT_THE_BENCH][:2]
     return [f"{'Or' if n else 'Do'}: {film_words.change(way, verdict.coating, shop)}" for n, way in enumerate(ways)]
 
 

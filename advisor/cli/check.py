@@ -8,7 +8,8 @@ from pathlib import Path
 from advisor.advice import phrases, words
 from advisor.advice.changes import Change, least_changes
 from advisor.advice.conditions import Conditions
-from advisor.advice.film_view import UNKNOWN_POT
+from advisor.advice.drying import DryingTimes
+from advisor.advice.film_view import UNKNOWN_POT, times_of
 from advisor.advice.measures import moment, percent, temperature, temperature_range
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, Verdict, judge
@@ -69,12 +70,23 @@ def run_check(asked: Asked) -> int:
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
     verdicts = [judge(conditions, coating, shop, now, pot) for coating in coatings]
-    changes = least_changes(verdicts[0], conditions, shop, now, pot) if asked.coating else ()
+    more = _More()
+    if asked.coating:
+        ways = least_changes(verdicts[0], conditions, shop, now, pot)
+        more = _More(ways, times_of(conditions, coatings[0], shop, pot))
     if asked.as_json:
-        _print_json(verdicts, changes, asked, shop, computed_at, recorded)
+        _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
-        _print_text(verdicts, changes, asked, shop, recorded)
+        _print_text(verdicts, more, asked, shop, recorded)
     return _exit_code(verdicts)
+
+
+@dataclass(frozen=True)
+class _More:
+    """What is computed for one named coating only: the changes that would mend its verdict, and its drying times."""
+
+    changes: tuple[Change, ...] = ()
+    times: DryingTimes | None = None
 
 
 def _refuse_mixed(asked: Asked) -> None:
@@ -167,13 +179,13 @@ def _exit_code(verdicts: list[Verdict]) -> int:
 
 def _print_json(
     verdicts: list[Verdict],
-    changes: tuple[Change, ...],
+    more: _More,
     asked: Asked,
     shop: Shop,
     computed_at: datetime,
     recorded: Recorded | None,
 ) -> None:
-    records = [verdict_record(verdict, shop, computed_at, changes) for verdict in verdicts]
+    records = [verdict_record(verdict, shop, computed_at, more.changes, more.times) for verdict in verdicts]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:
         print(json.dumps({**records[0], **extra}, ensure_ascii=False, allow_nan=False))
@@ -182,14 +194,12 @@ def _print_json(
         print(json.dumps({**together, "verdicts": records, **extra}, ensure_ascii=False, allow_nan=False))
 
 
-def _print_text(
-    verdicts: list[Verdict], changes: tuple[Change, ...], asked: Asked, shop: Shop, recorded: Recorded | None
-) -> None:
+def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, recorded: Recorded | None) -> None:
     paragraphs = []
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
-        paragraphs += words.told(verdicts[0], shop, changes)
+        paragraphs += words.told(verdicts[0], shop, more.changes, more.times)
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.rules import RULES
 from advisor.catalog.coatings import TAGS, coating_ids
 from advisor.catalog.deciding import ADVISORY, DECIDING, WHILE_NEW, standings
@@ -33,7 +34,7 @@ def test_every_quantity_has_a_range_in_order(kind):
 
 
 def test_every_rule_has_a_standing_for_every_family():
-    expected = {(rule.__name__, family) for rule in RULES for family in coating_ids()}
+    expected = {(rule.__name__, family) for rule in (*RULES, *FILM_RULES) for family in coating_ids()}
     assert set(standings()) == expected
     assert set(standings().values()) <= {DECIDING, ADVISORY, WHILE_NEW}
 
