@@ -6,8 +6,8 @@ import shlex
 import pytest
 import typer
 
-from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
 from advisor.advice.film_rules import FILM_RULES
+from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
 from advisor.advice.rules import RULES
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS

@@ -13,7 +13,7 @@ from advisor.advice.drying import DryingTimes, drying_times_of
 from advisor.advice.film_answer import film_answers
 from advisor.advice.film_rules import slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of, usual_mix, view_of
-from advisor.advice.finding import Level
+from advisor.advice.finding import Level, Side
 from advisor.advice.mix import Mix, fastest, mix_of
 from advisor.advice.rules import RULES
 from advisor.advice.verdict import State, Verdict, judge_film
@@ -78,7 +78,7 @@ def least_changes(
     coating = verdict.coating
     candidates = [
         each
-        for each in _candidates(conditions, coating, shop, pot)
+        for each in _candidates(verdict, conditions, shop, pot)
         if _bands(each, coating, shop) in (Level.OK, Level.CHANGE)
     ]
     settings = film_settings(shop)
@@ -112,7 +112,27 @@ def _helps(kind: str, then: Verdict, verdict: Verdict) -> bool:
     """Whether a change leads to a GO or a panel, and moving the air to a better state than now."""
     if then.film is None or then.state is State.WAIT:
         return False
-    return kind in AT_THE_BENCH or _RANK[then.state] < _RANK[verdict.state]
+    return (kind in AT_THE_BENCH and _damp(verdict)) or _RANK[then.state] < _RANK[verdict.state]
+
+
+def _damp(verdict: Verdict) -> bool:
+    """Whether it is damp that keeps from a GO: then a slower pot and a panel can answer, whatever the band says."""
+    return any(
+        finding.rule in ("relative_humidity", "blush") and finding.side is Side.HIGH and finding.level is not Level.OK
+        for finding in verdict.findings
+    )
+
+
+def _other_mixes(verdict: Verdict, taken: Mix) -> tuple[Mix, ...]:
+    """What could be in the pot instead: slower for damp or a film that closes fast, faster for one that does not."""
+    coating = verdict.coating
+    closing = next(finding for finding in verdict.findings if finding.rule == "closing")
+    if _damp(verdict) or closing.side is Side.LOW:
+        return slower_mixes(coating, taken)
+    if closing.side is Side.HIGH and taken.thinner in coating.thinner_speeds:
+        faster = coating.thinner_speeds[: coating.thinner_speeds.index(taken.thinner)]
+        return tuple(mix_of(coating, speed) for speed in reversed(faster))
+    return ()
 
 
 def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: DryingTimes) -> Change:
@@ -128,8 +148,9 @@ def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: Dryi
     )
 
 
-def _candidates(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> Iterator[_Candidate]:
+def _candidates(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot) -> Iterator[_Candidate]:
     """Least first within each kind."""
+    coating = verdict.coating
     taken = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
     slower = slower_mixes(coating, taken)
     here = case_of(conditions, shop, pot, taken)
@@ -145,10 +166,10 @@ def _candidates(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) 
 
     if coating.carrier != "water":
         yield from tried(PANEL, conditions, taken)
-        for mix in slower:
-            if mix.retarder == taken.retarder:
+        for mix in _other_mixes(verdict, taken):
+            if mix.thinner != taken.thinner and mix.retarder <= taken.retarder:
                 yield from tried(THINNER, conditions, mix)
-            elif mix.thinner == taken.thinner:
+            elif mix.thinner == taken.thinner and mix.retarder > taken.retarder:
                 yield from tried(RETARDER, conditions, mix)
     slow_enough = tuple(dict.fromkeys((*slower[:2], *slower[-1:])))
     warmest = coating.air_temperature.go_high.value + _WARMEST_PAST_BAND

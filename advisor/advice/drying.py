@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from math import isfinite
 
 from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.mix import Mix, mix_of, usual
 from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films
 from advisor.catalog.coatings import Coating
 from advisor.physics.rate import rate_factor
@@ -51,18 +52,22 @@ def drying_times_of(
     coating: Coating, cases: Sequence[FilmCase], settings: FilmSettings, shop: Shop
 ) -> list[DryingTimes]:
     """The times of several films of one coating, everything needed dried in one batch."""
-    wanted = [needed for case in cases for needed in (case, *_beside(case, settings, shop))]
+    wanted = [needed for case in cases for needed in (case, *_beside(coating, case, settings, shop))]
     known = dict(zip(wanted, dried(wanted, settings), strict=True))
     return [_times(coating, case, known, settings, shop) for case in cases]
 
 
-def _beside(case: FilmCase, settings: FilmSettings, shop: Shop) -> tuple[FilmCase, FilmCase, FilmCase]:
+def _beside(
+    coating: Coating, case: FilmCase, settings: FilmSettings, shop: Shop
+) -> tuple[FilmCase, FilmCase, FilmCase]:
     """The films a case is held against: the sheet's, the same with air moving as here, and the case in the sheet's air.
+
+    The sheet's times are those of the usual thinner, so a slower one takes longer than the sheet says.
 
     The last is for spirit: the water it took up costs the minutes it needs to leave, it does not stretch the hours
     after.
     """
-    reference = at_reference(case, shop)
+    reference = at_reference(replace(case, mix=mix_of(coating, usual(coating))), shop)
     gentle = replace(reference, air_speed=settings.room_air_speed, room_air_speed=settings.room_air_speed)
     drier = case
     if case.mix.clear_by is not None:
@@ -73,7 +78,7 @@ def _beside(case: FilmCase, settings: FilmSettings, shop: Shop) -> tuple[FilmCas
 def _times(
     coating: Coating, case: FilmCase, known: Mapping[FilmCase, FilmOutcome], settings: FilmSettings, shop: Shop
 ) -> DryingTimes:
-    sheets, moved, drier = (known[each] for each in _beside(case, settings, shop))
+    sheets, moved, drier = (known[each] for each in _beside(coating, case, settings, shop))
     full, here = known[case], drier
     delay = 0.0
     if case.mix.clear_by is not None:
@@ -107,10 +112,13 @@ def _times(
     )
 
 
-def pace_of(answer: FilmAnswer, settings: FilmSettings, shop: Shop) -> float | None:
-    """A film's time to close against that at the reference conditions, air moving as here; None if it never closes."""
-    (usual,) = dried([at_reference(answer.case, shop)], settings)
-    return _ratio(closed_after(answer.outcome, answer.case), closed_after(usual, answer.case))
+def pace_of(answer: FilmAnswer, mix: Mix, settings: FilmSettings, shop: Shop) -> float | None:
+    """A film's time to close against that of a mix at the reference conditions with air moving as here.
+
+    None where the film never closes.
+    """
+    (there,) = dried([at_reference(replace(answer.case, mix=mix), shop)], settings)
+    return _ratio(closed_after(answer.outcome, answer.case), closed_after(there, answer.case))
 
 
 def at_reference(case: FilmCase, shop: Shop) -> FilmCase:
@@ -145,8 +153,8 @@ def closed_after(outcome: FilmOutcome, case: FilmCase) -> float | None:
     return outcome.to_pack if case.mix.dispersion else outcome.to_set
 
 
-def _ratio(here: float | None, usual: float | None) -> float | None:
-    return None if here is None or usual is None or not usual > 0 else here / usual
+def _ratio(here: float | None, there: float | None) -> float | None:
+    return None if here is None or there is None or not there > 0 else here / there
 
 
 def _reaction(coating: Coating, temperature: float, shop: Shop) -> float | None:

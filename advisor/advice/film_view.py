@@ -58,11 +58,12 @@ def film_view(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = U
 
 
 def view_of(blush: FilmAnswer, conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> FilmView:
-    """The view of a film answered already."""
+    """The view of a film answered already; its pace is that against the usual thinner where its own is known."""
+    beside = mix_of(coating, usual(coating) if pot.thinner else fastest(coating))
     piece = surface_of_piece(conditions, shop)
     return FilmView(
         blush=blush,
-        pace=pace_of(blush, film_settings(shop), shop),
+        pace=pace_of(blush, beside, film_settings(shop), shop),
         guessed=piece is None or piece.basis != "measured",
         thinner_unknown=pot.thinner is None and len(coating.thinner_speeds) > 1,
     )

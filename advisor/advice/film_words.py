@@ -7,7 +7,17 @@ from advisor.advice.drying import DryingTimes
 from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.film_view import Pot
 from advisor.advice.finding import Finding, Side
-from advisor.advice.measures import clock, difference, local_day, percent, reachable, span, temperature, trimmed
+from advisor.advice.measures import (
+    bare_temperature,
+    clock,
+    difference,
+    local_day,
+    percent,
+    reachable,
+    span,
+    temperature,
+    trimmed,
+)
 from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
@@ -45,14 +55,15 @@ def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     film = verdict.film
     lowest, dew = finding.figure("lowest_film_temperature"), finding.figure("dew_point")
     onset = "" if finding.limit is None else f" from {percent(finding.limit)} humidity"
-    assumed = " with the fastest thinner" if film is not None and film.thinner_unknown else ""
-    guessed = ", piece guessed" if film is not None and film.guessed else ""
-    said = f"Film blushes{onset}{assumed}{guessed}; air {percent(finding.measured or 0.0, 1)}"
+    taken = [
+        *(["fastest thinner"] if film is not None and film.thinner_unknown else []),
+        *(["piece guessed"] if film is not None and film.guessed else []),
+    ]
+    assumed = f" ({', '.join(taken)})" if taken else ""
+    said = f"Film blushes{onset}{assumed}"
     if lowest is None or dew is None:
         return f"{said}."
-    side = "above" if lowest >= dew else "BELOW"
-    apart = difference(abs(lowest - dew), shop.units)
-    return f"{said}, film down to {temperature(lowest, shop.units)}, {apart} {side} dew."
+    return f"{said}; falls to {bare_temperature(lowest, shop.units)}, dew {temperature(dew, shop.units)}."
 
 
 def _film_forming(finding: Finding, shop: Shop) -> str:

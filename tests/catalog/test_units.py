@@ -24,7 +24,8 @@ PINT_NAMES = {
     ("per_l", "number_concentration"): "liter**-1", ("per_ft3", "number_concentration"): "ft**-3",
     ("ug_per_m3", "mass_concentration"): "ug/m**3", ("mg_per_m3", "mass_concentration"): "mg/m**3",
     ("count", "count"): "dimensionless", ("ratio", "ratio"): "dimensionless", ("h", "time"): "hour",
-    ("d", "time"): "day", ("W/m2K", "heat_transfer"): "W/m**2/kelvin", ("um", "length"): "micrometer", ("µm", "length"): "micrometer",
+    ("d", "time"): "day", ("um", "length"): "micrometer", ("µm", "length"): "micrometer",
+    ("W/m2K", "heat_transfer"): "W/m**2/kelvin",
 }  # fmt: skip
 TARGETS = {
     "temperature": "degC", "temperature_difference": "delta_degC", "fraction": "dimensionless", "pressure": "Pa",

@@ -1,0 +1,87 @@
+"""The sheet's times moved by the film: by ratio, within bounds, and never early."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.advice.drying import at_reference, drying_times
+from advisor.advice.mix import mix_of, usual
+from advisor.advice.wet_film import FilmCase, film_settings
+from advisor.catalog.coatings import coating_ids, load_coating
+from tests.support import SHOP
+
+SETTINGS = film_settings(SHOP)
+
+
+def times(coating_id: str, air=23.0, humidity=0.5, **more):
+    coating = load_coating(coating_id)
+    case = FilmCase(air, humidity, more.pop("piece", air), mix_of(coating, usual(coating)), **more)
+    return drying_times(coating, case, SETTINGS, SHOP)
+
+
+@pytest.mark.parametrize("coating_id", coating_ids())
+def test_at_the_sheets_own_conditions_the_sheet_stands(coating_id):
+    """In gentle air at 23 °C and 50 % the ratio is 1 and every time is the sheet's own."""
+    coating = load_coating(coating_id)
+    case = FilmCase(23.0, 0.5, 23.0, mix_of(coating, usual(coating)))
+    gentle = replace(
+        at_reference(case, SHOP), air_speed=SETTINGS.room_air_speed, room_air_speed=SETTINGS.room_air_speed
+    )
+    found = drying_times(coating, gentle, SETTINGS, SHOP)
+    assert found.drying == pytest.approx(1.0)
+    assert found.recoat_from == pytest.approx(coating.numbers["recoat_from_high"].value)
+    assert found.handle == pytest.approx(coating.numbers["handle_high"].value)
+    assert found.sand == pytest.approx(coating.numbers["sand_high"].value)
+
+
+@given(st.sampled_from(coating_ids()), st.floats(10.0, 35.0), st.floats(0.2, 0.9))
+@settings(max_examples=40, deadline=None)
+def test_nothing_is_ever_earlier_than_seven_tenths_of_the_sheet(coating_id, air, humidity):
+    found, numbers = times(coating_id, air, humidity), load_coating(coating_id).numbers
+    for name, key in (("recoat_from", "recoat_from_high"), ("handle", "handle_high"), ("sand", "sand_high")):
+        seconds = getattr(found, name)
+        assert seconds is None or seconds >= 0.7 * numbers[key].value - 1e-6
+
+
+@pytest.mark.parametrize(("humidity", "least"), [(0.75, 0.0), (0.7501, 2.0), (0.90, 2.0)])
+def test_damp_air_doubles_a_water_borne_sheet_at_least(humidity, least):
+    """Over 75 %: twice the sheet at least, even where warm moving air would say less."""
+    coating = load_coating("waterborne-clear-1k")
+    found = times("waterborne-clear-1k", 30.0, humidity, air_speed=1.5, room_air_speed=1.5)
+    assert found.recoat_from is not None
+    assert found.recoat_from >= least * coating.numbers["recoat_from_high"].value - 1e-6
+
+
+@pytest.mark.parametrize("coating_id", ["solvent-polyurethane-2k", "oil-varnish", "precatalysed-lacquer"])
+def test_what_reacts_is_slowed_by_cold_and_hastened_little_by_warmth(coating_id):
+    """55 kJ/mol below 23 °C and 30 above: at 15 °C 1.86 times longer, at 31 °C 0.73 of the time."""
+    assert times(coating_id, 15.0).reaction == pytest.approx(1.86, abs=0.01)
+    assert times(coating_id, 31.0).reaction == pytest.approx(0.725, abs=0.01)
+    assert times("nitrocellulose-lacquer", 15.0).reaction is None
+
+
+def test_a_window_that_reacts_closes_sooner_in_warmth_and_is_not_trusted_longer_in_the_cold():
+    sheet = load_coating("solvent-polyurethane-2k").numbers["recoat_until"].value
+    warm, cold = times("solvent-polyurethane-2k", 30.0), times("solvent-polyurethane-2k", 16.0)
+    assert warm.recoat_until is not None
+    assert warm.recoat_until < sheet
+    assert cold.recoat_until == pytest.approx(sheet)
+
+
+def test_shellacs_water_costs_minutes_and_not_hours():
+    dry, damp = times("shellac", 22.0, 0.50), times("shellac", 22.0, 0.72)
+    assert dry.recoat_from is not None
+    assert damp.recoat_from is not None
+    assert 0 < damp.recoat_from - dry.recoat_from < 15 * 60
+
+
+@given(st.sampled_from(["waterborne-sealer", "waterborne-clear-2k"]), st.floats(16.0, 30.0), st.floats(0.3, 0.8))
+@settings(max_examples=25, deadline=None)
+def test_damper_or_colder_air_never_dries_a_water_borne_film_sooner(coating_id, air, humidity):
+    here = times(coating_id, air, humidity)
+    assert here.drying is not None
+    for other in (times(coating_id, air, humidity + 0.05), times(coating_id, air - 1.0, humidity)):
+        assert other.drying is not None
+        assert other.drying >= here.drying * (1 - 1e-3)
