@@ -10,7 +10,13 @@ import time
 
 RUNS = 7
 COMMANDS = {
-    "typed check": ["-m", "advisor", "check", "--air", "24C", "--rh", "62%", "--coating", "shellac"],
+    "check, shellac": ["-m", "advisor", "check", "--air", "24C", "--rh", "62%", "--coating", "shellac"],
+    "check, lacquer, a GO": [
+        *("-m", "advisor", "check", "--air", "22C", "--rh", "48%", "--coating", "nitrocellulose-lacquer"),
+    ],
+    "check, lacquer, changes": [
+        *("-m", "advisor", "check", "--air", "24C", "--rh", "70%", "--coating", "nitrocellulose-lacquer"),
+    ],
     "import pandas": ["-c", "import pandas"],
     "advisor --help": ["-m", "advisor", "--help"],
 }
@@ -30,7 +36,7 @@ def main() -> None:
     rounds = [{name: seconds(arguments) for name, arguments in COMMANDS.items()} for _ in range(RUNS)]
     medians = {name: statistics.median(entry[name] for entry in rounds) for name in COMMANDS}
     for name, median in medians.items():
-        print(f"{name:<16} {median:.3f} s   {median / medians['import pandas']:.2f} of import pandas")
+        print(f"{name:<24} {median:.3f} s   {median / medians['import pandas']:.2f} of import pandas")
 
 
 if __name__ == "__main__":

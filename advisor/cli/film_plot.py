@@ -83,8 +83,9 @@ def _blush_line(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore[n
         axes.plot(temperatures, percents, color="black", linestyle=style, linewidth=1.8)
         known = np.flatnonzero(np.isfinite(percents))
         if len(known):
-            at = known[0 if style == "-" else len(known) // 2]
-            axes.annotate(label, (temperatures[at], percents[at]), xytext=(4, 6), textcoords="offset points")
+            # one label under its line on the right, the other over its line on the left: they never meet
+            at, offset = (known[(3 * len(known)) // 4], (-60, -14)) if style == "-" else (known[0], (4, 6))
+            axes.annotate(label, (temperatures[at], percents[at]), xytext=offset, textcoords="offset points")
     now = (float(_shown_temperature(answer.case.air_temperature, shop)), answer.case.relative_humidity * 100.0)
     axes.plot(*now, marker="o", color="black", markersize=8, markerfacecolor="white")
     axes.annotate("now", now, xytext=(8, -4), textcoords="offset points")
