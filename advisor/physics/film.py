@@ -33,7 +33,8 @@ class Air:
     """The air over the films for a while, one value for each of N cases.
 
     until [s] after landing; temperature (N,) [°C]; vapour_pressure (N,) of its water [Pa]; convective (N,)
-    [W/(m2 K)]; surroundings (N,) [°C]: what the film exchanges radiation with.
+    [W/(m2 K)]; surroundings (N,) [°C]: what the film exchanges radiation with. vapours (N, S): partial pressures of the
+    liquids already in it [Pa], where it is not only damp; water's column is not read, vapour_pressure stands for it.
     """
 
     until: float
@@ -41,6 +42,7 @@ class Air:
     vapour_pressure: Array
     convective: Array
     surroundings: Array
+    vapours: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -154,14 +156,15 @@ def dry(
         if water is not None:
             pure[:, water] = saturation_pressure(kelvin - ZERO_CELSIUS)
         partial = per_mass * pure
-        stefan = _stefan((partial * before).sum(axis=1), over.damp, films.pressure)
+        stefan = _stefan((partial * before).sum(axis=1), over.vapour, films.pressure)
         conduct = over.speed * (stefan / (0.5 * (kelvin + over.around)))[:, None]
         share = seconds * partial * conduct
         kept = np.exp(-share)
         masses = before * kept
-        if water is not None:
-            taken = -np.expm1(-share[:, water]) / np.maximum(share[:, water], 1e-300)
-            masses[:, water] += seconds * conduct[:, water] * over.damp * taken
+        if over.vapours is not None:
+            masses += seconds * conduct * over.vapours * _mean_kept(share)
+        elif water is not None:
+            masses[:, water] += seconds * conduct[:, water] * over.vapour * _mean_kept(share[:, water])
         latent = liquids.latent_heat(kelvin)
         heat = (latent * (before - masses)).sum(axis=1) / seconds
         steeper = share * masses * liquids.vapour_slope(kelvin)
@@ -201,28 +204,39 @@ def dry(
 
 @dataclass(frozen=True)
 class _Over:
-    """What an air comes to for the equations: kelvins, speeds times molar mass over R, and the back's pull."""
+    """What an air comes to for the equations: kelvins, speeds times molar mass over R, and the back's pull.
+
+    vapour (N,): all vapour in the air [Pa]; vapours (N, S): that of each liquid, None where it is water alone.
+    """
 
     around: Array
     walls: Array
-    damp: Array
+    vapour: Array
+    vapours: Array | None
     convective: Array
     radiative: float
     speed: Array
     back: Array
 
 
-_NOTHING = _Over(*(np.zeros(0),) * 4, 0.0, np.zeros(0), np.zeros(0))
+_NOTHING = _Over(*(np.zeros(0),) * 3, None, np.zeros(0), 0.0, np.zeros(0), np.zeros(0))
 
 
 def _over(air: Air, films: Films, modes: SlabModes, piece: Array) -> _Over:
     around = air.temperature + ZERO_CELSIUS
     mean = float(around.mean())
     speed = mass_transfer(air.convective, films.liquids, mean, films.pressure)
+    vapour, vapours, water = air.vapour_pressure, None, films.liquids.water
+    if air.vapours is not None:
+        vapours = air.vapours.astype(np.float64)
+        if water is not None:
+            vapours[:, water] = air.vapour_pressure
+        vapour = vapours.sum(axis=1)
     return _Over(
         around=around,
         walls=air.surroundings + ZERO_CELSIUS,
-        damp=air.vapour_pressure,
+        vapour=vapour,
+        vapours=vapours,
         convective=air.convective,
         radiative=radiation(mean) if films.radiates else 0.0,
         speed=speed * films.liquids.molar_mass / GAS_CONSTANT,
@@ -235,6 +249,11 @@ def _decay(rates: Array, seconds: float) -> tuple[Array, Array]:
     turned = rates * seconds
     integral = np.where(turned > 1e-9, -np.expm1(-turned) / np.maximum(rates, 1e-30), seconds)
     return np.exp(-turned), integral
+
+
+def _mean_kept(share: Array) -> Array:
+    """The share of what comes in through a step that is still there at its end, as liquid leaves at `share` a step."""
+    return np.asarray(-np.expm1(-share) / np.maximum(share, 1e-300))
 
 
 def _extrapolated(now: Array, earlier: Array, seconds_before: float, seconds: float) -> Array:
@@ -279,7 +298,8 @@ def _refuse_nonsense(films: Films, airs: Sequence[Air]) -> None:
         if outside.any():
             raise OutOfRange(f"{name} {value[outside][0]:g} °C", f"{low:g} to {high:g} °C", "check it")
     for air in airs:
-        if not np.all((air.vapour_pressure >= 0) & (air.vapour_pressure < 0.5 * films.pressure)):
+        vapour = air.vapour_pressure if air.vapours is None else np.column_stack([air.vapour_pressure, air.vapours])
+        if not np.all((vapour >= 0) & (vapour < 0.5 * films.pressure)):
             raise OutOfRange("an air with no such vapour pressure", "0 to half the pressure", "check humidity")
         if not np.all((air.convective > 0) & np.isfinite(air.convective)):
             raise OutOfRange("an air that takes up no heat", "over 0 W/(m2 K)", "check the air speed")
