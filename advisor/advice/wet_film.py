@@ -14,7 +14,7 @@ from advisor.physics import setting
 from advisor.physics.film import Air, Films, History, dry, steps_until
 from advisor.physics.liquids import Array, Liquids, interaction_from_dilute_activity
 from advisor.physics.mixture import Resin
-from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, dew_point, saturation_pressure
+from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, ZERO_CELSIUS, dew_point, saturation_pressure
 from advisor.physics.slab import Slab
 from advisor.physics.spray import Flight, landed
 from advisor.physics.transfer import convection
@@ -241,7 +241,7 @@ def _airs(
     end: float,
 ) -> list[Air]:
     count = len(cases)
-    length, pressure, kelvin = settings.piece_dimension, cases[0].pressure, float(air.mean()) + 273.15
+    length, pressure, kelvin = settings.piece_dimension, cases[0].pressure, air + ZERO_CELSIUS
 
     def moving(name: str, default: float) -> Array:
         speeds = [getattr(case, name) for case in cases]

@@ -157,7 +157,7 @@ def dry(
             pure[:, water] = saturation_pressure(kelvin - ZERO_CELSIUS)
         partial = per_mass * pure
         stefan = _stefan((partial * before).sum(axis=1), over.vapour, films.pressure)
-        conduct = over.speed * (stefan / (0.5 * (kelvin + over.around)))[:, None]
+        conduct = over.speed * stefan[:, None]
         share = seconds * partial * conduct
         kept = np.exp(-share)
         masses = before * kept
@@ -204,7 +204,10 @@ def dry(
 
 @dataclass(frozen=True)
 class _Over:
-    """What an air comes to for the equations: kelvins, speeds times molar mass over R, and the back's pull.
+    """What an air comes to for the equations: kelvins, speeds times molar mass over R T, and the back's pull.
+
+    The film's vapour and the air's density are taken at one temperature, the air's: what is left of it in the flux
+    is the Lewis number's T^-0.03.
 
     vapour (N,): all vapour in the air [Pa]; vapours (N, S): that of each liquid, None where it is water alone.
     """
@@ -214,18 +217,17 @@ class _Over:
     vapour: Array
     vapours: Array | None
     convective: Array
-    radiative: float
+    radiative: Array
     speed: Array
     back: Array
 
 
-_NOTHING = _Over(*(np.zeros(0),) * 3, None, np.zeros(0), 0.0, np.zeros(0), np.zeros(0))
+_NOTHING = _Over(*(np.zeros(0),) * 3, None, *(np.zeros(0),) * 4)
 
 
 def _over(air: Air, films: Films, modes: SlabModes, piece: Array) -> _Over:
     around = air.temperature + ZERO_CELSIUS
-    mean = float(around.mean())
-    speed = mass_transfer(air.convective, films.liquids, mean, films.pressure)
+    speed = mass_transfer(air.convective, films.liquids, around, films.pressure) / around[:, None]
     vapour, vapours, water = air.vapour_pressure, None, films.liquids.water
     if air.vapours is not None:
         vapours = air.vapours.astype(np.float64)
@@ -238,7 +240,7 @@ def _over(air: Air, films: Films, modes: SlabModes, piece: Array) -> _Over:
         vapour=vapour,
         vapours=vapours,
         convective=air.convective,
-        radiative=radiation(mean) if films.radiates else 0.0,
+        radiative=radiation(around) if films.radiates else np.zeros(len(around)),
         speed=speed * films.liquids.molar_mass / GAS_CONSTANT,
         back=modes.back_drive[films.slab] * (around - piece)[:, None],
     )

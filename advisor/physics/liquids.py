@@ -76,16 +76,17 @@ class Liquids:
         result: Array = self.heat_of_vaporisation / self.molar_mass * shape / at_room
         return result
 
-    def diffusivity(self, kelvin: float, pressure: float) -> Array:
-        """Diffusivity of each vapour in air [m2/s]: Fuller, Schettler and Giddings.
+    def diffusivity(self, kelvin: Array | float, pressure: float) -> Array:
+        """Diffusivity of each vapour in air [m2/s] at temperatures of shape (...,): result (..., S).
 
-        Poling, Prausnitz and O'Connell, The Properties of Gases and Liquids, 5th ed. (2001) eq. 11-4.4; its authors'
-        average error is about 4 %. kelvin [K], pressure [Pa].
+        Fuller, Schettler and Giddings; Poling, Prausnitz and O'Connell, The Properties of Gases and Liquids, 5th ed.
+        (2001) eq. 11-4.4; its authors' average error is about 4 %. kelvin [K], pressure [Pa].
         """
         grams = self.molar_mass * 1e3
         mean = 2.0 / (1.0 / grams + 1.0 / _AIR_MOLAR_MASS)
         spread = (np.cbrt(self.diffusion_volume) + np.cbrt(_AIR_DIFFUSION_VOLUME)) ** 2
-        result: Array = 0.00143 * kelvin**1.75 / (pressure / 1e5 * np.sqrt(mean) * spread) * 1e-4
+        warmth = np.asarray(kelvin, dtype=np.float64)[..., None] ** 1.75
+        result: Array = 0.00143 * warmth / (pressure / 1e5 * np.sqrt(mean) * spread) * 1e-4
         return result
 
 

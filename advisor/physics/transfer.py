@@ -34,7 +34,11 @@ def air_viscosity(kelvin: Array | float) -> Array:
 
 
 def convection(
-    air_speed: Array | float, length: Array | float, kelvin: float, pressure: float, difference: float = 5.0
+    air_speed: Array | float,
+    length: Array | float,
+    kelvin: Array | float,
+    pressure: float,
+    difference: float = 5.0,
 ) -> Array:
     """Convective heat transfer to a small flat thing [W/(m2 K)].
 
@@ -46,6 +50,7 @@ def convection(
     speed, length = np.asarray(air_speed, dtype=np.float64), np.asarray(length, dtype=np.float64)
     _inside("air speed", speed, AIR_SPEED_RANGE, "m/s")
     _inside("dimension", length, LENGTH_RANGE, "m")
+    kelvin = np.asarray(kelvin)
     kinematic = air_viscosity(kelvin) / air_density(kelvin, pressure)
     forced = 0.664 * np.sqrt(speed * length / kinematic) * np.cbrt(AIR_PRANDTL)
     rayleigh = _GRAVITY / kelvin * difference * length**3 / kinematic**2 * AIR_PRANDTL
@@ -53,21 +58,23 @@ def convection(
     return np.asarray(np.cbrt(forced**3 + natural**3) * air_conductivity(kelvin) / length)
 
 
-def radiation(kelvin: float) -> float:
+def radiation(kelvin: Array | float) -> Array:
     """Radiative heat transfer to surroundings near the air's temperature [W/(m2 K)], linearised."""
-    return 4.0 * EMISSIVITY * STEFAN_BOLTZMANN * kelvin**3
+    return np.asarray(4.0 * EMISSIVITY * STEFAN_BOLTZMANN * np.asarray(kelvin) ** 3)
 
 
-def mass_transfer(convective: Array | float, liquids: Liquids, kelvin: float, pressure: float) -> Array:
+def mass_transfer(convective: Array | float, liquids: Liquids, kelvin: Array | float, pressure: float) -> Array:
     """Mass transfer coefficient of each vapour [m/s] for a convective coefficient of shape (...): result (..., S).
+
+    kelvin [K]: of the air, of the same shape or one for all.
 
     Chilton and Colburn (1934): h / (rho cp) x Le^(-2/3), Le = thermal over mass diffusivity.
     """
     density = air_density(kelvin, pressure)
     diffusivity = liquids.diffusivity(kelvin, pressure)
     thermal = air_conductivity(kelvin) / (density * AIR_HEAT_CAPACITY)
-    lewis = thermal / diffusivity
-    return np.asarray(np.asarray(convective)[..., None] / (density * AIR_HEAT_CAPACITY) * lewis ** (-2.0 / 3.0))
+    lewis = thermal[..., None] / diffusivity
+    return np.asarray((convective / (density * AIR_HEAT_CAPACITY))[..., None] * lewis ** (-2.0 / 3.0))
 
 
 def _inside(name: str, value: NDArray[np.float64], allowed: tuple[float, float], unit: str) -> None:
