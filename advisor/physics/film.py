@@ -94,7 +94,7 @@ class History:
     heat: HeatBalance
 
 
-def steps_until(ends: Sequence[float], first: float = 0.05, growth: float = 0.035, longest: float = np.inf) -> Array:
+def steps_until(ends: Sequence[float], first: float = 0.1, growth: float = 0.02, longest: float = np.inf) -> Array:
     """Moments [s] from 0 on that grow apart and meet every end exactly, with shorter steps again after each.
 
     first: the first step [s]; growth: of one step over the one before; longest: the longest step [s].

@@ -9,11 +9,11 @@ from advisor.physics.film import VAPOUR_HEAT_CAPACITY, Air, Films
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.mixture import activity_per_mass
 from advisor.physics.moist_air import ZERO_CELSIUS, saturation_pressure
-from advisor.physics.slab import cell_widths
+from advisor.physics.slab import CELLS, cell_widths
 from advisor.physics.transfer import mass_transfer, radiation
 
 
-def oracle(films: Films, airs: Sequence[Air], moments, cells: int = 12, case: int = 0, method: str = "LSODA"):
+def oracle(films: Films, airs: Sequence[Air], moments, cells: int = CELLS, case: int = 0, method: str = "LSODA"):
     """Temperature [°C] and masses [kg/m2] of one case at the moments; cells: as the product's slab is cut."""
     liquids, count = films.liquids, len(films.liquids.names)
     slab = films.slabs[int(films.slab[case])]
