@@ -23,8 +23,8 @@ def air_density(kelvin: Array | float, pressure: Array | float) -> Array:
 
 
 def air_conductivity(kelvin: Array | float) -> Array:
-    """Thermal conductivity of air [W/(m K)]: 0.0257 at 20 °C, rising with T^0.8 (from memory; within 1 %, 0-60 °C)."""
-    return np.asarray(0.0257 * (np.asarray(kelvin) / 293.15) ** 0.8)
+    """Thermal conductivity of air [W/(m K)]: 0.0259 at 20 °C, rising with T^0.8 (from memory; within 1 %, 0-60 °C)."""
+    return np.asarray(0.0259 * (np.asarray(kelvin) / 293.15) ** 0.8)
 
 
 def air_viscosity(kelvin: Array | float) -> Array:
