@@ -18,7 +18,7 @@ from advisor.physics.liquids import GAS_CONSTANT, Array, Liquids
 from advisor.physics.mixture import Resin, activity_per_mass
 from advisor.physics.moist_air import ZERO_CELSIUS, saturation_pressure
 from advisor.physics.slab import CELLS, Slab, SlabModes, slab_modes
-from advisor.physics.transfer import mass_transfer, radiation
+from advisor.physics.transfer import OVER_A_FACE, mass_transfer, radiation
 
 VAPOUR_HEAT_CAPACITY = 1500.0  # [J/(kg K)], organic vapours 1300 to 1700, water 1900 (from memory)
 _MOST_AHEAD = 0.3  # an activity is extrapolated by at most this share of itself
@@ -51,7 +51,8 @@ class Films:
 
     masses (N, S) [kg/m2] as landed; resin_volume (N,) [m3/m2]; resin_heat (N,) [J/(m2 K)]; temperature (N,) [°C] as
     landed; piece (N,) [°C]; slab (N,) index into `slabs`; pressure [Pa]. radiates: exchanges radiation with its
-    surroundings; touches: lies on the slab (a droplet in flight does neither).
+    surroundings; touches: lies on the slab (a droplet in flight does neither). lewis: exponent of the Lewis number
+    between heat and vapour, OVER_A_FACE or IN_STILL_AIR.
     """
 
     liquids: Liquids
@@ -66,6 +67,7 @@ class Films:
     pressure: float
     radiates: bool = True
     touches: bool = True
+    lewis: float = OVER_A_FACE
 
 
 @dataclass(frozen=True)
@@ -227,7 +229,7 @@ _NOTHING = _Over(*(np.zeros(0),) * 3, None, *(np.zeros(0),) * 4)
 
 def _over(air: Air, films: Films, modes: SlabModes, piece: Array) -> _Over:
     around = air.temperature + ZERO_CELSIUS
-    speed = mass_transfer(air.convective, films.liquids, around, films.pressure) / around[:, None]
+    speed = mass_transfer(air.convective, films.liquids, around, films.pressure, films.lewis) / around[:, None]
     vapour, vapours, water = air.vapour_pressure, None, films.liquids.water
     if air.vapours is not None:
         vapours = air.vapours.astype(np.float64)

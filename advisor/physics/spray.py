@@ -7,7 +7,7 @@ import numpy as np
 from advisor.errors import OutOfRange
 from advisor.physics.film import Air, Films, dry, steps_until
 from advisor.physics.liquids import Array
-from advisor.physics.transfer import air_conductivity
+from advisor.physics.transfer import IN_STILL_AIR, air_conductivity
 
 DIAMETER_RANGE = (5e-6, 500e-6)  # [m]
 FLIGHT_RANGE = (1e-4, 1.0)  # [s]
@@ -27,7 +27,7 @@ def landed(films: Films, flight: Flight, air_temperature: Array, vapour_pressure
     """The films as they land: the same wet thickness of what the droplets have become.
 
     films: as mixed, at the liquid's temperature; air_temperature [°C] and vapour_pressure [Pa] (N,) of the jet. A
-    droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = 2. Range: droplets 5 to 500 µm,
+    droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = Sh = 2. Range: droplets 5 to 500 µm,
     0.1 ms to 1 s.
     """
     for name, value, (low, high), unit in (
@@ -47,6 +47,7 @@ def landed(films: Films, flight: Flight, air_temperature: Array, vapour_pressure
         resin_heat=films.resin_heat * thinned,
         radiates=False,
         touches=False,
+        lewis=IN_STILL_AIR,
     )
     air = Air(flight.seconds, air_temperature, vapour_pressure, convective, air_temperature)
     moments = steps_until([flight.seconds], first=flight.seconds / _FIRST_STEPS, growth=0.1)

@@ -63,18 +63,27 @@ def radiation(kelvin: Array | float) -> Array:
     return np.asarray(4.0 * EMISSIVITY * STEFAN_BOLTZMANN * np.asarray(kelvin) ** 3)
 
 
-def mass_transfer(convective: Array | float, liquids: Liquids, kelvin: Array | float, pressure: float) -> Array:
+OVER_A_FACE = 2.0 / 3.0  # Chilton and Colburn's exponent, for air that flows over a face
+IN_STILL_AIR = 1.0  # a small sphere carried along: Nu = Sh = 2, so that only diffusivities are compared
+
+
+def mass_transfer(
+    convective: Array | float,
+    liquids: Liquids,
+    kelvin: Array | float,
+    pressure: float,
+    exponent: float = OVER_A_FACE,
+) -> Array:
     """Mass transfer coefficient of each vapour [m/s] for a convective coefficient of shape (...): result (..., S).
 
-    kelvin [K]: of the air, of the same shape or one for all.
-
-    Chilton and Colburn (1934): h / (rho cp) x Le^(-2/3), Le = thermal over mass diffusivity.
+    Chilton and Colburn (1934): h / (rho cp) x Le^(-2/3), Le = thermal over mass diffusivity. kelvin [K]: of the air,
+    of the same shape or one for all. exponent: of the Lewis number, OVER_A_FACE or IN_STILL_AIR.
     """
     density = air_density(kelvin, pressure)
     diffusivity = liquids.diffusivity(kelvin, pressure)
     thermal = air_conductivity(kelvin) / (density * AIR_HEAT_CAPACITY)
     lewis = thermal[..., None] / diffusivity
-    return np.asarray((convective / (density * AIR_HEAT_CAPACITY))[..., None] * lewis ** (-2.0 / 3.0))
+    return np.asarray((convective / (density * AIR_HEAT_CAPACITY))[..., None] * lewis**-exponent)
 
 
 def _inside(name: str, value: NDArray[np.float64], allowed: tuple[float, float], unit: str) -> None:

@@ -88,7 +88,9 @@ def water_wet_bulbs() -> list[Comparison]:
     expected = moist_air.wet_bulb(air, humidity, SEA_LEVEL)
     computed = settled("water", air, moist_air.vapour_pressure(air, humidity))
     return [
-        Comparison(f"wet bulb of water, {t:g} °C {rh * 100:g} %", "psychrolib (ASHRAE 2017 ch. 1)", wet, wet, found, "°C")
+        Comparison(
+            f"wet bulb of water, {t:g} °C {rh * 100:g} %", "psychrolib (ASHRAE 2017 ch. 1)", wet, wet, found, "°C"
+        )
         for (t, rh), wet, found in zip(WET_BULB_AIRS, expected.tolist(), computed.tolist(), strict=True)
     ]
 
