@@ -27,8 +27,8 @@ def landed(films: Films, flight: Flight, air_temperature: Array, vapour_pressure
     """The films as they land: the same wet thickness of what the droplets have become.
 
     films: as mixed, at the liquid's temperature; air_temperature [°C] and vapour_pressure [Pa] (N,) of the jet. A
-    droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = Sh = 2. Range: droplets 5 to 500 µm,
-    0.1 ms to 1 s.
+    droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = Sh = 2. Range: droplets 5 to
+    500 µm, 0.1 ms to 1 s.
     """
     for name, value, (low, high), unit in (
         ("a droplet of", flight.diameter, DIAMETER_RANGE, "m"),

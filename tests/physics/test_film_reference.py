@@ -86,7 +86,7 @@ def test_rates_come_from_the_liquids_and_not_from_the_cabinet(monkeypatch):
 @pytest.mark.parametrize("gun", ["none", "compressor"])
 @pytest.mark.parametrize("substrate", ["wood", "steel", "glass"])
 def test_pure_solvents_in_nitrocellulose_blush_in_the_published_order(substrate, gun):
-    """At 26.7 °C: MEK before MIBK, isobutyl acetate, n-butyl acetate (older solvent tables, from memory: order only)."""
+    """At 26.7 °C: MEK before MIBK, isobutyl acetate, n-butyl acetate (old solvent tables, from memory: order only)."""
     rows = reference.blush_onsets(substrate, gun)
     assert [each.low for each in rows] == sorted(each.low for each in rows)
     found = [each.computed for each in rows]
