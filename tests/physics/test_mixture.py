@@ -126,9 +126,7 @@ def test_a_list_without_water_is_taken_as_it_is():
     without = LIQUIDS.names.index("water")
     keep = [n for n in range(5) if n != without]
     columns = {
-        name: getattr(LIQUIDS, name)[keep]
-        for name in LIQUIDS.__dataclass_fields__
-        if name not in ("names", "water")
+        name: getattr(LIQUIDS, name)[keep] for name in LIQUIDS.__dataclass_fields__ if name not in ("names", "water")
     }
     dry = replace(LIQUIDS, names=tuple(LIQUIDS.names[n] for n in keep), water=None, **columns)
     masses = np.array([0.01, 0.02, 0.03, 0.01])
