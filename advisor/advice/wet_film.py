@@ -26,6 +26,7 @@ _RESIN_PULL = 0.4  # Flory-Huggins parameter of a good solvent with its resin: 0
 _ORGANIC_RESIN = "true"  # the role of a solvent in a resin the solvent table does not list
 UNTIL_SET, UNTIL_DRY = 5_400.0, 5.0 * 86_400.0  # [s], the longest a film is followed
 _LONGEST_STEP = 6.0  # [s] while blush is decided
+_AT_LEAST = 120.0  # [s], the shortest a film is watched, if it sets sooner
 
 
 @dataclass(frozen=True)
@@ -78,10 +79,11 @@ class FilmOutcome:
     """What a film did.
 
     lowest, dew_point, at_packing [°C]: the film's lowest temperature after 3 s, the air's dew point, the film when the
-    particles of a dispersion pack. below_dew [s]; condensed [kg/m2]; water_to_slow_solvent at set and the most that
-    stays clear; slow_share: slow solvent in the solvents left at set; to_set, to_pack, to_dry [s], None where it did
-    not come in the time followed. haze: the blush measure over its limit, as a logarithm: over 0 is blush; NaN where a
-    dispersion is not judged by it.
+    particles of a dispersion pack. below_dew [s]; condensed [kg/m2]; both and lowest until the film is judged (two
+    minutes at least). water_to_slow_solvent at set and the most that stays clear; slow_share: slow solvent in the
+    solvents left at set; to_set, to_pack, to_dry [s], None where it did not come in the time followed: a lacquer is
+    sure to be followed past to_set with `to_dry` only. haze: the blush measure over its limit, as a logarithm: over 0
+    is blush; NaN where a dispersion is not judged by it.
     """
 
     lowest: float
@@ -166,13 +168,9 @@ def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = 
         flight = Flight(settings.droplet_diameter, settings.flight_time)
         films = landed(films, flight, jet_air, jet_damp)
     airs = _airs(cases, settings, air, damp, jet_air, jet_damp, UNTIL_DRY if to_dry else UNTIL_SET)
-    wanted = settings.solids_to_recoat if to_dry else settings.solids_at_set
-    if first.mix.dispersion:
-        wanted = max(wanted, settings.solids_when_packed)
-    if first.mix.clear_by is not None:
-        wanted = max(wanted, settings.solids_to_recoat)
+    wanted = max(_judged_at(first.mix, settings), settings.solids_to_recoat if to_dry else 0.0)
     moments = steps_until([air.until for air in airs], longest=np.inf if to_dry else _LONGEST_STEP)
-    history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=120.0)
+    history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=_AT_LEAST)
     return FilmRun(tuple(cases), films, history, _outcomes(cases, films, history, settings))
 
 
@@ -271,9 +269,12 @@ def _outcomes(
     held = setting.water_held(history, films, solids, keeps)
     humidity = np.clip(_column(cases, "relative_humidity"), RELATIVE_HUMIDITY_RANGE[0], 1.0)
     dew = np.asarray(dew_point(_column(cases, "air_temperature"), humidity))
-    lowest = setting.lowest_temperature(history)
-    below = setting.seconds_below(history, dew)
-    condensed = setting.water_condensed(history, dew, 0)
+    # each film by its own time, however much longer others of the batch keep being followed
+    judged = _judged_at(cases[0].mix, settings)
+    until = np.maximum(np.nan_to_num(setting.time_to_solids(history, judged), nan=np.inf), _AT_LEAST)
+    lowest = setting.lowest_temperature(history, until)
+    below = setting.seconds_below(history, dew, until)
+    condensed = setting.water_condensed(history, dew, 0, until)
     packed = settings.solids_when_packed
     at_packing, _ = setting.at_solids(history, packed)
     times = [setting.time_to_solids(history, s) for s in (solids, packed, settings.solids_to_recoat)]
@@ -304,6 +305,13 @@ def _outcomes(
             )
         )
     return tuple(outcomes)
+
+
+def _judged_at(mix: Mix, settings: FilmSettings) -> float:
+    """The solids by which a film is judged: as it sets; packed in a dispersion; dry where spirit must clear."""
+    if mix.clear_by is not None:
+        return settings.solids_to_recoat
+    return max(settings.solids_at_set, settings.solids_when_packed if mix.dispersion else 0.0)
 
 
 def _known(seconds: float) -> float | None:

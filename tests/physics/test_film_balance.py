@@ -165,16 +165,20 @@ def test_a_batch_is_its_single_cases(coating):
         assert alone.masses[:, 0] == pytest.approx(together.masses[:, case], rel=1e-9, abs=1e-15)
 
 
-DECIDING = ("lowest", "dew_point", "water_to_slow_solvent", "clear_up_to", "slow_share", "haze", "to_set")
+TOLD = ("lowest", "dew_point", "below_dew", "condensed", "water_to_slow_solvent", "clear_up_to", "slow_share", "haze")
 
 
-def test_films_asked_together_decide_as_alone():
-    """The same through the gun and the shop's settings, for cold and warm rooms in one batch."""
+def test_films_asked_together_answer_as_alone():
+    """Through the gun and the shop's settings: a batch is followed until its last film has set, each tells its own.
+
+    Warm and cold rooms in one batch; a film below its dew point and one on a piece warmer than the air.
+    """
     mix, figures = coating_mix("nitrocellulose-lacquer"), film_settings(Shop())
-    cases = [FilmCase(t, rh, t - 1.0, mix, "wood", "compressor") for t, rh in ((10.0, 0.8), (20.0, 0.5), (33.0, 0.3))]
+    cases = [FilmCase(t, rh, t - 1.0, mix, "wood", "compressor") for t, rh in ((10.0, 0.95), (20.0, 0.9), (33.0, 0.3))]
+    cases.append(replace(cases[0], piece=14.0, relative_humidity=0.5))
     for case, together in zip(cases, dry_films(cases, figures).outcomes, strict=True):
         alone = dry_films([case], figures).outcomes[0]
-        for name in DECIDING:
+        for name in (*TOLD, "to_set"):
             assert getattr(alone, name) == pytest.approx(getattr(together, name), rel=1e-9), name
 
 

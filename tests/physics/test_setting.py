@@ -149,3 +149,14 @@ def test_films_without_water_in_their_list_hold_none_to_judge():
     films, found = real(0.01)
     with pytest.raises(OutOfRange, match="without water"):
         setting.water_held(found, replace(films, liquids=replace(films.liquids, water=None)), 0.6, np.ones(1, bool))
+
+
+def test_what_comes_after_a_film_is_judged_is_not_counted():
+    """A batch goes on for its slowest film; each counts up to its own moment, the step that holds it included."""
+    found = history([0, 3, 13, 23, 33], [18, 16, 6, 16, 2], water=[0.0, 0.0, 1.0, 2.0, 5.0])
+    until, dew = np.array([20.0]), np.array([9.0])
+    assert setting.lowest_temperature(found, until)[0] == 6.0
+    assert setting.seconds_below(found, dew, until)[0] == pytest.approx(6.0)
+    assert setting.seconds_below(found, dew)[0] == pytest.approx(11.0)
+    assert setting.water_condensed(found, dew, 0, until)[0] == pytest.approx(1.0)
+    assert setting.water_condensed(found, dew, 0)[0] == pytest.approx(4.0)
