@@ -10,7 +10,7 @@ from datetime import datetime
 
 from advisor.advice.conditions import Conditions, Measured, usable
 from advisor.advice.drying import DryingTimes, drying_times_of
-from advisor.advice.film_answer import film_answers
+from advisor.advice.film_answer import HUMIDITIES, FilmAnswer, film_answers
 from advisor.advice.film_rules import slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of, usual_mix, view_of
 from advisor.advice.finding import Level, Side
@@ -30,7 +30,8 @@ _WARMER_BY = tuple(range(1, 13))  # [K]
 _WARMEST_PAST_BAND = 1.0  # [K], how far over the coating's GO band a room may be warmed to dry it
 _DRIER_BY = 0.01  # [fraction], how far inside the band the air is dried
 _SURELY = 0.1  # [K], how far over its limit a water-borne film must come
-_TRIES = 1  # candidates of a kind that are judged in full: the batch has found the first that keeps clear
+_FEW = 8  # candidates that are judged in full without a first sifting
+_DAMPEST = 0.94  # [fraction], up to which onsets are sought
 _RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 
 
@@ -67,9 +68,14 @@ class _Candidate:
 
 
 def least_changes(
-    verdict: Verdict, conditions: Conditions, shop: Shop, now: datetime, pot: Pot = UNKNOWN_POT
+    verdict: Verdict,
+    conditions: Conditions,
+    shop: Shop,
+    now: datetime,
+    pot: Pot = UNKNOWN_POT,
+    kinds: tuple[str, ...] = EFFORT,
 ) -> tuple[Change, ...]:
-    """One change of each kind that leads to a GO, or to a GO with a test panel first, least effort first.
+    """One change of each kind asked for that leads to a GO, or to a GO with a test panel first, least effort first.
 
     None for a GO, or where the air is unknown. A WAIT by unknown readings is not mended by changing the air.
     """
@@ -79,21 +85,26 @@ def least_changes(
     candidates = [
         each
         for each in _candidates(verdict, conditions, shop, pot)
-        if _bands(each, coating, shop) in (Level.OK, Level.CHANGE)
+        if each.kind in kinds and _bands(each, coating, shop) in (Level.OK, Level.CHANGE)
     ]
     settings = film_settings(shop)
-    candidates = _kept_clear(candidates, coating, settings, shop)
+    if len(candidates) > _FEW:
+        candidates = _kept_clear(candidates, coating, settings, shop)
     candidates.sort(key=lambda each: _bands(each, coating, shop) is not Level.OK)  # those that end in a GO first
-    first = [each for kind in EFFORT for each in [c for c in candidates if c.kind == kind][:_TRIES]]
+    few = len(candidates) <= _FEW
+    first = [each for kind in EFFORT for each in [c for c in candidates if c.kind == kind][: _FEW if few else 1]]
     if not first:
         return ()
-    answers = film_answers([each.case for each in first], settings)
+    # what helps is clear at its own humidity, so its onset lies above it; no coating is sprayed near saturation
+    least = min(each.case.relative_humidity for each in first)
+    above = [rung for rung in HUMIDITIES if least <= rung <= _DAMPEST] or [_DAMPEST]
+    answers = film_answers([each.case for each in first], settings, quick=True, rungs=above)
     found: dict[str, tuple[_Candidate, Verdict]] = {}
     for each, answer in zip(first, answers, strict=True):
         if each.kind not in found:
             film = view_of(answer, each.conditions, coating, shop, each.pot)
             then = judge_film(film, each.conditions, coating, shop, now)
-            if _helps(each.kind, then, verdict):
+            if _helps(each.kind, then, verdict) and _to_spare(answer, coating, shop):
                 found[each.kind] = (each, then)
     cases = [
         case_of(each.conditions, shop, each.pot, usual_mix(coating, each.pot)) or each.case
@@ -113,6 +124,12 @@ def _helps(kind: str, then: Verdict, verdict: Verdict) -> bool:
     if then.film is None or then.state is State.WAIT:
         return False
     return (kind in AT_THE_BENCH and _damp(verdict)) or _RANK[then.state] < _RANK[verdict.state]
+
+
+def _to_spare(answer: FilmAnswer, coating: Coating, shop: Shop) -> bool:
+    """Whether a solvent film stays clear with the spread of makers' thinners to spare."""
+    onset, spread = answer.blush_onset, shop.limit("blend_spread").value
+    return coating.carrier == "water" or onset is None or answer.case.relative_humidity + spread < onset
 
 
 def _damp(verdict: Verdict) -> bool:
@@ -203,7 +220,7 @@ def _kept_clear(candidates: list[_Candidate], coating: Coating, settings: FilmSe
     cases = [
         replace(each.case, relative_humidity=min(1.0, each.case.relative_humidity + spread)) for each in candidates
     ]
-    outcomes = dry_films(cases, settings).outcomes
+    outcomes = dry_films(cases, settings, quick=True).outcomes
     least = coating.numbers.get("minimum_film_forming_temperature")
     needed = -273.15 if least is None else least.value + shop.limit("film_margin").value + _SURELY
     fit = [outcome.at_packing >= needed if water else outcome.haze < 0 for outcome in outcomes]

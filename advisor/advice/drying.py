@@ -140,7 +140,7 @@ def dried(cases: Sequence[FilmCase], settings: FilmSettings) -> list[FilmOutcome
     missing = [case for case in dict.fromkeys(cases) if (case, settings) not in _known]
     for pressure in {case.pressure for case in missing}:
         batch = [case for case in missing if case.pressure == pressure]
-        for case, outcome in zip(batch, dry_films(batch, settings, to_dry=True).outcomes, strict=True):
+        for case, outcome in zip(batch, dry_films(batch, settings, to_dry=True, quick=True).outcomes, strict=True):
             _known[case, settings] = outcome
     found = [_known[case, settings] for case in cases]
     while len(_known) > _REMEMBERED:

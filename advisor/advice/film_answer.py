@@ -48,18 +48,20 @@ def _between(begin: float | None) -> list[float]:
     return [low + (high - low) * step / _FINER for step in range(_FINER + 1)]
 
 
-def film_answers(cases: Sequence[FilmCase], settings: FilmSettings) -> list[FilmAnswer]:
-    """Answers for several films of one resin, all dried in one batch."""
-    asked = [*cases, *(replace(case, relative_humidity=rh) for case in cases for rh in HUMIDITIES)]
-    outcomes = dry_films(asked, settings).outcomes
+def film_answers(
+    cases: Sequence[FilmCase], settings: FilmSettings, quick: bool = False, rungs: Sequence[float] = HUMIDITIES
+) -> list[FilmAnswer]:
+    """Answers for several films of one resin, all dried in one batch; rungs: humidities onsets are sought between."""
+    asked = [*cases, *(replace(case, relative_humidity=rh) for case in cases for rh in rungs)]
+    outcomes = dry_films(asked, settings, quick=quick).outcomes
     answers = []
     for n, case in enumerate(cases):
-        start = len(cases) + n * len(HUMIDITIES)
-        ladder = outcomes[start : start + len(HUMIDITIES)]
+        start = len(cases) + n * len(rungs)
+        ladder = outcomes[start : start + len(rungs)]
         haze = [each.haze for each in ladder]
         cold = [each.dew_point - each.lowest for each in ladder]
-        blush = None if case.mix.dispersion else onset(haze)
-        answers.append(FilmAnswer(case, outcomes[n], blush, onset(cold)))
+        blush = None if case.mix.dispersion else onset(haze, rungs)
+        answers.append(FilmAnswer(case, outcomes[n], blush, onset(cold, rungs)))
     return answers
 
 

@@ -62,7 +62,7 @@ def _ladders_of(cases: Sequence[FilmCase], settings: FilmSettings) -> list[Array
     missing = [case for case in cases if (case, settings) not in _ladders]
     if missing:
         asked = [replace(case, relative_humidity=humidity) for case in missing for humidity in HUMIDITIES]
-        outcomes = dry_films(asked, settings).outcomes
+        outcomes = dry_films(asked, settings, quick=True).outcomes
         for n, case in enumerate(missing):
             rungs = outcomes[n * len(HUMIDITIES) : (n + 1) * len(HUMIDITIES)]
             _ladders[case, settings] = np.array([_row(each, case.air_temperature) for each in rungs])

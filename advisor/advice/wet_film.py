@@ -11,12 +11,14 @@ from advisor.catalog.solvents import Solvent, solvents
 from advisor.catalog.substrates import find_substrate
 from advisor.errors import OutOfRange
 from advisor.physics import setting
-from advisor.physics.film import Air, Films, History, dry, steps_until
+from advisor.physics.film import History, dry
+from advisor.physics.film_step import Air, Films
 from advisor.physics.liquids import Array, Liquids, interaction_from_dilute_activity
 from advisor.physics.mixture import Resin
-from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, dew_point, saturation_pressure
+from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, ZERO_CELSIUS, dew_point, saturation_pressure
 from advisor.physics.slab import Slab
-from advisor.physics.spray import Flight, landed
+from advisor.physics.spray import COARSE, FINE, Flight, landed
+from advisor.physics.steps import steps_until
 from advisor.physics.transfer import convection
 from advisor.shop.shop import Shop
 
@@ -26,6 +28,9 @@ _RESIN_PULL = 0.4  # Flory-Huggins parameter of a good solvent with its resin: 0
 _ORGANIC_RESIN = "true"  # the role of a solvent in a resin the solvent table does not list
 UNTIL_SET, UNTIL_DRY = 5_400.0, 5.0 * 86_400.0  # [s], the longest a film is followed
 _LONGEST_STEP = 5.0  # [s] while blush is decided
+_AT_LEAST = 120.0  # [s], the shortest a film is watched, if it sets sooner
+_QUICK_GROWTH = 0.05  # of one step over the one before, where a tenth of a kelvin or two do not matter
+_QUICK_UNTIL, _QUICK_SHORT_STEPS = 1_800.0, 120.0  # [s], followed so long, and by short steps so long after the gun
 
 
 @dataclass(frozen=True)
@@ -78,10 +83,11 @@ class FilmOutcome:
     """What a film did.
 
     lowest, dew_point, at_packing [°C]: the film's lowest temperature after 3 s, the air's dew point, the film when the
-    particles of a dispersion pack. below_dew [s]; condensed [kg/m2]; water_to_slow_solvent at set and the most that
-    stays clear; slow_share: slow solvent in the solvents left at set; to_set, to_pack, to_dry [s], None where it did
-    not come in the time followed. haze: the blush measure over its limit, as a logarithm: over 0 is blush; NaN where a
-    dispersion is not judged by it.
+    particles of a dispersion pack. below_dew [s]; condensed [kg/m2]; both and lowest until the film is judged (two
+    minutes at least). water_to_slow_solvent at set and the most that stays clear; slow_share: slow solvent in the
+    solvents left at set; to_set, to_pack, to_dry [s], None where it did not come in the time followed: a lacquer is
+    sure to be followed past to_set with `to_dry` only. haze: the blush measure over its limit, as a logarithm: over 0
+    is blush; NaN where a dispersion is not judged by it.
     """
 
     lowest: float
@@ -151,10 +157,11 @@ def wet_blend(mix: Mix) -> tuple[Liquids, Array]:
     return liquids, np.array([parts.get(name, 0.0) for name in liquids.names])
 
 
-def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = False) -> FilmRun:
+def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = False, quick: bool = False) -> FilmRun:
     """Dry films of one resin together: until all have set, or with to_dry until they may be recoated.
 
-    The cases share resin, carrier, gun and pressure. Raises OutOfRange for figures that are no film.
+    The cases share resin, carrier, gun and pressure. quick: by longer steps, for searches and looking up, within 0.2 K
+    of the others. Raises OutOfRange for figures that are no film.
     """
     first = cases[0]
     if any((case.mix.resin, case.mix.dispersion, case.gun, case.pressure) != _shared(first) for case in cases):
@@ -164,20 +171,19 @@ def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = 
     jet_air, jet_damp = _jet(first.gun, air, damp, settings)
     if first.gun != "none":
         flight = Flight(settings.droplet_diameter, settings.flight_time)
-        films = landed(films, flight, jet_air, jet_damp)
+        films = landed(films, flight, jet_air, jet_damp, COARSE if quick else FINE)
     long = to_dry or first.mix.dispersion  # hours, by steps that grow; blush is decided in minutes
-    airs = _airs(cases, settings, air, damp, jet_air, jet_damp, UNTIL_DRY if long else UNTIL_SET)
-    wanted = settings.solids_to_recoat if to_dry else settings.solids_at_set
-    if first.mix.dispersion:
-        wanted = max(wanted, settings.solids_when_packed)
-    if first.mix.clear_by is not None:
-        wanted = max(wanted, settings.solids_to_recoat)
+    end = UNTIL_DRY if long else _QUICK_UNTIL if quick else UNTIL_SET
+    airs = _airs(cases, settings, air, damp, jet_air, jet_damp, end)
+    wanted = max(_judged_at(first.mix, settings), settings.solids_to_recoat if to_dry else 0.0)
+    steps = {"growth": _QUICK_GROWTH} if quick else {}
     moments = steps_until(
         [air.until for air in airs],
         longest=np.inf if long else _LONGEST_STEP,
-        longest_until=settings.gun_time + settings.booth_time,
+        longest_until=settings.gun_time + (_QUICK_SHORT_STEPS if quick else settings.booth_time),
+        **steps,
     )
-    history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=120.0)
+    history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=_AT_LEAST)
     return FilmRun(tuple(cases), films, history, _outcomes(cases, films, history, settings))
 
 
@@ -246,7 +252,7 @@ def _airs(
     end: float,
 ) -> list[Air]:
     count = len(cases)
-    length, pressure, kelvin = settings.piece_dimension, cases[0].pressure, float(air.mean()) + 273.15
+    length, pressure, kelvin = settings.piece_dimension, cases[0].pressure, air + ZERO_CELSIUS
 
     def moving(name: str, default: float) -> Array:
         speeds = [getattr(case, name) for case in cases]
@@ -276,9 +282,12 @@ def _outcomes(
     held = setting.water_held(history, films, solids, keeps)
     humidity = np.clip(_column(cases, "relative_humidity"), RELATIVE_HUMIDITY_RANGE[0], 1.0)
     dew = np.asarray(dew_point(_column(cases, "air_temperature"), humidity))
-    lowest = setting.lowest_temperature(history)
-    below = setting.seconds_below(history, dew)
-    condensed = setting.water_condensed(history, dew, 0)
+    # each film by its own time, however much longer others of the batch keep being followed
+    judged = _judged_at(cases[0].mix, settings)
+    until = np.maximum(np.nan_to_num(setting.time_to_solids(history, judged), nan=np.inf), _AT_LEAST)
+    lowest = setting.lowest_temperature(history, until)
+    below = setting.seconds_below(history, dew, until)
+    condensed = setting.water_condensed(history, dew, 0, until)
     packed = settings.solids_when_packed
     at_packing, _ = setting.at_solids(history, packed)
     times = [setting.time_to_solids(history, s) for s in (solids, packed, settings.solids_to_recoat)]
@@ -309,6 +318,13 @@ def _outcomes(
             )
         )
     return tuple(outcomes)
+
+
+def _judged_at(mix: Mix, settings: FilmSettings) -> float:
+    """The solids by which a film is judged: as it sets; packed in a dispersion; dry where spirit must clear."""
+    if mix.clear_by is not None:
+        return settings.solids_to_recoat
+    return max(settings.solids_at_set, settings.solids_when_packed if mix.dispersion else 0.0)
 
 
 def _known(seconds: float) -> float | None:

@@ -6,13 +6,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.advice import phrases, words
-from advisor.advice.changes import Change, least_changes
+from advisor.advice.changes import AT_THE_BENCH, EFFORT, Change, least_changes
 from advisor.advice.conditions import Conditions
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_view import UNKNOWN_POT, times_of
 from advisor.advice.measures import moment, percent, temperature, temperature_range
 from advisor.advice.record import SCHEMA, utc, verdict_record
-from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, Verdict, judge
+from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
@@ -72,7 +72,10 @@ def run_check(asked: Asked) -> int:
     verdicts = [judge(conditions, coating, shop, now, pot) for coating in coatings]
     more = _More()
     if asked.coating:
-        ways = least_changes(verdicts[0], conditions, shop, now, pot)
+        # the text of a change names ways at the bench only; the record has them all
+        at_the_bench = verdicts[0].state is State.CHANGE and not asked.as_json
+        kinds = AT_THE_BENCH if at_the_bench else EFFORT
+        ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
         more = _More(ways, times_of(conditions, coatings[0], shop, pot))
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)

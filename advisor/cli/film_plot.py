@@ -73,7 +73,7 @@ def _temperatures(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore
 def _blush_line(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore[no-untyped-def]
     lag = answer.case.piece - answer.case.air_temperature
     cases = [replace(answer.case, air_temperature=float(t), piece=float(t) + lag, liquid=None) for t in _TEMPERATURES]
-    answers = film_answers(cases, film_settings(shop))
+    answers = film_answers(cases, film_settings(shop), quick=True)
     lines = [("dew line", [each.dew_onset for each in answers], ":")]
     if not answer.case.mix.dispersion:
         lines.insert(0, ("blush line", [each.blush_onset for each in answers], "-"))

@@ -11,59 +11,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor.errors import OutOfRange
-from advisor.physics.liquids import GAS_CONSTANT, Array, Liquids
-from advisor.physics.mixture import Resin, activity_per_mass
-from advisor.physics.moist_air import ZERO_CELSIUS, saturation_pressure
-from advisor.physics.slab import CELLS, Slab, SlabModes, slab_modes
-from advisor.physics.transfer import mass_transfer, radiation
+from advisor.physics.film_step import Air, Films, State, over, stepped, wood_of
+from advisor.physics.liquids import Array
+from advisor.physics.moist_air import ZERO_CELSIUS
+from advisor.physics.slab import CELLS, slab_modes
+from advisor.physics.steps import steps_until
 
-VAPOUR_HEAT_CAPACITY = 1500.0  # [J/(kg K)], organic vapours 1300 to 1700, water 1900 (from memory)
-_MOST_AHEAD = 0.3  # an activity is extrapolated by at most this share of itself
-_MOST_WARMING = 1.0  # [K], the furthest a temperature is extrapolated as Newton's start
 _STOP_EVERY = 8  # steps between looks whether all films have set
 
 FILM_TEMPERATURE_RANGE = (-40.0, 60.0)  # [°C], of pieces, air and landed films
-
-
-@dataclass(frozen=True)
-class Air:
-    """The air over the films for a while, one value for each of N cases.
-
-    until [s] after landing; temperature (N,) [°C]; vapour_pressure (N,) of its water [Pa]; convective (N,)
-    [W/(m2 K)]; surroundings (N,) [°C]: what the film exchanges radiation with.
-    """
-
-    until: float
-    temperature: Array
-    vapour_pressure: Array
-    convective: Array
-    surroundings: Array
-
-
-@dataclass(frozen=True)
-class Films:
-    """N films to dry together: the same liquids and resin, everything else by case.
-
-    masses (N, S) [kg/m2] as landed; resin_volume (N,) [m3/m2]; resin_heat (N,) [J/(m2 K)]; temperature (N,) [°C] as
-    landed; piece (N,) [°C]; slab (N,) index into `slabs`; pressure [Pa]. radiates: exchanges radiation with its
-    surroundings; touches: lies on the slab (a droplet in flight does neither).
-    """
-
-    liquids: Liquids
-    resin: Resin
-    masses: Array
-    resin_volume: Array
-    resin_heat: Array
-    temperature: Array
-    piece: Array
-    slabs: tuple[Slab, ...]
-    slab: NDArray[np.intp]
-    pressure: float
-    radiates: bool = True
-    touches: bool = True
 
 
 @dataclass(frozen=True)
@@ -82,38 +40,14 @@ class History:
     """What happened at M moments.
 
     moments (M,) [s]; temperature (M, N) [°C]; masses (M, N, S) [kg/m2]; solids (M, N): volume share of the resin;
-    heat: the balance over the whole time.
+    heat: the balance over the whole time, None where it was not kept.
     """
 
     moments: Array
     temperature: Array
     masses: Array
     solids: Array
-    heat: HeatBalance
-
-
-def steps_until(
-    ends: Sequence[float],
-    first: float = 0.1,
-    growth: float = 0.05,
-    longest: float = np.inf,
-    longest_until: float = np.inf,
-) -> Array:
-    """Moments [s] from 0 on that grow apart and meet every end exactly, with shorter steps again after each.
-
-    first: the first step [s]; growth: of one step over the one before; longest: the longest step [s] until
-    longest_until [s].
-    """
-    moments = [0.0]
-    for end in ends:
-        start = moments[-1]
-        step = max(first, 0.25 * growth * start)
-        while moments[-1] < end:
-            step = min(step, longest) if moments[-1] < longest_until else step
-            left = end - moments[-1]
-            moments.append(end if step >= 0.7 * left else moments[-1] + step)
-            step *= 1 + growth
-    return np.array(moments)
+    heat: HeatBalance | None
 
 
 def dry(
@@ -124,150 +58,55 @@ def dry(
     cells: int = CELLS,
     set_at: float | None = None,
     at_least: float = 0.0,
+    balance: bool = False,
 ) -> History:
     """Dry the films through one air after the other.
 
     moments: as of `steps_until`, which also makes the default; the ends of the airs must be among them. cells: into how
     many the slab is cut. set_at: stop once every film has reached this share of solids and at_least [s] are past.
-    Range: laminar air near one atmosphere, temperatures -40 to 60 °C. Raises OutOfRange for figures that are no film.
+    balance: keep the heat's account. Range: laminar air near one atmosphere, temperatures -40 to 60 °C. Raises
+    OutOfRange for figures that are no film.
     """
     _refuse_nonsense(films, airs)
     if moments is None:
         moments = steps_until([air.until for air in airs])
-    liquids, water = films.liquids, films.liquids.water
-    modes = slab_modes(films.slabs, cells)
-    conductance = modes.conductance[films.slab] if films.touches else np.zeros(len(films.slab))
-    masses, temperature = films.masses.astype(np.float64), films.temperature + ZERO_CELSIUS
-    piece = films.piece + ZERO_CELSIUS
-    drive, front = modes.drive[films.slab], modes.front[films.slab]
-    state = np.zeros_like(drive)
-    kept_masses, kept_kelvin, ledger = [masses], [temperature], np.zeros((4, len(piece)))
-    stage, over, last, warming = -1, _NOTHING, None, np.zeros(len(piece))
+    wood = wood_of(films, slab_modes(films.slabs, cells))
+    count = len(films.piece)
+    state = State(
+        films.masses.astype(np.float64), films.temperature + ZERO_CELSIUS,
+        np.zeros((count, wood.rates.shape[1])), None, 1.0, np.zeros(count), None,
+    )  # fmt: skip
+    kept, ledger = [state], np.zeros((4, count))
+    stage, above = 0, over(airs[0], films, wood)
     for step in range(1, len(moments)):
-        seconds = moments[step] - moments[step - 1]
-        while stage < 0 or moments[step] > airs[stage].until:
+        while moments[step] > airs[stage].until:
             stage += 1
-            over = _over(airs[stage], films, modes, piece)
-        decay, weight = _decay(modes.rates, seconds)
-        free = state * decay[films.slab] + weight[films.slab] * over.back
-        drift = piece + (front * free).sum(axis=1)  # the slab's first cell if no heat came from the film
-        gain = (front * weight[films.slab] * drive).sum(axis=1)
-        link = conductance / (1.0 + conductance * gain)
-        now = activity_per_mass(masses, films.resin_volume, liquids, films.resin)
-        per_mass = now if last is None else _extrapolated(now, *last, seconds)
-        last = (now, seconds)
-        stored = (films.resin_heat + masses @ liquids.heat_capacity) / seconds
-        before, kelvin = masses, temperature + np.clip(warming * seconds, -_MOST_WARMING, _MOST_WARMING)
-        pure = liquids.vapour_pressure(kelvin)
-        if water is not None:
-            pure[:, water] = saturation_pressure(kelvin - ZERO_CELSIUS)
-        partial = per_mass * pure
-        stefan = _stefan((partial * before).sum(axis=1), over.damp, films.pressure)
-        conduct = over.speed * (stefan / (0.5 * (kelvin + over.around)))[:, None]
-        share = seconds * partial * conduct
-        kept = np.exp(-share)
-        masses = before * kept
-        if water is not None:
-            taken = -np.expm1(-share[:, water]) / np.maximum(share[:, water], 1e-300)
-            masses[:, water] += seconds * conduct[:, water] * over.damp * taken
-        latent = liquids.latent_heat(kelvin)
-        heat = (latent * (before - masses)).sum(axis=1) / seconds
-        steeper = share * masses * liquids.vapour_slope(kelvin)
-        carried = (before - masses).sum(axis=1) / seconds * VAPOUR_HEAT_CAPACITY
-        to_air = over.convective * _ackermann(carried, over.convective)
-        resistance = stored + to_air + over.radiative + link
-        sources = stored * temperature + to_air * over.around + over.radiative * over.walls + link * drift
-        # one Newton step; the masses follow it, and the heat they then took closes the balance
-        further = (sources - heat - resistance * kelvin) / (resistance + (latent * steeper).sum(axis=1) / seconds)
-        kelvin = kelvin + further
-        masses = np.maximum(masses - steeper * further[:, None], 0.0)
-        heat = (latent * (before - masses)).sum(axis=1) / seconds
-        flow = link * (kelvin - drift)
-        state = free + weight[films.slab] * drive * flow[:, None]
-        received = to_air * (over.around - kelvin) + over.radiative * (over.walls - kelvin)
-        ledger += seconds * np.stack([received, heat, stored * (kelvin - temperature), flow])
-        warming, temperature = (kelvin - temperature) / seconds, kelvin
-        kept_masses.append(masses)
-        kept_kelvin.append(temperature)
+            above = over(airs[stage], films, wood)
+        state = stepped(state, films, above, wood, float(moments[step] - moments[step - 1]))
+        kept.append(state)
+        if balance and state.heats is not None:
+            ledger += np.stack(state.heats)
         if (
             set_at is not None
             and step % _STOP_EVERY == 0
             and moments[step] >= at_least
-            and _all_set(masses, films, set_at)
+            and _all_set(state, films, set_at)
         ):
             break
-    history = np.array(kept_masses)
-    into_piece = (modes.heat_content[films.slab] * state).sum(axis=1)
+    masses = np.array([each.masses for each in kept])
+    into_piece = (wood.heat_content * state.modes).sum(axis=1)
     return History(
-        moments=moments[: len(history)],
-        temperature=np.array(kept_kelvin) - ZERO_CELSIUS,
-        masses=history,
-        solids=films.resin_volume / (films.resin_volume + (history / liquids.density).sum(axis=2)),
-        heat=HeatBalance(ledger[0], ledger[1], ledger[2], into_piece, ledger[3] - into_piece),
+        moments=moments[: len(kept)],
+        temperature=np.array([each.kelvin for each in kept]) - ZERO_CELSIUS,
+        masses=masses,
+        solids=films.resin_volume / (films.resin_volume + (masses / films.liquids.density).sum(axis=2)),
+        heat=HeatBalance(ledger[0], ledger[1], ledger[2], into_piece, ledger[3] - into_piece) if balance else None,
     )
 
 
-@dataclass(frozen=True)
-class _Over:
-    """What an air comes to for the equations: kelvins, speeds times molar mass over R, and the back's pull."""
-
-    around: Array
-    walls: Array
-    damp: Array
-    convective: Array
-    radiative: float
-    speed: Array
-    back: Array
-
-
-_NOTHING = _Over(*(np.zeros(0),) * 4, 0.0, np.zeros(0), np.zeros(0))
-
-
-def _over(air: Air, films: Films, modes: SlabModes, piece: Array) -> _Over:
-    around = air.temperature + ZERO_CELSIUS
-    mean = float(around.mean())
-    speed = mass_transfer(air.convective, films.liquids, mean, films.pressure)
-    return _Over(
-        around=around,
-        walls=air.surroundings + ZERO_CELSIUS,
-        damp=air.vapour_pressure,
-        convective=air.convective,
-        radiative=radiation(mean) if films.radiates else 0.0,
-        speed=speed * films.liquids.molar_mass / GAS_CONSTANT,
-        back=modes.back_drive[films.slab] * (around - piece)[:, None],
-    )
-
-
-def _decay(rates: Array, seconds: float) -> tuple[Array, Array]:
-    """exp(-rate t), and its integral over the step [s], which is the step itself where the rate is 0."""
-    turned = rates * seconds
-    integral = np.where(turned > 1e-9, -np.expm1(-turned) / np.maximum(rates, 1e-30), seconds)
-    return np.exp(-turned), integral
-
-
-def _extrapolated(now: Array, earlier: Array, seconds_before: float, seconds: float) -> Array:
-    """The activities in the middle of the coming step, carried on from the last one."""
-    ahead = 0.5 * seconds / seconds_before * (now - earlier)
-    return np.asarray(now + np.clip(ahead, -_MOST_AHEAD * now, _MOST_AHEAD * now))
-
-
-def _all_set(masses: Array, films: Films, solids: float) -> bool:
-    volume = films.resin_volume + (masses / films.liquids.density).sum(axis=1)
+def _all_set(state: State, films: Films, solids: float) -> bool:
+    volume = films.resin_volume + state.masses @ films.liquids.inverse_density
     return bool(np.all(films.resin_volume >= solids * volume))
-
-
-def _stefan(at_film: Array, in_air: Array, pressure: float) -> Array:
-    """How much faster vapour leaves because it makes its own wind (Stefan flow), against low vapour pressures."""
-    share = np.clip((at_film - in_air) / (pressure - in_air), -0.9, 0.9)
-    safe = np.where(np.abs(share) < 1e-6, 1e-6, share)
-    return np.asarray(-np.log1p(-safe) / safe * pressure / (pressure - in_air))
-
-
-def _ackermann(carried: Array, convective: Array) -> Array:
-    """How much less heat reaches the film against that wind (Ackermann 1937): x / (e^x - 1)."""
-    x = np.clip(carried / convective, -2.0, 5.0)
-    safe = np.where(np.abs(x) < 1e-6, 1e-6, x)
-    return np.asarray(safe / np.expm1(safe))
 
 
 def _refuse_nonsense(films: Films, airs: Sequence[Air]) -> None:
@@ -287,7 +126,8 @@ def _refuse_nonsense(films: Films, airs: Sequence[Air]) -> None:
         if outside.any():
             raise OutOfRange(f"{name} {value[outside][0]:g} °C", f"{low:g} to {high:g} °C", "check it")
     for air in airs:
-        if not np.all((air.vapour_pressure >= 0) & (air.vapour_pressure < 0.5 * films.pressure)):
+        vapour = air.vapour_pressure if air.vapours is None else np.column_stack([air.vapour_pressure, air.vapours])
+        if not np.all((vapour >= 0) & (vapour < 0.5 * films.pressure)):
             raise OutOfRange("an air with no such vapour pressure", "0 to half the pressure", "check humidity")
         if not np.all((air.convective > 0) & np.isfinite(air.convective)):
             raise OutOfRange("an air that takes up no heat", "over 0 W/(m2 K)", "check the air speed")

@@ -4,6 +4,7 @@ Temperatures in [K] here and in the other film files; the catalog holds the figu
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,42 +51,66 @@ class Liquids:
             if values.shape != (len(self.names),) or not np.all(values > 0):
                 raise OutOfRange(f"{name} of {', '.join(self.names)}", "one number over 0 each", "check the table")
 
-    @property
+    @cached_property
     def molar_volume(self) -> Array:
         """Volume of a mole of each liquid [m3/mol]."""
         return self.molar_mass / self.density
 
+    @cached_property
+    def inverse_density(self) -> Array:
+        """Volume of a kilogram [m3/kg]."""
+        return 1.0 / self.density
+
+    @cached_property
+    def inverse_molar_mass(self) -> Array:
+        """Moles in a kilogram [mol/kg]."""
+        return 1.0 / self.molar_mass
+
+    @cached_property
+    def miscible(self) -> Array:
+        """1 where the liquid mixes with water, else 0."""
+        return self.water_miscible.astype(np.float64)
+
+    @cached_property
+    def _latent_scale(self) -> Array:
+        """Heat of vaporisation [J/kg] over the shape of the vapour-pressure curve's slope, both at 25 °C."""
+        return self.heat_of_vaporisation / self.molar_mass * ((_ROOM + self.antoine_c) / _ROOM) ** 2
+
+    def vapour(self, kelvin: Array) -> tuple[Array, Array, Array]:
+        """Vapour pressure [Pa], its slope d ln p / dT [1/K] and heat of vaporisation [J/kg] of each pure liquid.
+
+        kelvin (...,) [K]: results (..., S). The heat is the table's at 25 °C, moved with temperature as the slope of
+        the same curve moves (Clausius-Clapeyron).
+        """
+        warmth = kelvin[..., None]
+        inverse = 1.0 / (warmth + self.antoine_c)
+        scaled = self.antoine_b * inverse
+        turned = warmth * inverse
+        return np.exp(self.antoine_a - scaled), scaled * inverse, self._latent_scale * (turned * turned)
+
     def vapour_pressure(self, kelvin: Array) -> Array:
         """Vapour pressure [Pa] of each pure liquid at temperatures of shape (...,): result (..., S)."""
-        result: Array = np.exp(self.antoine_a - self.antoine_b / (kelvin[..., None] + self.antoine_c))
-        return result
+        return self.vapour(kelvin)[0]
 
     def vapour_slope(self, kelvin: Array) -> Array:
         """d ln p / dT of each pure liquid [1/K] at temperatures of shape (...,): result (..., S)."""
-        result: Array = self.antoine_b / (kelvin[..., None] + self.antoine_c) ** 2
-        return result
+        return self.vapour(kelvin)[1]
 
     def latent_heat(self, kelvin: Array) -> Array:
-        """Heat of vaporisation [J/kg] at temperatures of shape (...,): result (..., S).
+        """Heat of vaporisation [J/kg] at temperatures of shape (...,): result (..., S)."""
+        return self.vapour(kelvin)[2]
 
-        The table's value at 25 °C, moved with temperature as the slope of the same vapour-pressure curve moves
-        (Clausius-Clapeyron).
-        """
-        shape = (kelvin[..., None] / (kelvin[..., None] + self.antoine_c)) ** 2
-        at_room = (_ROOM / (_ROOM + self.antoine_c)) ** 2
-        result: Array = self.heat_of_vaporisation / self.molar_mass * shape / at_room
-        return result
+    def diffusivity(self, kelvin: Array | float, pressure: float) -> Array:
+        """Diffusivity of each vapour in air [m2/s] at temperatures of shape (...,): result (..., S).
 
-    def diffusivity(self, kelvin: float, pressure: float) -> Array:
-        """Diffusivity of each vapour in air [m2/s]: Fuller, Schettler and Giddings.
-
-        Poling, Prausnitz and O'Connell, The Properties of Gases and Liquids, 5th ed. (2001) eq. 11-4.4; its authors'
-        average error is about 4 %. kelvin [K], pressure [Pa].
+        Fuller, Schettler and Giddings; Poling, Prausnitz and O'Connell, The Properties of Gases and Liquids, 5th ed.
+        (2001) eq. 11-4.4; its authors' average error is about 4 %. kelvin [K], pressure [Pa].
         """
         grams = self.molar_mass * 1e3
         mean = 2.0 / (1.0 / grams + 1.0 / _AIR_MOLAR_MASS)
         spread = (np.cbrt(self.diffusion_volume) + np.cbrt(_AIR_DIFFUSION_VOLUME)) ** 2
-        result: Array = 0.00143 * kelvin**1.75 / (pressure / 1e5 * np.sqrt(mean) * spread) * 1e-4
+        warmth = np.asarray(kelvin, dtype=np.float64)[..., None] ** 1.75
+        result: Array = 0.00143 * warmth / (pressure / 1e5 * np.sqrt(mean) * spread) * 1e-4
         return result
 
 

@@ -30,41 +30,43 @@ def activity_per_mass(masses: Array, resin_volume: Array, liquids: Liquids, resi
     others. An activity over 1 would be a second liquid layer: it is held at 1, so that water then lies in the film as
     water. In a dispersion a liquid that mixes with water is spread over water and resin, another over the resin alone.
     """
-    volumes = masses / liquids.density
+    volumes = masses * liquids.inverse_density
+    moles = masses @ liquids.inverse_molar_mass
     whole = volumes.sum(axis=1) + resin_volume + _LEAST_VOLUME
-    molar_volume = liquids.molar_volume
     water = liquids.water
-    if water is None:
-        base = whole[:, None]
-        crowd = (volumes / molar_volume).sum(axis=1)[:, None]
-    elif resin.dispersion:
-        base = whole[:, None] - np.where(liquids.water_miscible, 0.0, volumes[:, water : water + 1])
-        crowd = (volumes / molar_volume).sum(axis=1)[:, None] - np.where(
-            liquids.water_miscible, 0.0, volumes[:, water : water + 1] / molar_volume[water]
-        )
-    else:
-        base = (whole - volumes[:, water])[:, None]
-        crowd = ((volumes / molar_volume).sum(axis=1) - volumes[:, water] / molar_volume[water])[:, None]
-    share = resin_volume[:, None] / base
-    factor = np.exp(1.0 - molar_volume * crowd / base + liquids.resin_interaction * share * share) / base
-    result: Array = factor / liquids.density
+    base, crowd = whole[:, None], moles[:, None]
     if water is not None:
-        result[:, water] = _water(masses, volumes, whole, resin_volume, liquids, resin, water)
+        apart = volumes[:, water, None]  # the water's volume, which the organics do not see
+        if resin.dispersion:
+            apart = apart * (1.0 - liquids.miscible)
+        base, crowd = base - apart, crowd - apart / liquids.molar_volume[water]
+    inverse = 1.0 / base
+    share = resin_volume[:, None] * inverse
+    exponent = 1.0 - liquids.molar_volume * (crowd * inverse) + liquids.resin_interaction * (share * share)
+    result: Array = np.exp(exponent) * (inverse * liquids.inverse_density)
+    if water is not None:
+        result[:, water] = _water(masses, volumes, moles, whole, resin_volume, liquids, resin, water)
     return result
 
 
 def _water(
-    masses: Array, volumes: Array, whole: Array, resin_volume: Array, liquids: Liquids, resin: Resin, water: int
+    masses: Array,
+    volumes: Array,
+    moles: Array,
+    whole: Array,
+    resin_volume: Array,
+    liquids: Liquids,
+    resin: Resin,
+    water: int,
 ) -> Array:
-    molar_volume = liquids.molar_volume
-    fraction = volumes[:, water] / whole
-    pull = (volumes @ liquids.water_interaction + resin_volume * resin.water_interaction) / whole
-    crowd = (volumes @ (1.0 / molar_volume)) / whole
-    per_mass = np.exp(1.0 - molar_volume[water] * crowd + (1.0 - fraction) * pull) / (whole * liquids.density[water])
-    most = np.ones_like(whole)
+    inverse = 1.0 / whole
+    pull = (volumes @ liquids.water_interaction + resin_volume * resin.water_interaction) * inverse
+    exponent = 1.0 - liquids.molar_volume[water] * moles * inverse + (1.0 - volumes[:, water] * inverse) * pull
+    per_mass = np.exp(exponent) * inverse * liquids.inverse_density[water]
+    own = np.maximum(masses[:, water], 1e-15)
+    most = 1.0 / own
     if resin.dispersion:
         # the water between the particles is as free as its share of the moles in it
-        moles = masses / liquids.molar_mass
-        dissolved = moles @ liquids.water_miscible.astype(np.float64)
-        most = moles[:, water] / np.maximum(dissolved, 1e-12)
-    return np.asarray(np.minimum(per_mass, most / np.maximum(masses[:, water], 1e-15)))
+        dissolved = masses @ (liquids.inverse_molar_mass * liquids.miscible)
+        most = masses[:, water] * liquids.inverse_molar_mass[water] / np.maximum(dissolved, 1e-12) / own
+    return np.asarray(np.minimum(per_mass, most))

@@ -108,6 +108,11 @@ def _blockwise(function: Callable[[Array, Array], Array], first: Array, second: 
     return result.reshape(shape)
 
 
+def saturation_pressure_at(kelvin: Array) -> Array:
+    """The same as `saturation_pressure` for temperatures [K] of a solver's steps: its range is not looked at again."""
+    return np.exp(_log_saturation(kelvin))
+
+
 def saturation_pressure(air_temperature: Values) -> Values:
     """Vapour pressure of saturated air over liquid water [Pa].
 

@@ -6,10 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.errors import OutOfRange
-from advisor.physics.film import Films, History
+from advisor.physics.film import History
+from advisor.physics.film_step import Films
 from advisor.physics.liquids import Array
 from advisor.physics.mixture import activity_per_mass
 
+_HALVINGS = 26  # of the bracket the dissolved water is sought in: to 2e-8 of it
 _NO_SLOW_SOLVENT = 1e-3  # of the organic liquid left: less than this is none
 ARRIVAL = 3.0  # [s]: the step of a cold droplet meeting the piece is not the film's temperature
 
@@ -29,31 +31,39 @@ def at_solids(history: History, solids: float) -> tuple[Array, Array]:
     return temperature, masses
 
 
-def lowest_temperature(history: History) -> Array:
-    """The film's lowest temperature (N,) [°C] after the first 3 s."""
+def lowest_temperature(history: History, until: Array | float = np.inf) -> Array:
+    """The film's lowest temperature (N,) [°C] after the first 3 s and up to a moment (N,) [s]."""
     after = history.moments >= ARRIVAL
     if not after.any():
         raise OutOfRange("a history of under 3 s", "3 s or more", "dry it for longer")
-    return np.asarray(history.temperature[after].min(axis=0))
+    counted = _starts(history, after) < np.maximum(until, 2.0 * ARRIVAL)
+    return np.asarray(np.where(counted, history.temperature[after], np.inf).min(axis=0))
 
 
-def seconds_below(history: History, dew_point: Array) -> Array:
-    """How long (N,) [s] the film was below the dew point (N,) [°C], after the first 3 s."""
+def seconds_below(history: History, dew_point: Array, until: Array | float = np.inf) -> Array:
+    """How long (N,) [s] the film was below the dew point (N,) [°C], after 3 s and in steps begun before `until`."""
     after = history.moments >= ARRIVAL
     moments, below = history.moments[after], history.temperature[after] - dew_point
     first, second = below[:-1], below[1:]
     span = np.maximum(np.abs(first) + np.abs(second), 1e-300)
     crossing = -np.minimum(first, second) / span  # the share of a step that a straight line spends below
     share = np.where((first < 0) != (second < 0), crossing, (first < 0) & (second < 0))
-    gaps = np.diff(moments)[:, None]
+    gaps = np.diff(moments)[:, None] * (moments[:-1, None] < until)
     return np.asarray((gaps * share).sum(axis=0))
 
 
-def water_condensed(history: History, dew_point: Array, water: int) -> Array:
-    """Water (N,) [kg/m2] taken from the air while the film was below the dew point, after the first 3 s."""
+def water_condensed(history: History, dew_point: Array, water: int, until: Array | float = np.inf) -> Array:
+    """Water (N,) [kg/m2] taken from the air while the film was below the dew point, counted as by `seconds_below`."""
     after = history.moments >= ARRIVAL
     masses, cold = history.masses[after][:, :, water], history.temperature[after] < dew_point
-    return np.asarray(np.where(cold[1:], np.maximum(np.diff(masses, axis=0), 0.0), 0.0).sum(axis=0))
+    counted = cold[1:] & (history.moments[after][:-1, None] < until)
+    return np.asarray(np.where(counted, np.maximum(np.diff(masses, axis=0), 0.0), 0.0).sum(axis=0))
+
+
+def _starts(history: History, after: NDArray[np.bool_]) -> Array:
+    """When the step began (M, 1) [s] that led to each moment after the arrival."""
+    moments = history.moments[after]
+    return np.asarray(np.concatenate([moments[:1], moments[:-1]]))[:, None]
 
 
 @dataclass(frozen=True)
@@ -84,7 +94,7 @@ def water_held(history: History, films: Films, solids: float, keeps_water: NDArr
     kept = masses @ keeps_water.astype(np.float64)
     slow = np.where(kept > _NO_SLOW_SOLVENT * organic, kept, organic)
     low, high = np.zeros(len(masses)), np.full(len(masses), 10.0) * masses.sum(axis=1) + films.resin_volume * 1e3
-    for _ in range(40):
+    for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
         trial = masses.copy()
         trial[:, water] = middle

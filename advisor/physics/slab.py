@@ -49,8 +49,8 @@ class SlabModes:
     heat_content: Array  # (U, K): each mode's share in the heat stored [J/(m2 K)]
 
 
-CELLS = 12
-_FINEST = 40e-6  # [m], the first cell of a thick slab
+CELLS = 16
+_FINEST = 80e-6  # [m], the first cell of a thick slab
 
 
 def slab_modes(slabs: tuple[Slab, ...], cells: int = CELLS) -> SlabModes:

@@ -5,14 +5,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.film import Air, Films, dry, steps_until
+from advisor.physics.film import dry
+from advisor.physics.film_step import Air, Films
 from advisor.physics.liquids import Array
-from advisor.physics.transfer import air_conductivity
+from advisor.physics.steps import steps_until
+from advisor.physics.transfer import IN_STILL_AIR, air_conductivity
 
 DIAMETER_RANGE = (5e-6, 500e-6)  # [m]
 FLIGHT_RANGE = (1e-4, 1.0)  # [s]
 _NUSSELT = 2.0  # a small sphere carried along by the air it hangs in
-_FIRST_STEPS = 200  # the first step is this share of the flight
+FINE = (200, 0.10)  # the first step's share of the flight, and the growth of one over the one before
+COARSE = (60, 0.25)
 
 
 @dataclass(frozen=True)
@@ -23,12 +26,14 @@ class Flight:
     seconds: float
 
 
-def landed(films: Films, flight: Flight, air_temperature: Array, vapour_pressure: Array) -> Films:
+def landed(
+    films: Films, flight: Flight, air_temperature: Array, vapour_pressure: Array, steps: tuple[int, float] = FINE
+) -> Films:
     """The films as they land: the same wet thickness of what the droplets have become.
 
     films: as mixed, at the liquid's temperature; air_temperature [°C] and vapour_pressure [Pa] (N,) of the jet. A
-    droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = 2. Range: droplets 5 to 500 µm,
-    0.1 ms to 1 s.
+    droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = Sh = 2. steps: FINE or COARSE.
+    Range: droplets 5 to 500 µm, 0.1 ms to 1 s.
     """
     for name, value, (low, high), unit in (
         ("a droplet of", flight.diameter, DIAMETER_RANGE, "m"),
@@ -47,9 +52,10 @@ def landed(films: Films, flight: Flight, air_temperature: Array, vapour_pressure
         resin_heat=films.resin_heat * thinned,
         radiates=False,
         touches=False,
+        lewis=IN_STILL_AIR,
     )
     air = Air(flight.seconds, air_temperature, vapour_pressure, convective, air_temperature)
-    moments = steps_until([flight.seconds], first=flight.seconds / _FIRST_STEPS, growth=0.1)
+    moments = steps_until([flight.seconds], first=flight.seconds / steps[0], growth=steps[1])
     flown = dry(droplets, [air], moments)
     masses, temperature = flown.masses[-1], flown.temperature[-1]
     left = droplets.resin_volume + (masses / liquids.density).sum(axis=1)

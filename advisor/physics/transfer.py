@@ -23,8 +23,8 @@ def air_density(kelvin: Array | float, pressure: Array | float) -> Array:
 
 
 def air_conductivity(kelvin: Array | float) -> Array:
-    """Thermal conductivity of air [W/(m K)]: 0.0257 at 20 °C, rising with T^0.8 (from memory; within 1 %, 0-60 °C)."""
-    return np.asarray(0.0257 * (np.asarray(kelvin) / 293.15) ** 0.8)
+    """Thermal conductivity of air [W/(m K)]: 0.0259 at 20 °C, rising with T^0.8 (from memory; within 1 %, 0-60 °C)."""
+    return np.asarray(0.0259 * (np.asarray(kelvin) / 293.15) ** 0.8)
 
 
 def air_viscosity(kelvin: Array | float) -> Array:
@@ -34,7 +34,11 @@ def air_viscosity(kelvin: Array | float) -> Array:
 
 
 def convection(
-    air_speed: Array | float, length: Array | float, kelvin: float, pressure: float, difference: float = 5.0
+    air_speed: Array | float,
+    length: Array | float,
+    kelvin: Array | float,
+    pressure: float,
+    difference: float = 5.0,
 ) -> Array:
     """Convective heat transfer to a small flat thing [W/(m2 K)].
 
@@ -46,6 +50,7 @@ def convection(
     speed, length = np.asarray(air_speed, dtype=np.float64), np.asarray(length, dtype=np.float64)
     _inside("air speed", speed, AIR_SPEED_RANGE, "m/s")
     _inside("dimension", length, LENGTH_RANGE, "m")
+    kelvin = np.asarray(kelvin)
     kinematic = air_viscosity(kelvin) / air_density(kelvin, pressure)
     forced = 0.664 * np.sqrt(speed * length / kinematic) * np.cbrt(AIR_PRANDTL)
     rayleigh = _GRAVITY / kelvin * difference * length**3 / kinematic**2 * AIR_PRANDTL
@@ -53,21 +58,32 @@ def convection(
     return np.asarray(np.cbrt(forced**3 + natural**3) * air_conductivity(kelvin) / length)
 
 
-def radiation(kelvin: float) -> float:
+def radiation(kelvin: Array | float) -> Array:
     """Radiative heat transfer to surroundings near the air's temperature [W/(m2 K)], linearised."""
-    return 4.0 * EMISSIVITY * STEFAN_BOLTZMANN * kelvin**3
+    return np.asarray(4.0 * EMISSIVITY * STEFAN_BOLTZMANN * np.asarray(kelvin) ** 3)
 
 
-def mass_transfer(convective: Array | float, liquids: Liquids, kelvin: float, pressure: float) -> Array:
+OVER_A_FACE = 2.0 / 3.0  # Chilton and Colburn's exponent, for air that flows over a face
+IN_STILL_AIR = 1.0  # a small sphere carried along: Nu = Sh = 2, so that only diffusivities are compared
+
+
+def mass_transfer(
+    convective: Array | float,
+    liquids: Liquids,
+    kelvin: Array | float,
+    pressure: float,
+    exponent: float = OVER_A_FACE,
+) -> Array:
     """Mass transfer coefficient of each vapour [m/s] for a convective coefficient of shape (...): result (..., S).
 
-    Chilton and Colburn (1934): h / (rho cp) x Le^(-2/3), Le = thermal over mass diffusivity.
+    Chilton and Colburn (1934): h / (rho cp) x Le^(-2/3), Le = thermal over mass diffusivity. kelvin [K]: of the air,
+    of the same shape or one for all. exponent: of the Lewis number, OVER_A_FACE or IN_STILL_AIR.
     """
     density = air_density(kelvin, pressure)
     diffusivity = liquids.diffusivity(kelvin, pressure)
     thermal = air_conductivity(kelvin) / (density * AIR_HEAT_CAPACITY)
-    lewis = thermal / diffusivity
-    return np.asarray(np.asarray(convective)[..., None] / (density * AIR_HEAT_CAPACITY) * lewis ** (-2.0 / 3.0))
+    lewis = thermal[..., None] / diffusivity
+    return np.asarray((convective / (density * AIR_HEAT_CAPACITY))[..., None] * lewis**-exponent)
 
 
 def _inside(name: str, value: NDArray[np.float64], allowed: tuple[float, float], unit: str) -> None:

@@ -64,7 +64,7 @@ def test_hot_lacquer_cools_by_three_to_six_on_wood(air):
 def test_pure_solvents_blush_in_the_published_order():
     """Older solvent-property tables, from memory, order only: see tests/reference/blush_resistance.csv."""
     rows = reference_rows("blush_resistance.csv")
-    expected = sorted(rows, key=lambda row: float(row["critical_rh_pct_at_80F"]))
+    expected = sorted(rows, key=lambda row: float(row["relative_humidity_pct"]))
     onsets = [onset(mix_of_solvents(f"{row['solvent']}:1"), 26.7) for row in expected]
     assert onsets == sorted(onsets)
     assert len(set(onsets)) == len(rows)

@@ -47,7 +47,8 @@ def _charts() -> Row:
             gaps.append(ours - ((dew - 32) / 1.8 if fahrenheit else dew))
     worst = max(gaps, key=abs)
     return Row(
-        f"dew point, {len(gaps)} cells of two charts, 10-32 °C, 40-90 %", "two circulated coating charts (they truncate)",
+        f"dew point, {len(gaps)} cells of two charts, 10-32 °C, 40-90 %",
+        "two circulated coating charts (one truncates)",
         "2 °F stated apart", f"worst {worst:+.2f} K", f"{worst * 1.8:+.1f} °F",
     )  # fmt: skip
 

@@ -35,7 +35,8 @@ def rows() -> Iterator[Row]:
 
 def _row(each: Comparison, digits: int) -> Row:
     return Row(
-        each.quantity, each.source, f"{each.published:.{digits}f} {each.unit}", f"{each.computed:.{digits}f} {each.unit}",
+        each.quantity, each.source, f"{each.published:.{digits}f} {each.unit}",
+        f"{each.computed:.{digits}f} {each.unit}",
         f"{each.error:+.{digits}f} K",
     )  # fmt: skip
 
@@ -46,6 +47,6 @@ def _rates(rates: list[Comparison]) -> Row:
     correlation = float(np.corrcoef(*ranks)[0, 1])
     off = [max(each.ratio, 1 / each.ratio) for each in rates]
     return Row(
-        f"evaporation rates of {len(rates)} solvents together", "as above", "rank correlation 0.95, 2 times, median 30 %",
+        f"evaporation rates of {len(rates)} solvents together", "as above", "rank 0.95, 2 times, median 30 %",
         f"rank correlation {correlation:.3f}, at most {max(off):.2f} times, median {np.median(off) - 1:.0%}", "",
     )  # fmt: skip

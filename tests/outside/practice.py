@@ -44,9 +44,9 @@ def rows() -> Iterator[Row]:
             ratio(coating, (15.0, 0.5), (23.0, 0.5)),
             "times",
         )
-    for row in sorted(reference_rows("blush_resistance.csv"), key=lambda row: float(row["critical_rh_pct_at_80F"])):
+    for row in sorted(reference_rows("blush_resistance.csv"), key=lambda row: float(row["relative_humidity_pct"])):
         found = onset(mix_of_solvents(f"{row['solvent']}:1"), 26.7) * 100
-        published = float(row["critical_rh_pct_at_80F"])
+        published = float(row["relative_humidity_pct"])
         yield Row(
             f"{row['solvent']} blushes at 26.7 °C (order only)", "older solvent-property tables, from memory",
             f"{published:.0f} % RH", f"{found:.0f} % RH", f"{found - published:+.0f} points",

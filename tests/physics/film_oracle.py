@@ -5,15 +5,15 @@ from collections.abc import Sequence
 import numpy as np
 from scipy.integrate import solve_ivp
 
-from advisor.physics.film import VAPOUR_HEAT_CAPACITY, Air, Films
+from advisor.physics.film_step import VAPOUR_HEAT_CAPACITY, Air, Films
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.mixture import activity_per_mass
 from advisor.physics.moist_air import ZERO_CELSIUS, saturation_pressure
-from advisor.physics.slab import cell_widths
+from advisor.physics.slab import CELLS, cell_widths
 from advisor.physics.transfer import mass_transfer, radiation
 
 
-def oracle(films: Films, airs: Sequence[Air], moments, cells: int = 12, case: int = 0, method: str = "LSODA"):
+def oracle(films: Films, airs: Sequence[Air], moments, cells: int = CELLS, case: int = 0, method: str = "LSODA"):
     """Temperature [°C] and masses [kg/m2] of one case at the moments; cells: as the product's slab is cut."""
     liquids, count = films.liquids, len(films.liquids.names)
     slab = films.slabs[int(films.slab[case])]
@@ -33,13 +33,14 @@ def oracle(films: Films, airs: Sequence[Air], moments, cells: int = 12, case: in
         if liquids.water is not None:
             pure[liquids.water] = saturation_pressure(kelvin - ZERO_CELSIUS)
         partial = partial * pure
-        share = np.clip((partial.sum() - damp) / (films.pressure - damp), -0.9, 0.9)
-        stefan = -np.log1p(-share) / share * films.pressure / (films.pressure - damp)
-        outside = np.zeros(count)
+        outside = np.zeros(count) if air.vapours is None else air.vapours[case].copy()
         if liquids.water is not None:
             outside[liquids.water] = damp
+        vapour = outside.sum()
+        share = np.clip((partial.sum() - vapour) / (films.pressure - vapour), -0.9, 0.9)
+        stefan = -np.log1p(-share) / share * films.pressure / (films.pressure - vapour)
         speed = mass_transfer(np.array(convective), liquids, around, films.pressure)
-        flux = speed * liquids.molar_mass / (GAS_CONSTANT * 0.5 * (kelvin + around)) * stefan * (partial - outside)
+        flux = speed * liquids.molar_mass / (GAS_CONSTANT * around) * stefan * (partial - outside)
         carried = np.clip(flux.sum() * VAPOUR_HEAT_CAPACITY / convective, -2, 5)
         to_air = convective * carried / np.expm1(carried)
         latent = (liquids.latent_heat(np.array([kelvin]))[0] * flux).sum()
