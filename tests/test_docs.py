@@ -17,6 +17,7 @@ from advisor.catalog.sourced import table_rows
 from advisor.catalog.substrates import substrates
 from advisor.cli.app import app, run
 from advisor.shop.tables import ShopFile
+from tests.outside.write import PAGE, page
 from tests.support import ROOT, answers
 
 README = (ROOT / "README.md").read_text("utf-8")
@@ -125,3 +126,8 @@ def catalog_rows() -> list[str]:
 def test_the_guide_states_each_number_and_source_as_the_tables_do(row):
     """A changed table makes a stale guide fail."""
     assert row in GUIDE
+
+
+def test_the_page_of_outside_checks_is_computed_as_it_stands():
+    """Written by scripts/checks; a figure that moved makes it stale."""
+    assert PAGE.read_text("utf-8") == page()

@@ -36,7 +36,7 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     if finding.reason == "never":
         return "The film does not close in this air within days."
     seconds = finding.figure("seconds_to_close")
-    return f"The film closes in {span(seconds or 0.0)}, {pace(finding)}: {_harm(finding)}."
+    return f"The film closes in {span(seconds or 0.0)}, {pace(finding)}: {_harm(finding, verdict.coating)}."
 
 
 def pace(finding: Finding) -> str:
@@ -47,8 +47,10 @@ def pace(finding: Finding) -> str:
     return f"{trimmed(finding.measured, 1 if finding.measured >= 1.0 else 2)} {times} its usual time"
 
 
-def _harm(finding: Finding) -> str:
-    return "dry spray, orange peel, pop" if finding.side is Side.LOW else "sags and dust"
+def _harm(finding: Finding, coating: Coating) -> str:
+    if finding.side is Side.LOW:
+        return "dry spray, orange peel, pop"
+    return "gas of the hardener, pinholes" if coating.isocyanate and coating.carrier == "water" else "sags and dust"
 
 
 def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
@@ -60,7 +62,9 @@ def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         *(["piece guessed"] if film is not None and film.guessed else []),
     ]
     assumed = f" ({', '.join(taken)})" if taken else ""
-    said = f"Film blushes{onset}{assumed}"
+    # water in a film with isocyanate is hardener lost, long before it would be seen
+    does = "takes up water that eats the hardener" if verdict.coating.isocyanate else "blushes"
+    said = f"Film {does}{onset}{assumed}"
     if lowest is None or dew is None:
         return f"{said}."
     return f"{said}; falls to {bare_temperature(lowest, shop.units)}, dew {temperature(dew, shop.units)}."
