@@ -9,7 +9,7 @@ from advisor.advice import phrases
 from advisor.advice.cautions import cautions_for
 from advisor.advice.measures import span, temperature, trimmed
 from advisor.advice.record import SCHEMA, utc
-from advisor.catalog.coatings import Coating, NumberKind, coating_ids, number_kinds
+from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
 from advisor.cli.paper import wrapped
 from advisor.shop.find import shop_from
@@ -79,7 +79,8 @@ def _shown(coating: Coating, shop: Shop) -> str:
     lines.append(f"Never mix with: {'; '.join(coating.never_mix_with)}")
     for name, blend in coating.blends.items():
         parts = ", ".join(f"{solvent} {trimmed(part * 100, 1)}" for solvent, part in blend.mass_fractions.items())
-        lines.append(f"Volatiles as sprayed, {name}, % by mass: {parts} ({blend.tag})")
+        what = "Retarder" if name == RETARDER else f"Volatiles as sprayed, {name} thinner"
+        lines.append(f"{what}, % by mass: {parts} ({blend.tag})")
     lines.append("")
     lines += [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)]
     return "\n".join(wrapped(line) for line in lines)

@@ -295,7 +295,7 @@ def test_odd_and_huge_payloads_are_each_kept_or_marked_and_the_thread_lives(tmp_
     """20,000 odd payloads and ten megabytes: rejected, marked or kept; afterwards a plain number still gets through."""
     folder = tmp_path
     loose = TestBroker(folder)
-    loose.conf.write_text(loose.conf.read_text("utf-8").replace("message_size_limit 4096", ""), encoding="utf-8")
+    loose.conf.write_text(loose.conf.read_text("utf-8").replace("message_size_limit 262144", ""), encoding="utf-8")
     loose.start()
     path = folder / "log.db"
     running = Running(shop(folder, loose.port), supervise=0.5)

@@ -1,5 +1,6 @@
 """The judge with its memory: restarts, faults, clocks that are set, and the service around it."""
 
+import json
 import os
 import re
 import signal
@@ -14,7 +15,9 @@ from datetime import timedelta
 import pytest
 
 from advisor.advice import verdict as verdict_module
+from advisor.advice.record import verdict_record
 from advisor.advice.verdict import State
+from advisor.catalog.coatings import coating_ids
 from advisor.errors import LogbookError
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
@@ -32,7 +35,7 @@ from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.schedule import FromNowOn
 from advisor.watch.service import Service, Settings, run_service
 from advisor.watch.writer import Incoming, Writer
-from tests.support import NOON, ROOT, program
+from tests.support import NOON, ROOT, program, typed, verdict_for
 
 COATING = "nitrocellulose-lacquer"
 SHOP = Shop(coatings=(COATING,))
@@ -439,3 +442,11 @@ def test_a_clock_set_far_forward_is_one_run_and_not_millions():
     later = NOON + timedelta(days=3650)
     assert trigger.get_next_fire_time(NOON, later) == later + timedelta(minutes=1)
     assert trigger.get_next_fire_time(None, NOON) == NOON + timedelta(minutes=1)
+
+
+def test_the_verdict_on_all_coatings_passes_the_shipped_broker():
+    """With room to spare: a broker drops a larger message without a word."""
+    conf = (ROOT / "configs" / "mosquitto.conf").read_text("utf-8")
+    (limit,) = (int(line.split()[1]) for line in conf.splitlines() if line.startswith("message_size_limit"))
+    records = [verdict_record(verdict_for(name, typed(24.0, 0.82, 22.0)), SHOP, NOON) for name in coating_ids()]
+    assert 2 * len(json.dumps(records, ensure_ascii=False).encode()) < limit
