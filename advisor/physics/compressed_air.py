@@ -1,8 +1,9 @@
 """Air through a compressor: the water in it, where that condenses, and how long a tank lasts.
 
 Pressures are gauge [Pa] where the name says so, air_pressure absolute [Pa]; temperatures [°C]; flows are free air
-[m3/s], measured at the compressor's intake. Vapour is an ideal gas: at 7 bar and 50 °C real air holds some 2 % more
-water, so a pressure dew point is given up to 0.6 K too high (the careful side). Dew points are over liquid water.
+[m3/s], measured at the compressor's intake. Vapour is an ideal gas; real air under pressure holds 2 to 3 % more of it,
+so a pressure dew point is given 0.4 K too high at 7 bar, 0.7 K at 12 (the careful side). Dew points are over liquid
+water.
 """
 
 import math

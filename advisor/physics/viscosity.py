@@ -23,6 +23,7 @@ THINNING_RANGE = (0.0, 2.0)  # [fraction] of the unthinned paint
 SLOPE_RANGE = (0.1, 50.0)  # [1], of -ln(viscosity) over share
 LEAST_WARMING = 3.0  # [K] between two readings: with less, a cup's own 3 % is all one would see
 LEAST_SHARE = 0.01  # [fraction] between the thinnest and the thickest reading
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -186,7 +187,7 @@ def share_for(viscosity: float, target: float, slope: float, already: float = 0.
 
 
 def thinner_to_add(volume: float, share: float, already: float = 0.0) -> float:
-    """Thinner to pour, in the unit of `volume`, that brings a mix from the share already in it to another."""
+    """Thinner to pour [m3] that brings a volume [m3], 0 to 10, from the share already in it to another share."""
     _inside("volume in the pot", volume, (0.0, 10.0), "m3")
     _inside("share of thinner already in", already, SHARE_RANGE, "of the mix")
     _inside("share of thinner", share, (already, SHARE_RANGE[1]), "of the mix")
@@ -202,7 +203,7 @@ def slope_from(readings: Sequence[tuple[float, float]]) -> float:
         _inside("share of thinner", share, SHARE_RANGE, "of the mix")
         _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
     shares = [share for share, _ in readings]
-    if not (len(readings) >= 2 and max(shares) - min(shares) >= LEAST_SHARE):
+    if not (len(readings) >= 2 and max(shares) - min(shares) >= LEAST_SHARE - _ROUNDING):
         raise OutOfRange(
             "readings at one share of thinner", "two shares at least 1 % apart", "thin a little, read again"
         )
