@@ -147,6 +147,15 @@ def dew_point(air_temperature: Values, relative_humidity: Values) -> Values:
     return _returned(_blockwise(block, _temperature(air_temperature), _humidity(relative_humidity)))
 
 
+def dew_point_of(vapour: Values) -> Values:
+    """Dew point over liquid water [°C] of air whose water vapour has this partial pressure [Pa].
+
+    vapour: 0.01 to 101,325 Pa, dew points of -81 to 100 °C; the inverse of `saturation_pressure` to 1e-6 K.
+    """
+    pascal = _checked("vapour pressure", vapour, (0.01, 101_325.0), "Pa")
+    return _returned(_saturation_temperature(np.asarray(np.log(pascal))) - ZERO_CELSIUS)
+
+
 def relative_humidity_from_dew_point(air_temperature: Values, dew_point_temperature: Values) -> Values:
     """Relative humidity [fraction] of air at `air_temperature` with this dew point; the inverse of `dew_point`.
 
