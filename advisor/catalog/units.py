@@ -64,6 +64,8 @@ UNITS: tuple[Unit, ...] = (
     Unit("month", "time", 2.6298e6),  # a twelfth of the Julian year of 365.25 d
     Unit("m3", "volume", 1.0),
     Unit("l", "volume", 1.0e-3),
+    Unit("ml", "volume", 1.0e-6),
+    Unit("floz", "volume", _US_GALLON / 128.0),
     Unit("ft3", "volume", _FOOT**3),
     Unit("gal", "volume", _US_GALLON),
     Unit("m3/s", "flow", 1.0),

@@ -113,6 +113,30 @@ def film(
 
 
 @app.command()
+def mix(
+    config: ConfigOption = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id; see `advisor coatings`.")] = None,
+    cup: Annotated[str | None, typer.Option("--cup", help='Efflux cup: "DIN 4", "Zahn 2", "Ford 4", "ISO 4".')] = None,
+    seconds: Annotated[str | None, typer.Option("--seconds", help="Seconds it took to run out.")] = None,
+    material: Annotated[str | None, typer.Option("--material", help="The material's temperature: 19C.")] = None,
+    batch: Annotated[str | None, typer.Option("--batch", help="What is in the pot: 500ml, 16floz.")] = None,
+    target: Annotated[
+        str | None, typer.Option("--target", help="Seconds of this cup at the gun; else the sheet's.")
+    ] = None,
+    thinned: Annotated[str | None, typer.Option("--thinned", help="Thinner it has had, of the paint: 5%.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats meant, for what thinning costs.")] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air it is sprayed in, with --rh: 24C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 62%.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Thin and mix: from a cup's seconds to thinner, hardener, pot life, and what thinning costs."""
+    from advisor.cli.mix import AskedMix, run_mix  # noqa: PLC0415 - lazy, as above
+
+    asked = AskedMix(config, coating, cup, seconds, material, batch, target, thinned, coats, air, rh, as_json)
+    raise typer.Exit(run_mix(asked))
+
+
+@app.command()
 def coatings(
     coating: Annotated[str | None, typer.Argument(help="Coating id; without one, all are listed.")] = None,
     config: ConfigOption = None,

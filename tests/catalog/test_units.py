@@ -26,6 +26,7 @@ PINT_NAMES = {
     ("count", "count"): "dimensionless", ("ratio", "ratio"): "dimensionless", ("h", "time"): "hour",
     ("d", "time"): "day", ("um", "length"): "micrometer", ("µm", "length"): "micrometer",
     ("W/m2K", "heat_transfer"): "W/m**2/kelvin",
+    ("floz", "volume"): "US_fluid_ounce", ("ml", "volume"): "milliliter",
 }  # fmt: skip
 TARGETS = {
     "temperature": "degC", "temperature_difference": "delta_degC", "fraction": "dimensionless", "pressure": "Pa",

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from tests.outside import air, film, practice
+from tests.outside import air, bench, film, practice
 from tests.outside.row import Row
 from tests.support import ROOT
 
@@ -11,6 +11,7 @@ PARTS = (
     ("Moist air", air.rows),
     ("The film against handbooks and reference libraries", film.rows),
     ("The film and the verdict against practice", practice.rows),
+    ("The mixing bench", bench.rows),
 )
 _HEAD = """# Checks against the outside
 
