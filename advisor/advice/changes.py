@@ -11,10 +11,10 @@ from datetime import datetime
 from advisor.advice.conditions import Conditions, Measured, usable
 from advisor.advice.drying import DryingTimes, drying_times_of
 from advisor.advice.film_answer import HUMIDITIES, FilmAnswer, film_answers
-from advisor.advice.film_rules import slower_mixes
+from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of, usual_mix, view_of
 from advisor.advice.finding import Level, Side
-from advisor.advice.mix import Mix, fastest, mix_of
+from advisor.advice.mix import Mix, fastest, mix_of, most_retarder
 from advisor.advice.rules import RULES
 from advisor.advice.verdict import State, Verdict, judge_film
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
@@ -30,6 +30,7 @@ _WARMER_BY = tuple(range(1, 13))  # [K]
 _WARMEST_PAST_BAND = 1.0  # [K], how far over the coating's GO band a room may be warmed to dry it
 _DRIER_BY = 0.01  # [fraction], how far inside the band the air is dried
 _SURELY = 0.1  # [K], how far over its limit a water-borne film must come
+_SURE_SPREAD, _SURE_DEW, _SURE_PACE = 0.09, 0.5, (0.5, 2.2)  # [fraction], [K], [1]: inside the film's own limits
 _FEW = 8  # candidates that are judged in full without a first sifting
 _DAMPEST = 0.94  # [fraction], up to which onsets are sought
 _RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
@@ -41,7 +42,7 @@ class Change:
 
     air_temperature [°C], relative_humidity [fraction] and pot as they are then; state: the verdict then, a CHANGE being
     "a test panel first"; clear_below: humidity from which that film would blush; recoat_from [s] then and as it is now,
-    None where not known.
+    None where not known; retarder_now: what is in the pot now.
     """
 
     kind: str
@@ -52,6 +53,7 @@ class Change:
     clear_below: float | None
     recoat_from: float | None
     recoat_now: float | None
+    retarder_now: float = 0.0
 
     @property
     def panel_first(self) -> bool:
@@ -114,8 +116,13 @@ def least_changes(
     if here is None:
         return ()
     times = drying_times_of(coating, [here, *cases], settings, shop)
+    ways = [
+        _change(each, then, after, times[0], pot.retarder)
+        for (each, then), after in zip(found.values(), times[1:], strict=True)
+    ]
+    # at the bench what ends in a GO stands before what needs a panel; the rest is in order of effort already
     return tuple(
-        _change(each, then, after, times[0]) for (each, then), after in zip(found.values(), times[1:], strict=True)
+        sorted(ways, key=lambda way: (way.kind not in AT_THE_BENCH, way.kind in AT_THE_BENCH and way.panel_first))
     )
 
 
@@ -124,6 +131,18 @@ def _helps(kind: str, then: Verdict, verdict: Verdict) -> bool:
     if then.film is None or then.state is State.WAIT:
         return False
     return (kind in AT_THE_BENCH and _damp(verdict)) or _RANK[then.state] < _RANK[verdict.state]
+
+
+def _surely(then: Verdict, candidate: _Candidate) -> bool:
+    """Whether a GO stays one when it is judged again by the looked-up film, which is off by a little."""
+    film = then.film
+    if film is None:
+        return False
+    onset, outcome = film.blush.blush_onset, film.blush.outcome
+    clear = onset is None or candidate.case.relative_humidity + _SURE_SPREAD < onset
+    dry = candidate.case.mix.clear_by is not None or outcome.lowest - outcome.dew_point > _SURE_DEW
+    paced = film.pace is not None and _SURE_PACE[0] < film.pace < _SURE_PACE[1]
+    return paced and (candidate.case.mix.dispersion or (clear and dry))
 
 
 def _to_spare(answer: FilmAnswer, coating: Coating, shop: Shop) -> bool:
@@ -144,24 +163,28 @@ def _other_mixes(verdict: Verdict, taken: Mix) -> tuple[Mix, ...]:
     """What could be in the pot instead: slower for damp or a film that closes fast, faster for one that does not."""
     coating = verdict.coating
     closing = next(finding for finding in verdict.findings if finding.rule == "closing")
+    if _damp(verdict) and not most_retarder(coating):
+        return clearest_mixes(coating, taken)
     if _damp(verdict) or closing.side is Side.LOW:
         return slower_mixes(coating, taken)
     if closing.side is Side.HIGH and taken.thinner in coating.thinner_speeds:
         faster = coating.thinner_speeds[: coating.thinner_speeds.index(taken.thinner)]
-        return tuple(mix_of(coating, speed) for speed in reversed(faster))
+        less = [mix_of(coating, taken.thinner)] if taken.retarder else []
+        return (*less, *(mix_of(coating, speed) for speed in reversed(faster)))
     return ()
 
 
-def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: DryingTimes) -> Change:
+def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: DryingTimes, retarder_now: float) -> Change:
     return Change(
         candidate.kind,
         candidate.pot,
         candidate.case.air_temperature,
         candidate.case.relative_humidity,
-        then.state,
+        then.state if then.state is not State.GO or _surely(then, candidate) else State.CHANGE,
         None if then.film is None else then.film.blush.blush_onset,
         times.recoat_from,
         here.recoat_from,
+        retarder_now,
     )
 
 
@@ -176,7 +199,8 @@ def _candidates(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot) 
 
     def tried(kind: str, changed: Conditions, mix: Mix) -> Iterator[_Candidate]:
         # what stays as it is stays unknown where it was
-        holds = pot if mix == taken else replace(pot, thinner=mix.thinner, retarder=mix.retarder)
+        thinner = pot.thinner if mix.thinner == taken.thinner else mix.thinner
+        holds = replace(pot, thinner=thinner, retarder=mix.retarder)
         case = case_of(changed, shop, holds, mix)
         if case is not None:
             yield _Candidate(kind, changed, holds, case)
@@ -186,7 +210,7 @@ def _candidates(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot) 
         for mix in _other_mixes(verdict, taken):
             if mix.thinner != taken.thinner and mix.retarder <= taken.retarder:
                 yield from tried(THINNER, conditions, mix)
-            elif mix.thinner == taken.thinner and mix.retarder > taken.retarder:
+            elif mix.thinner == taken.thinner and mix.retarder != taken.retarder:
                 yield from tried(RETARDER, conditions, mix)
     slow_enough = tuple(dict.fromkeys((*slower[:2], *slower[-1:])))
     warmest = coating.air_temperature.go_high.value + _WARMEST_PAST_BAND

@@ -99,17 +99,25 @@ def _times(
 
     # what reacts closes its window sooner in warmth and is not trusted to keep it open longer in the cold
     window = factor if reaction is None else min(1.0, max(reaction, least))
+    # dust-free follows the sheet's gentle air, and nothing comes before the film has closed
+    gentle = _ratio(closed_after(here, case), closed_after(sheets, case))
+    dust_free = _latest(sheet("flash_high", None if gentle is None else max(gentle, least)), closed_after(full, case))
     return DryingTimes(
         set=closed_after(here, case),
-        dust_free=sheet("flash_high", None if closing is None else max(closing, least)),
-        recoat_from=sheet("recoat_from_high", factor),
+        dust_free=dust_free,
+        recoat_from=_latest(sheet("recoat_from_high", factor), dust_free),
         recoat_until=sheet("recoat_until", window),
-        handle=sheet("handle_high", factor),
-        sand=sheet("sand_high", factor),
+        handle=_latest(sheet("handle_high", factor), dust_free),
+        sand=_latest(sheet("sand_high", factor), dust_free),
         closing=closing,
         drying=drying,
         reaction=reaction,
     )
+
+
+def _latest(seconds: float | None, least: float | None) -> float | None:
+    """The later of two times; None where the first is not known."""
+    return seconds if seconds is None or least is None else max(seconds, least)
 
 
 def pace_of(answer: FilmAnswer, mix: Mix, settings: FilmSettings, shop: Shop) -> float | None:
@@ -154,6 +162,8 @@ def closed_after(outcome: FilmOutcome, case: FilmCase) -> float | None:
 
 
 def _ratio(here: float | None, there: float | None) -> float | None:
+    if here == 0.0:
+        return 0.0  # it landed dry
     return None if here is None or there is None or not there > 0 else here / there
 
 

@@ -60,7 +60,8 @@ def film_answers(
         ladder = outcomes[start : start + len(rungs)]
         haze = [each.haze for each in ladder]
         cold = [each.dew_point - each.lowest for each in ladder]
-        blush = None if case.mix.dispersion else onset(haze, rungs)
+        never = case.mix.dispersion or ladder[0].to_set is None  # not judged by it, or followed too short to say
+        blush = None if never else onset(haze, rungs)
         answers.append(FilmAnswer(case, outcomes[n], blush, onset(cold, rungs)))
     return answers
 

@@ -1,9 +1,9 @@
 """Films looked up between computed ones, so that judging a minute costs next to nothing.
 
-Films are computed at whole degrees of air, whole kelvins of the piece's lag behind it, and 24 humidities; between these
+Films are computed at whole degrees of air, whole kelvins of the piece's lag behind it, and 18 humidities; between these
 they follow straight lines (times and water in logarithms). That is within 0.3 K of the film computed on the spot and
-within 2 % RH of its onset, mostly below it (tested): inside what the sensors know, and without steps for a verdict to
-flicker on.
+within 2 % RH of its onset, mostly below it (tested for lacquers; oil varnish 4 %): inside what the sensors know, and
+without steps for a verdict to flicker on.
 """
 
 from collections import OrderedDict

@@ -62,9 +62,11 @@ def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop:
         ),
     )
     if onset is not None and not humidity < onset:
-        slower = slower_mixes(coating, answer.case.mix)
-        # the slowest it takes, which keeps clear longest, says whether anything in the pot can help
-        helped = slower and film_between(replace(answer.case, mix=slower[-1]), film_settings(shop)).outcome.haze < 0
+        settings = film_settings(shop)
+        helped = any(
+            film_between(replace(answer.case, mix=mix), settings).outcome.haze < 0
+            for mix in clearest_mixes(coating, answer.case.mix)
+        )
         if helped or film.guessed:
             return replace(finding, level=Level.CHANGE, remedies=(Remedy(slower_kind(coating)),))
         return replace(finding, level=Level.STOP, remedies=(Remedy("dry_air", relative_humidity=finding.go_limit),))
@@ -139,8 +141,18 @@ FILM_RULES: tuple[FilmRule, ...] = (blush, film_forming, closing)
 
 
 def slower_kind(coating: Coating) -> str:
-    """The remedy that keeps a film open longer, as far as the coating takes it."""
-    return "slower_thinner_or_retarder" if most_retarder(coating) else "slower_thinner_panel"
+    """The remedy at the bench that can be said without computing it: retarder where it is taken, else a panel."""
+    return "slower_thinner_or_retarder" if most_retarder(coating) else "panel_first"
+
+
+def clearest_mixes(coating: Coating, mix: Mix) -> tuple[Mix, ...]:
+    """What in the pot can keep a film clear: the slowest with the most retarder, or any other thinner of a two-pack.
+
+    A two-pack's slow thinner leaves more solvent that water dissolves in, but holds more water too: either may win.
+    """
+    if most_retarder(coating):
+        return slower_mixes(coating, mix)[-1:]
+    return tuple(mix_of(coating, speed) for speed in coating.thinner_speeds if speed != mix.thinner)
 
 
 def slower_mixes(coating: Coating, mix: Mix) -> tuple[Mix, ...]:

@@ -59,7 +59,7 @@ def film_view(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = U
 
 def view_of(blush: FilmAnswer, conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> FilmView:
     """The view of a film answered already; its pace is that against the usual thinner where its own is known."""
-    beside = mix_of(coating, usual(coating) if pot.thinner else fastest(coating))
+    beside = mix_of(coating, usual(coating) if pot.thinner or pot.retarder else fastest(coating))
     piece = surface_of_piece(conditions, shop)
     return FilmView(
         blush=blush,

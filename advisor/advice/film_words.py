@@ -34,7 +34,7 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     if finding.rule == "film_forming":
         return _film_forming(finding, shop)
     if finding.reason == "never":
-        return "The film does not close in this air within days."
+        return "The film stays open for hours in this air."
     seconds = finding.figure("seconds_to_close")
     return f"The film closes in {span(seconds or 0.0)}, {pace(finding)}: {_harm(finding, verdict.coating)}."
 
@@ -84,10 +84,11 @@ def change(way: Change, coating: Coating, shop: Shop) -> str:
     warmth = reachable(way.air_temperature, True, shop.units)
     warm = f"Warm room AND pieces to {warmth} (same moisture, {humidity})"
     panel = "; then a test panel" if way.panel_first else ""
+    left_out = ", without the retarder" if way.retarder_now and not way.pot.retarder else ""
     said = {
         PANEL: "Test panel first: same wood, same mix.",
-        THINNER: f"{_capital(in_the_pot(way.pot, coating))}{panel}.",
-        RETARDER: f"{_capital(_retarder(way.pot, coating))}{panel}.",
+        THINNER: f"{_capital(in_the_pot(way.pot, coating))}{left_out}{panel}.",
+        RETARDER: f"{_capital(_retarder(way.pot, coating)) if way.pot.retarder else 'Leave the retarder out'}{panel}.",
         WARM: f"{warm}{panel}. {HEATER_OFF_FIRST}",
         WARM_AND_MIX: f"{warm}, {in_the_pot(way.pot, coating)}{panel}. {HEATER_OFF_FIRST}",
         DRY: f"Dry the air to {humidity}{panel}. {DRYER_OFF_FIRST}",
@@ -145,6 +146,9 @@ def clock_times(times: DryingTimes, coating: Coating, sprayed: datetime, shop: S
     return said + ("." if shop.zone else " UTC.")
 
 
+MOST_WATER = 20.0  # times the slow solvent left: over this there is none to speak of
+_SATURATED = 0.97  # [fraction], onsets over this are those of saturated air
+_LANDS_DRY = 3.0  # [s]
 CRITICAL_SAID_BELOW = 0.95  # a critical humidity over this hardly ever matters
 _TAILED_BELOW = 0.2  # slow solvent in what is left at set: less, and the resin may fall out of its own thinner
 
@@ -198,11 +202,17 @@ def _spirit(film: FilmAnswer) -> str:
 def _at_set(film: FilmAnswer) -> list[str]:
     outcome = film.outcome
     lines = []
+    if outcome.to_set is not None and outcome.to_set < _LANDS_DRY:
+        return ["It lands almost dry: dry spray. Slower solvent, a larger needle, the gun closer."]
     when = "does not set within the time computed" if outcome.to_set is None else f"sets after {span(outcome.to_set)}"
-    held = percent(outcome.water_to_slow_solvent, 1)
-    clear = percent(outcome.clear_up_to, 1)
-    lines.append(f"It {when}, with water {held} of the slow solvent left; clear up to {clear}.")
-    blush = "does not blush below 100 %" if film.blush_onset is None else f"blushes from {percent(film.blush_onset)}"
+    held = f"with water {percent(outcome.water_to_slow_solvent, 1)} of the slow solvent left"
+    if outcome.water_to_slow_solvent > MOST_WATER:
+        held = "with little left in it but water"
+    lines.append(f"It {when}, {held}; clear up to {percent(outcome.clear_up_to, 1)}.")
+    if film.blush_onset is None or film.blush_onset > _SATURATED:
+        lines.append("It blushes in saturated air at most.")
+        return lines
+    blush = f"blushes from {percent(film.blush_onset)}"
     dew = "" if film.dew_onset is None else f" and meets the dew from {percent(film.dew_onset)}"
     lines.append(f"All else alike it {blush}{dew} humidity.")
     if outcome.slow_share < _TAILED_BELOW:
@@ -215,15 +225,20 @@ def critical(humidity: float) -> str:
     return f"Above {percent(humidity)} humidity the coalescing solvent leaves before the water: the film forms worse."
 
 
-def spans(times: DryingTimes) -> str:
-    """`Dust-free 8 min, next coat 45 min, handle 90 min, sand 90 min after spraying.`; what is unknown is left out."""
+def spans(times: DryingTimes, thinner: str) -> str:
+    """`Dust-free 8 min, next coat 45 min, handle 90 min after spraying.`, by the clock; what is unknown is left out.
+
+    thinner: the one the times are for where nobody named it, else empty.
+    """
     named = (
         ("dust-free", times.dust_free),
         ("next coat", times.recoat_from),
         ("handle", times.handle),
         ("sand", times.sand),
     )
-    known = [f"{name} {span(seconds)}" for name, seconds in named if seconds is not None]
+    known = sorted(((seconds, name) for name, seconds in named if seconds is not None), key=lambda each: each[0])
     if not known:
-        return "No drying times: the film does not dry within days in this air."
-    return _capital(", ".join(known)) + " after spraying (the sheet's times, moved)."
+        return "No drying times can be computed for this film."
+    taken = f", {thinner} thinner" if thinner else ""
+    said = ", ".join(f"{name} {span(seconds)}" for seconds, name in known)
+    return f"{_capital(said)} after spraying (the sheet's times, moved{taken})."

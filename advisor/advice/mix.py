@@ -8,6 +8,7 @@ from advisor.errors import OutOfRange, UsageError, shown
 
 _LIKE = "nitrocellulose-lacquer"  # the resin that solvents are tried with when no coating is named
 MOST_SOLVENTS = 12
+MOST_WATER = 0.2  # mass fraction; a film with more is a dispersion or none
 LONGEST_SOLVENTS = 400  # characters
 
 
@@ -115,8 +116,8 @@ def mix_of_solvents(text: str) -> Mix:
     if not 0.99 <= total <= 1.01:
         raise UsageError(f"--solvents sum to {total:g}", "1", "give mass fractions")
     like = load_coating(_LIKE)
-    if set(fractions) == {"water"}:
-        raise OutOfRange("water alone as lacquer solvent", "at least one solvent of the resin", "name a coating for it")
+    if fractions.get("water", 0.0) > MOST_WATER:
+        raise OutOfRange("--solvents with so much water", f"up to {MOST_WATER:g} of it", "name a water-borne coating")
     base = mix_of(like, usual(like))
     parts = tuple(sorted((name, part / total) for name, part in fractions.items()))
     return replace(base, thinner="own", fractions=parts)

@@ -136,14 +136,16 @@ def _film(film: FilmView) -> dict[str, Any]:
 
 def answer_record(answer: FilmAnswer) -> dict[str, Any]:
     """A film's figures: °C, minutes and g/m2 where the key says so, fractions."""
-    outcome = answer.outcome
+    outcome, mix = answer.outcome, answer.case.mix
+    judged = not mix.dispersion and mix.clear_by is None
+    held = not mix.dispersion and outcome.water_to_slow_solvent <= film_words.MOST_WATER
     return {
         "lowest_film_temperature": number(outcome.lowest),
         "dew_point": number(outcome.dew_point),
         "minutes_below_dew": number(outcome.below_dew / 60.0),
         "water_condensed": number(outcome.condensed * 1e3),
-        "water_to_slow_solvent_at_set": number(outcome.water_to_slow_solvent),
-        "water_to_slow_solvent_clear_up_to": number(outcome.clear_up_to),
+        "water_to_slow_solvent_at_set": number(outcome.water_to_slow_solvent) if held else None,
+        "water_to_slow_solvent_clear_up_to": number(outcome.clear_up_to) if judged else None,
         "slow_solvent_share_at_set": number(outcome.slow_share),
         "film_temperature_at_packing": number(outcome.at_packing) if answer.case.mix.dispersion else None,
         "blush_onset_relative_humidity": number(answer.blush_onset),

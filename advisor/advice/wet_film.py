@@ -30,7 +30,7 @@ UNTIL_SET, UNTIL_DRY = 5_400.0, 5.0 * 86_400.0  # [s], the longest a film is fol
 _LONGEST_STEP = 5.0  # [s] while blush is decided
 _AT_LEAST = 120.0  # [s], the shortest a film is watched, if it sets sooner
 _QUICK_GROWTH = 0.05  # of one step over the one before, where a tenth of a kelvin or two do not matter
-_QUICK_UNTIL, _QUICK_SHORT_STEPS = 1_800.0, 120.0  # [s], followed so long, and by short steps so long after the gun
+_QUICK_UNTIL, _QUICK_SHORT_STEPS = 7_200.0, 120.0  # [s], followed so long, and by short steps so long after the gun
 
 
 @dataclass(frozen=True)
@@ -300,7 +300,7 @@ def _outcomes(
         if case.mix.dispersion:
             haze = float("nan")
         elif case.mix.clear_by is not None:
-            haze = log((UNTIL_SET if to_dry is None else to_dry) / case.mix.clear_by)
+            haze = log(max(UNTIL_SET if to_dry is None else to_dry, 1.0) / case.mix.clear_by)
         outcomes.append(
             FilmOutcome(
                 lowest=float(lowest[n]),

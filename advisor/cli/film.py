@@ -55,6 +55,7 @@ class Film:
     coating: Coating | None
     pot: Pot
     times: DryingTimes | None
+    drying_thinner: str
     critical_humidity: float | None
 
     @property
@@ -100,7 +101,7 @@ def _film(asked: AskedFilm, shop: Shop) -> Film:
     if mix.dispersion:
         liquids, masses = wet_blend(mix)
         critical = critical_relative_humidity(masses, liquids, case.air_temperature, case.pressure)
-    return Film(answer, coating, pot, times, critical)
+    return Film(answer, coating, pot, times, drying_mix.thinner, critical)
 
 
 def _case(asked: AskedFilm, mix: Mix, pot: Pot, shop: Shop) -> FilmCase:
@@ -153,6 +154,7 @@ def _record(film: Film) -> dict[str, Any]:
         **answer_record(film.answer),
         "critical_relative_humidity": number(film.critical_humidity),
         "times": times,
+        "times_thinner": None if film.times is None else film.drying_thinner,
         "time_ratios": None if film.times is None else ratios_record(film.times),
         "cautions": [phrases.CAUTION_WORDS[key] for key in _cautions(film.coating)],
     }
@@ -165,7 +167,7 @@ def _told(film: Film, shop: Shop) -> list[str]:
     if film.critical_humidity is not None and film.critical_humidity < film_words.CRITICAL_SAID_BELOW:
         lines.append(film_words.critical(film.critical_humidity))
     if film.times is not None:
-        lines.append(film_words.spans(film.times))
+        lines.append(film_words.spans(film.times, film.drying_thinner if film.thinner_unknown else ""))
     return [*lines, caution]
 
 

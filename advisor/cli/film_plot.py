@@ -12,7 +12,7 @@ from advisor.errors import UsageError, shown
 from advisor.shop.shop import US, Shop
 
 KINDS = (".svg", ".png", ".pdf")
-_TEMPERATURES = np.linspace(10.0, 34.0, 13)  # [°C]
+_TEMPERATURES = np.linspace(0.0, 44.0, 12)  # [°C]
 _LONGEST_SHOWN = 3_600.0  # [s]
 
 
@@ -74,9 +74,11 @@ def _blush_line(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore[n
     lag = answer.case.piece - answer.case.air_temperature
     cases = [replace(answer.case, air_temperature=float(t), piece=float(t) + lag, liquid=None) for t in _TEMPERATURES]
     answers = film_answers(cases, film_settings(shop), quick=True)
-    lines = [("dew line", [each.dew_onset for each in answers], ":")]
+    spirit = answer.case.mix.clear_by is not None  # goes under the dew point unharmed: no dew line for it
+    lines = [] if spirit else [("dew line", [each.dew_onset for each in answers], ":")]
     if not answer.case.mix.dispersion:
-        lines.insert(0, ("blush line", [each.blush_onset for each in answers], "-"))
+        name = "clouding line" if spirit else "blush line"
+        lines.insert(0, (name, [each.blush_onset for each in answers], "-"))
     temperatures = _shown_temperature(_TEMPERATURES, shop)
     for label, onsets, style in lines:
         percents = np.array([np.nan if onset is None else onset * 100.0 for onset in onsets])
@@ -89,7 +91,8 @@ def _blush_line(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore[n
     now = (float(_shown_temperature(answer.case.air_temperature, shop)), answer.case.relative_humidity * 100.0)
     axes.plot(*now, marker="o", color="black", markersize=8, markerfacecolor="white")
     axes.annotate("now", now, xytext=(8, -4), textcoords="offset points")
-    axes.set_ylim(20.0, 100.0)
+    axes.set_ylim(0.0, 100.0)
+    axes.set_xlim(*_shown_temperature(np.array([-6.0, 46.0]), shop))
     axes.set_xlabel(f"air, {_sign(shop)}")
     axes.set_ylabel("relative humidity, %")
     axes.set_title("Above the line it goes wrong")

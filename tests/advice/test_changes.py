@@ -82,6 +82,7 @@ def test_day_2_offers_slower_thinner_and_retarder_each_with_a_panel_first():
     by_kind = {way.kind: way for way in ways}
     assert by_kind[kinds.THINNER].pot.thinner in ("medium", "slow")
     assert 0.05 <= by_kind[kinds.RETARDER].pot.retarder <= 0.15
+    assert by_kind[kinds.RETARDER].pot.thinner is None
     assert by_kind[kinds.THINNER].panel_first
     assert by_kind[kinds.RETARDER].panel_first
     assert verdict.findings[2].rule == "relative_humidity"
@@ -106,6 +107,32 @@ def test_least_effort_comes_first():
     order = [kinds.EFFORT.index(way.kind) for way in ways]
     assert order == sorted(order)
     assert ways[0].kind == kinds.PANEL
+
+
+def test_a_two_pack_is_never_told_to_thin_slower_where_that_holds_more_water():
+    """Its slow thinner blushes earlier by the model; so each thinner named is computed, and else a panel is asked for."""
+    two_pack = load_coating("solvent-polyurethane-2k")
+    for air in range(18, 29, 2):
+        for percent in range(66, 80):
+            verdict, ways = found(two_pack.id, float(air), percent / 100, float(air), Pot("medium"))
+            for way in ways:
+                then = applied(verdict, way, float(air), float(air))
+                assert then.state is not State.WAIT, (air, percent, way)
+            assert not any(
+                "slower" in word for finding in verdict.findings for word in (r.kind for r in finding.remedies)
+            )
+
+
+def test_a_film_with_too_much_retarder_loses_the_retarder_first():
+    verdict, ways = found("nitrocellulose-lacquer", 27.0, 0.50, 27.0, Pot("medium", 0.15))
+    assert verdict.state is State.CHANGE
+    assert (ways[0].kind, ways[0].pot.retarder, ways[0].state) == (kinds.RETARDER, 0.0, State.GO)
+    assert change(ways[0], verdict.coating, SHOP).startswith("Leave the retarder out")
+
+
+def test_an_unknown_thinner_is_not_told_by_name():
+    _, ways = found("nitrocellulose-lacquer", 24.0, 0.76, 24.0)
+    assert not any("hot thinner" in change(way, load_coating("nitrocellulose-lacquer"), SHOP) for way in ways)
 
 
 def test_a_slower_thinner_says_what_it_costs():

@@ -85,3 +85,18 @@ def test_damper_or_colder_air_never_dries_a_water_borne_film_sooner(coating_id, 
     for other in (times(coating_id, air, humidity + 0.05), times(coating_id, air - 1.0, humidity)):
         assert other.drying is not None
         assert other.drying >= here.drying * (1 - 1e-3)
+
+
+@given(
+    st.sampled_from(coating_ids()), st.floats(14.0, 32.0), st.floats(0.3, 0.85), st.floats(0.02, 3.0),
+    st.sampled_from(["compressor", "none"]),
+)  # fmt: skip
+@settings(max_examples=30, deadline=None)
+def test_the_clock_order_of_a_coat_always_holds(coating_id, air, humidity, speed, gun):
+    """Closed, then dust-free, then whatever is done to it."""
+    found = times(coating_id, air, humidity, air_speed=speed, room_air_speed=speed, gun=gun)
+    order = [found.set, found.dust_free]
+    known = [seconds for seconds in order if seconds is not None]
+    assert known == sorted(known)
+    for later in (found.recoat_from, found.handle, found.sand):
+        assert later is None or found.dust_free is None or later >= found.dust_free
