@@ -30,31 +30,28 @@ _YEAR_FROM = 300  # days off, from which a date wants its year
 def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     """Short paragraphs: the clock, what is reached, what comes when, what went wrong, a note, a caution.
 
-    What can best be missed is left out until eight lines of 80 columns hold it; what went wrong never is.
+    What can best be missed is left out until eight lines of 80 columns hold it. That a coat may stay soft, stands still
+    or has a gap is always said.
     """
-    wrong, bridged = (
-        _wrong(state, shop),
-        [flag_words(flag, state, shop) for flag in state.flags if flag.kind == BRIDGED],
-    )
-    main = [_head(state, shop), _reached(state, shop), _to_come(state, shop)]
-    short = [_head(state, shop), _last_reached(state, shop), _to_come(state, shop, short=True)]
+    wrong, gravest = _wrong(state, shop, {BRIDGED}), _wrong(state, shop, {BRIDGED, NO_CREDIT})
+    main = [_head(state, shop), _reached(state, shop), _to_come(state, shop, hint)]
+    short = [_head(state, shop), _last_reached(state, shop), _to_come(state, shop, hint, short=True)]
     note, caution = _note(state), _caution(state)
     variants = (
-        [*main, *wrong, *bridged, hint, note, caution],
-        [*main, *wrong, hint, note, caution],
-        [*main, *wrong, hint, caution],
-        [*short, *wrong, hint, caution],
+        [*main, *wrong, note, caution],
+        [*main, *wrong, caution],
         [*short, *wrong, caution],
-        [*short, *wrong],
+        [*short, *gravest, caution],
+        [*short, *gravest],
     )
     kept = [[line for line in variant if line] for variant in variants]
     return next((lines for lines in kept if _height(lines) <= _MOST_LINES), kept[-1])
 
 
-def _wrong(state: Cure, shop: Shop) -> list[str]:
-    """The flags but for bridged gaps; that time below a floor counts nothing is said only once."""
-    kinds = {flag.kind for flag in state.flags}
-    untold = {BRIDGED, NO_CREDIT} if STANDS_STILL in kinds else {BRIDGED}
+def _wrong(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
+    """The flags but for some; that it stands still says as well that time below that floor counts nothing."""
+    if any(flag.kind == STANDS_STILL for flag in state.flags):
+        untold = {*untold, NO_CREDIT}
     return [flag_words(flag, state, shop) for flag in state.flags if flag.kind not in untold]
 
 
@@ -67,9 +64,11 @@ def _head(state: Cure, shop: Shop) -> str:
     passed = (state.as_of - state.sprayed).total_seconds()
     least = "at least " if state.gap else ""
     worth = f"{least}{_hours(state.collected)} at {temperature(state.reference, shop.units)}"
-    thick = f"; {trimmed(state.thickness_factor, 1)} times the thickness's time" if state.thickness_factor > 1 else ""
+    thick = f"; thick film, {trimmed(state.thickness_factor, 1)} times as long" if state.thickness_factor > 1 else ""
+    gaps = sum(flag.seconds for flag in state.flags if flag.kind == BRIDGED)
+    bridged = f" (gaps of {span(gaps)} bridged)" if gaps else ""
     when, until = moment(state.sprayed, shop.zone), _when(state.as_of, state.sprayed, shop)
-    return f"{state.coating.name}: sprayed {when}; to {until} {_hours(passed)}, worth {worth}{thick}."
+    return f"{state.coating.name}: sprayed {when}; {_hours(passed)} to {until}{bridged}, worth {worth}{thick}."
 
 
 def _hours(seconds: float) -> str:
@@ -88,7 +87,7 @@ def _last_reached(state: Cure, shop: Shop) -> str:
     return f"Reached: {_listed(done[-1:], state, shop)}, and all before." if len(done) > 1 else _reached(state, shop)
 
 
-def _to_come(state: Cure, shop: Shop, short: bool = False) -> str:
+def _to_come(state: Cure, shop: Shop, hint: str, short: bool = False) -> str:
     """What is waited for; in short the next and the last of it."""
     waiting = [stage for stage in state.stages if not stage.reached]
     if not waiting:
@@ -96,12 +95,14 @@ def _to_come(state: Cure, shop: Shop, short: bool = False) -> str:
     timed = [stage for stage in waiting if stage.at_latest is not None]
     untimed = [stage for stage in waiting if stage.at_latest is None]
     if short:
-        timed, untimed = _ends(timed), _ends(untimed)
+        told_already = any(flag.kind == STANDS_STILL for flag in state.flags)
+        timed, untimed = _ends(timed), [] if told_already else _ends(untimed)
     names = ", ".join(STAGE_WORDS[stage.stage] for stage in untimed)
     if state.present is None:
         closes = [stage for stage in timed if stage.stage == SCUFF]
         also = f" Take it: {_listed(closes, state, shop)}." if closes else ""
-        return f"Cannot tell, the temperature now is not known: {names}.{also}" if names else also.strip()
+        unknown = f"Cannot tell without the temperature now: {names}.{also}" if names else also.strip()
+        return f"{unknown} {hint}".strip()
     at_now = temperature(state.present, shop.units)
     said = "At the latest" if state.gap else "To come"
     lines = [f"{said} at {at_now} as now: {_listed(timed, state, shop)}." if timed else ""]
@@ -136,14 +137,14 @@ def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
     limit = "" if flag.limit is None else temperature(flag.limit, shop.units)
     lowest = "" if flag.lowest is None else temperature(flag.lowest, shop.units)
     if flag.kind == NEVER_HARD:
-        return f"Below {limit} from {since}, {_long(flag)} (down to {lowest}): may never get fully hard."
+        return f"Below {limit} from {since}, {_long(flag)} (to {lowest}): may never get fully hard."
     if flag.kind == NO_CREDIT:
         return f"Below {limit} from {since}, {_long(flag)}: that time counts nothing."
     if flag.kind == STANDS_STILL:
         return f"Stands still: {lowest} now, it hardens from {limit} on. Warm the room."
     if flag.kind == GAP:
         why = f" ({MARK_WORDS.get(flag.reason, flag.reason)})" if flag.reason else ""
-        return f"No usable temperature from {since}, {_long(flag)}{why}: counted as nothing."
+        return f"No usable temperature from {since}, {_long(flag)}{why}: not counted."
     gaps = "A gap" if flag.count == 1 else f"{flag.count} gaps"
     return f"{gaps} in the record from {since}, {_long(flag)}, bridged."
 
