@@ -108,7 +108,7 @@ def cure(
     law, closing = law_of(coating, shop), _closing_law(shop)
     factor = thickness_factor(coating, coats, shop)
     clock = whole.clock(law, 0.0)
-    most = whole.clock(law, law.fastest).collected
+    most = whole.clock(law, law.fastest).collected if whole.holes else clock.collected
     stages = []
     for name, key in STAGES.items():
         number = coating.numbers.get(key)

@@ -70,17 +70,19 @@ def cure_speed(temperature: Floats | float, law: CureLaw) -> Floats:
 def segment_ages(seconds: Floats, celsius: Floats, law: CureLaw) -> Floats:
     """Equivalent seconds of each stretch between two neighbours of a record, straight lines between them.
 
-    seconds rising, celsius of the same length. Exact but for the quadrature, whose error over 20 K is under 1e-8:
+    seconds rising, celsius of the same length. Exact but for the quadrature, whose error over 20 K is under 1e-11:
     each stretch is cut where the speed has a step or a kink.
     """
     spans = _spans(seconds, celsius)
     first, second = celsius[:-1], celsius[1:]
     ages = np.zeros_like(spans)
     for low, high in pairwise(law.edges):
-        start, end = np.clip(first, low, high), np.clip(second, low, high)
+        share = _share(first, second, low, high)
+        here = share > 0
+        start, end = np.clip(first[here], low, high), np.clip(second[here], low, high)
         middle, half = (start + end) / 2.0, (end - start) / 2.0
         speeds = cure_speed(middle[:, np.newaxis] + half[:, np.newaxis] * _NODES, law) @ _WEIGHTS / 2.0
-        ages += _share(first, second, low, high) * speeds
+        ages[here] += share[here] * speeds
     return ages * spans
 
 

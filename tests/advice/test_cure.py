@@ -1,56 +1,16 @@
 """The cure clock's stages and flags, from a temperature record since the last coat."""
 
-import textwrap
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STAGES, STANDS_STILL, Cure, cure
+from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STAGES, STANDS_STILL, cure
 from advisor.advice.cure_record import MissingWord, TemperatureRecord
-from advisor.advice.cure_words import cure_record, told
 from advisor.catalog.coatings import coating_ids, load_coating
-from advisor.shop.shop import US, Shop
-
-SPRAYED = datetime(2025, 10, 14, 9, 0, tzinfo=UTC)
-SHOP = Shop(zone="Europe/London")
-HOUR = timedelta(hours=1)
-REACTS = [name for name in coating_ids() if load_coating(name).hardens_by != "evaporation"]
-LACQUERS = ["shellac", "nitrocellulose-lacquer", "acrylic-lacquer"]
-
-
-def log(*points: tuple[float, float], every: float = 0.25) -> TemperatureRecord:
-    """(hours since spraying, °C) points joined by straight lines, one reading each `every` hours, points kept."""
-    seconds, celsius = [], []
-    for (start, first), (end, second) in pairwise(points):
-        steps = max(1, round((end - start) / every))
-        for step in range(steps):
-            seconds.append(start + (end - start) * step / steps)
-            celsius.append(first + (second - first) * step / steps)
-    seconds.append(points[-1][0])
-    celsius.append(points[-1][1])
-    return TemperatureRecord([SPRAYED.timestamp() + hour * 3600 for hour in seconds], celsius)
-
-
-def state(name: str, hours: float, *points: tuple[float, float], coats: int | None = None, shop: Shop = SHOP) -> Cure:
-    return cure(load_coating(name), log(*points), SPRAYED, SPRAYED + hours * HOUR, shop, coats)
-
-
-def at(found: Cure, stage: str) -> datetime | None:
-    return next(each.at for each in found.stages if each.stage == stage)
-
-
-def after(found: Cure, stage: str) -> float:
-    """Hours after spraying."""
-    moment = at(found, stage)
-    assert moment is not None
-    return (moment - SPRAYED) / HOUR
-
-
-def kinds(found: Cure) -> set[str]:
-    return {flag.kind for flag in found.flags}
+from tests.advice.cure_cases import HOUR, LACQUERS, REACTS, SHOP, SPRAYED, after, at, kinds, log, state
 
 
 @pytest.mark.parametrize("name", coating_ids())
@@ -256,7 +216,6 @@ def test_without_any_reading_nothing_is_told_but_what_cannot_be_yet():
     assert found.cannot_tell
     assert {stage.reached for stage in found.stages} == {None, False}
     assert found.present is None
-    assert "Cannot tell" in " ".join(told(found, SHOP))
 
 
 def test_readings_from_before_the_coat_only_tell_where_it_began():
@@ -279,36 +238,9 @@ def test_what_burns_in_wants_no_scuffing(name):
     assert SCUFF not in {stage.stage for stage in state(name, 1, (0, 20), (1, 20)).stages}
 
 
-def test_one_pack_water_borne_says_weeks_and_shrinking():
-    said = " ".join(told(state("waterborne-clear-1k", 5, (0, 14), (5, 14)), SHOP))
-    assert "weeks" in said
-    assert "shrinks back" in said
-
-
-@given(
-    st.sampled_from(coating_ids()),
-    st.lists(st.tuples(st.floats(0.1, 90), st.floats(-20, 45)), min_size=1, max_size=6),
-    st.floats(0, 1.5),
-    st.one_of(st.none(), st.integers(1, 20)),
-    st.sampled_from(["metric", US]),
-    st.sampled_from(["Europe/London", None]),
-    st.sampled_from(["", "A recorded file? Judge it with --at last."]),
-)
-@settings(deadline=None)
-def test_the_answer_fits_eight_lines_and_its_record_says_the_same(name, pairs, share, coats, units, zone, hint):
-    shop = Shop(zone=zone, units=units)
-    points = [(0.0, 20.0)]
-    for step, celsius in pairs:
-        points.append((points[-1][0] + step, celsius))
-    record = log(*points, every=3.0 if len(pairs) % 2 else 0.25)
-    now = SPRAYED + points[-1][0] * share * HOUR
-    words = [MissingWord(SPRAYED + HOUR, "unreadable-line")]
-    found = cure(load_coating(name), record, SPRAYED, now, shop, coats, words)
-    lines = [line for text in told(found, shop, hint) for line in textwrap.wrap(text, 80, subsequent_indent="  ")]
-    assert len(lines) <= 8, "\n".join(lines)
-    told_flags = " ".join(told(found, shop, hint))
-    for flag in found.flags:
-        assert flag.kind in (BRIDGED, NO_CREDIT) or flag.kind == GAP or "°" in told_flags
-    written = cure_record(found, shop, now, "shop", coats)
-    assert [each["stage"] for each in written["stages"]] == [stage.stage for stage in found.stages]
-    assert all(each["words"] for each in written["flags"])
+def test_a_gap_closes_the_window_as_if_it_had_been_warm():
+    """24 h on the sheet; 10 h of nothing count 10/0.7 h, so it closes 4.29 h sooner."""
+    early, late = log((0, 20), (2, 20)), log((12, 20), (15, 20))
+    record = TemperatureRecord([*early.seconds, *late.seconds], [*early.celsius, *late.celsius])
+    found = cure(load_coating("solvent-polyurethane-2k"), record, SPRAYED, SPRAYED + 15 * HOUR, SHOP)
+    assert after(found, SCUFF) == pytest.approx(24 - (10 / 0.7 - 10), abs=0.001)
