@@ -94,7 +94,7 @@ def bench(coating: Coating, pot: InThePot, shop: Shop, air: tuple[float, float] 
     thinner = viscosity.thinner_to_add(pot.batch, share, already) if share > already else 0.0
     reached = viscosity.thinned(reading.viscosity, share, slope, already) if share > already else reading.viscosity
     thinning = viscosity.thinning_from_share(share)
-    coats = pot.coats or round(shop.limit("coats_planned").value)
+    coats = pot.coats or round(shop.limit("usual_coats").value)
     wet = 0.5 * (coating.numbers["wet_film_low"].value + coating.numbers["wet_film_high"].value)
     solids = coating.numbers["volume_solids_as_sold"].value
     hardener = coating.numbers.get("hardener_share")

@@ -137,6 +137,29 @@ def mix(
 
 
 @app.command()
+def cure(
+    config: ConfigOption = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id; see `advisor coatings`.")] = None,
+    sprayed: Annotated[
+        str | None, typer.Option("--sprayed", help="When the last coat was sprayed: an ISO time.")
+    ] = None,
+    at: Annotated[str, typer.Option("--at", help="As of this moment: now, last (reading), or an ISO time.")] = "now",
+    zone: ZoneOption = None,
+    place: Annotated[str | None, typer.Option("--place", help="Where the piece stands: whose readings count.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats on the piece, for lacquer and shellac.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say how far a coat has hardened in the room as it was: next coat, handle, sand, rub out, full cure.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    from advisor.cli.cure import AskedCure, run_cure  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_cure(AskedCure(config, csv, coating, sprayed, at, zone, place, coats, as_json)))
+
+
+@app.command()
 def coatings(
     coating: Annotated[str | None, typer.Argument(help="Coating id; without one, all are listed.")] = None,
     config: ConfigOption = None,

@@ -28,13 +28,7 @@ class Recorded:
 
     def counted(self) -> dict[str, Any]:
         """Counts for the JSON record: read, later, rejected lines, marks by reason, columns nobody reads."""
-        return {
-            "read": len(self.marked.readings),
-            "later": self.marked.later,
-            "rejected_lines": len(self.marked.rejects),
-            "marks": dict(sorted(self.marked.counts.items())),
-            "unread_columns": list(self.file.unread_columns),
-        }
+        return counted(self.file, self.marked)
 
     def told(self) -> str:
         """What a person should know of the file: marks by reason, lines and columns not read."""
@@ -51,6 +45,17 @@ class Recorded:
         return f"Of {len(self.marked.readings):,} readings: {'; '.join(faults)}." if faults else ""
 
 
+def counted(file: RecordedFile, marked: MarkedReadings) -> dict[str, Any]:
+    """What became of a file's readings."""
+    return {
+        "read": len(marked.readings),
+        "later": marked.later,
+        "rejected_lines": len(marked.rejects),
+        "marks": dict(sorted(marked.counts.items())),
+        "unread_columns": list(file.unread_columns),
+    }
+
+
 def judge_file(
     path: Path,
     at: str,
@@ -63,19 +68,10 @@ def judge_file(
     """Read a CSV file and take its readings as of `at`: now, last, or an ISO time. Raises UsageError or FileError."""
     zone = zone_of(zone_name or shop.zone)
     file = read_recorded(CsvReadings(path, shop.csv, zone, shop.spray_place or "shop"))
-    where = _place(file, place, shop)
+    where = place_in(file, place, shop)
     tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-    as_of = now
-    if at == "last":
-        newest = file.newest(where, milliseconds(now + tolerance))
-        as_of = now if newest is None else min(now, moment_of(newest))
-    elif at != "now":
-        moment = parse_time(at, zone)
-        if moment is None:
-            raise UsageError(f"--at {shown(at)} is no time", "now, last, or like 2025-10-14T14:05Z", "correct it")
-        if moment > now + tolerance:
-            raise UsageError(f"--at {shown(at)} lies in the future", "a time up to now", "correct it")
-        as_of = moment
+    newest = file.newest(where, milliseconds(now + tolerance)) if at == "last" else None
+    as_of = moment_asked(at, zone, now, newest, tolerance)
     present = at == "now"
     until = milliseconds(as_of + tolerance if present else as_of)
     marked = mark_until(file, until, present, shop.accuracy)
@@ -85,6 +81,20 @@ def judge_file(
     stale = present and any(age is not None and age > fresh_for for age in ages_read)
     ahead = sum(reading.at > milliseconds(now + tolerance) for reading in file.readings) if at == "last" else 0
     return Recorded(as_of, conditions, file, marked, stale, ahead)
+
+
+def moment_asked(at: str, zone: ZoneInfo | None, now: datetime, newest: int | None, tolerance: timedelta) -> datetime:
+    """The moment that --at names: now, last (the newest reading, ms UTC), or an ISO time. Raises UsageError."""
+    if at == "now" or (at == "last" and newest is None):
+        return now
+    if at == "last" and newest is not None:
+        return min(now, moment_of(newest))
+    moment = parse_time(at, zone)
+    if moment is None:
+        raise UsageError(f"--at {shown(at)} is no time", "now, last, or like 2025-10-14T14:05Z", "correct it")
+    if moment > now + tolerance:
+        raise UsageError(f"--at {shown(at)} lies in the future", "a time up to now", "correct it")
+    return moment
 
 
 def zone_of(name: str | None) -> ZoneInfo | None:
@@ -97,7 +107,7 @@ def zone_of(name: str | None) -> ZoneInfo | None:
         raise UsageError(f"no zone {shown(name)}", "a name like Europe/London", "correct it") from error
 
 
-def _place(file: RecordedFile, asked: str | None, shop: Shop) -> str:
+def place_in(file: RecordedFile, asked: str | None, shop: Shop) -> str:
     """The place whose air is judged: the one asked for, the shop's, or the only indoor one in the file."""
     places = file.places
     if not places:

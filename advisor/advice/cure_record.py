@@ -1,0 +1,143 @@
+"""The temperature of the room since a coat was sprayed, gaps and all, and the clock that runs on it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from advisor.physics.cure import CureLaw, Floats, crossing, segment_ages, time_below
+
+
+@dataclass(frozen=True)
+class TemperatureRecord:
+    """Moments [s since 1970, UTC] in their order, and the air temperature at each [°C]; may begin before the coat."""
+
+    seconds: Sequence[float]
+    celsius: Sequence[float]
+
+
+@dataclass(frozen=True)
+class MissingWord:
+    """A reading that does not count: when, and its mark."""
+
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A stretch without readings [s since spraying]."""
+
+    start: float
+    end: float
+
+
+@dataclass(frozen=True)
+class Clock:
+    """What a record collects by a law: equivalent seconds at each of its points, rising."""
+
+    record: "Record"
+    law: CureLaw
+    ages: Floats
+
+    @property
+    def collected(self) -> float:
+        """In all."""
+        return float(self.ages[-1])
+
+    def moment(self, age: float) -> float | None:
+        """Seconds since spraying at which an age was collected; None where it was not yet."""
+        sure = 1e-9 * max(age, 1.0)
+        if self.collected < age - sure:
+            return None
+        index = int(np.searchsorted(self.ages, age - sure))
+        if index == 0:
+            return 0.0
+        start, end = (float(self.record.seconds[at]) for at in (index - 1, index))
+        missing = max(0.0, age - float(self.ages[index - 1]))
+        if not self.record.known[index - 1]:
+            return start + (end - start) * min(1.0, missing / float(self.ages[index] - self.ages[index - 1]))
+        ends = (float(self.record.celsius[index - 1]), float(self.record.celsius[index]))
+        return start + crossing(
+            min(missing, float(self.ages[index] - self.ages[index - 1])), end - start, ends, self.law
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Record:
+    """A record from spraying to now: seconds since spraying, °C, and whether each stretch is known.
+
+    present: the temperature now, None where it is not known. bridged: holes short enough to draw a line over.
+    """
+
+    start: datetime
+    end: datetime
+    seconds: Floats
+    celsius: Floats
+    known: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    present: float | None
+    bridged: tuple[Hole, ...] = ()
+
+    @property
+    def holes(self) -> tuple[Hole, ...]:
+        """Stretches that are not known."""
+        return tuple(Hole(float(self.seconds[at]), float(self.seconds[at + 1])) for at in np.flatnonzero(~self.known))
+
+    def clock(self, law: CureLaw, in_holes: float) -> Clock:
+        """What is collected, with so much speed taken for what is not known."""
+        ages = np.where(self.known, segment_ages(self.seconds, self.celsius, law), in_holes * np.diff(self.seconds))
+        return Clock(self, law, np.concatenate([[0.0], np.cumsum(ages)]))
+
+    def until(self, moment: datetime | None) -> "Record":
+        """The part up to a moment; the whole where there is none, or it lies later."""
+        if moment is None or moment >= self.end:
+            return self
+        after = (moment - self.start) / timedelta(seconds=1)
+        inside = self.seconds < after
+        kept = int(np.count_nonzero(inside))
+        seconds = np.append(self.seconds[inside], after)
+        celsius = np.append(self.celsius[inside], np.interp(after, self.seconds, self.celsius))
+        return Record(self.start, moment, seconds, celsius, self.known[:kept], None)
+
+    def below(self, limit: float) -> tuple[float, float, float] | None:
+        """First second below a temperature, seconds below it in all, the lowest known; None where it never was."""
+        under = np.where(self.known, time_below(self.seconds, self.celsius, limit), 0.0)
+        if not np.any(under > 0):
+            return None
+        at = int(np.argmax(under > 0))
+        start, end = float(self.seconds[at]), float(self.seconds[at + 1])
+        falls = self.celsius[at] >= limit
+        first = end - float(under[at]) if falls else start
+        ends = np.concatenate([self.celsius[:-1][self.known], self.celsius[1:][self.known]])
+        return first, float(np.sum(under)), float(np.min(ends))
+
+
+def joined(record: TemperatureRecord, sprayed: datetime, now: datetime, longest: float) -> Record:
+    """A record cut to the time from spraying to now, with straight lines over gaps of up to `longest` [s].
+
+    Before its first and after its last reading it stands as there, for as long. What is not known stays not known.
+    """
+    length = max(0.0, (now - sprayed).total_seconds())
+    seconds = np.asarray(record.seconds, dtype=np.float64) - sprayed.timestamp()
+    celsius = np.asarray(record.celsius, dtype=np.float64)
+    seconds, celsius = seconds[seconds <= length], celsius[seconds <= length]
+    if not seconds.size:
+        nothing = np.array([0.0, length])
+        return Record(sprayed, now, nothing, np.zeros(2), np.zeros(1, dtype=np.bool_), None)
+    if seconds[0] > 0:
+        seconds, celsius = np.append(0.0, seconds), np.append(celsius[0], celsius)
+    present = float(celsius[-1]) if length - seconds[-1] <= longest else None
+    if seconds[-1] < length:
+        seconds, celsius = np.append(seconds, length), np.append(celsius, celsius[-1])
+    known = np.diff(seconds) <= longest
+    lengths = np.diff(seconds)
+    first = int(np.searchsorted(seconds, 0.0, side="right")) - 1  # the last point at or before spraying
+    if seconds[first] < 0:
+        here = float(np.interp(0.0, seconds, celsius)) if known[first : first + 1].all() else float(celsius[first])
+        seconds, celsius = np.append(0.0, seconds[first + 1 :]), np.append(here, celsius[first + 1 :])
+        known, lengths = known[first:], lengths[first:]
+    else:
+        seconds, celsius, known, lengths = seconds[first:], celsius[first:], known[first:], lengths[first:]
+    bridged = tuple(Hole(float(seconds[at]), float(seconds[at]) + float(lengths[at])) for at in np.flatnonzero(known))
+    return Record(sprayed, now, seconds, celsius, known, present, bridged)

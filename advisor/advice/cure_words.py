@@ -1,0 +1,222 @@
+"""What is said of a coat that hardens: eight lines of 80 columns at most, and its record for JSON."""
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from typing import Any
+
+from advisor.advice.cautions import cautions_for
+from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, Cure, Flag, Stage
+from advisor.advice.measures import clock, local_day, moment, span, temperature, trimmed
+from advisor.advice.phrases import CAUTION_WORDS, MARK_WORDS
+from advisor.advice.record import SCHEMA, number, utc
+from advisor.shop.shop import Shop
+
+STAGE_WORDS = {
+    "recoat": "next coat",
+    SCUFF: "scuff-sand before a coat from",
+    "handle": "handle",
+    "recoat_two_pack": "two-pack clear over it",
+    "sand": "sand",
+    "sand_flat": "sand flat",
+    "rub_out": "rub out",
+    "full_cure": "full cure",
+}
+_MOST_LINES = 8
+_WEEKDAY_UP_TO = 6  # days off, after which a weekday alone would be another week's
+_YEAR_FROM = 300  # days off, from which a date wants its year
+
+
+def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
+    """Short paragraphs: the clock, what is reached, what comes when, what went wrong, a note, a caution.
+
+    What can best be missed is left out until eight lines of 80 columns hold it. That a coat may stay soft, stands still
+    or has a gap is always said.
+    """
+    wrong, gravest = _wrong(state, shop, {BRIDGED}), _wrong(state, shop, {BRIDGED, NO_CREDIT})
+    main = [_head(state, shop), _reached(state, shop), _to_come(state, shop, hint)]
+    short = [_head(state, shop), _last_reached(state, shop), _to_come(state, shop, hint, short=True)]
+    note, caution = _note(state), _caution(state)
+    variants = (
+        [*main, *wrong, note, caution],
+        [*main, *wrong, caution],
+        [*short, *wrong, caution],
+        [*short, *gravest, caution],
+        [*short, *gravest],
+    )
+    kept = [[line for line in variant if line] for variant in variants]
+    return next((lines for lines in kept if _height(lines) <= _MOST_LINES), kept[-1])
+
+
+def _wrong(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
+    """The flags but for some; that it stands still says as well that time below that floor counts nothing."""
+    if any(flag.kind == STANDS_STILL for flag in state.flags):
+        untold = {*untold, NO_CREDIT}
+    return [flag_words(flag, state, shop) for flag in state.flags if flag.kind not in untold]
+
+
+def _height(paragraphs: Sequence[str]) -> int:
+    """Lines of 80 columns that paragraphs take."""
+    return sum(len(textwrap.wrap(text, 80, subsequent_indent="  ", break_on_hyphens=False)) for text in paragraphs)
+
+
+def _head(state: Cure, shop: Shop) -> str:
+    passed = (state.as_of - state.sprayed).total_seconds()
+    least = "at least " if state.gap else ""
+    worth = f"{least}{_hours(state.collected)} at {temperature(state.reference, shop.units)}"
+    thick = f"; thick film, {trimmed(state.thickness_factor, 1)} times as long" if state.thickness_factor > 1 else ""
+    gaps = sum(flag.seconds for flag in state.flags if flag.kind == BRIDGED)
+    bridged = f" (gaps of {span(gaps)} bridged)" if gaps else ""
+    when, until = moment(state.sprayed, shop.zone), _when(state.as_of, state.sprayed, shop)
+    return f"{state.coating.name}: sprayed {when}; {_hours(passed)} to {until}{bridged}, worth {worth}{thick}."
+
+
+def _hours(seconds: float) -> str:
+    """`14.2 h`, `12.5 days`: to be compared with each other, so not in minutes."""
+    return f"{trimmed(seconds / 3600, 1)} h" if seconds < 96 * 3600 else f"{trimmed(seconds / 86_400, 1)} days"
+
+
+def _reached(state: Cure, shop: Shop) -> str:
+    done = [stage for stage in state.stages if stage.reached]
+    return f"Reached: {_listed(done, state, shop)}." if done else "Nothing reached yet."
+
+
+def _last_reached(state: Cure, shop: Shop) -> str:
+    """The last one: the earlier ones are over."""
+    done = [stage for stage in state.stages if stage.reached]
+    return f"Reached: {_listed(done[-1:], state, shop)}, and all before." if len(done) > 1 else _reached(state, shop)
+
+
+def _to_come(state: Cure, shop: Shop, hint: str, short: bool = False) -> str:
+    """What is waited for; in short the next and the last of it."""
+    waiting = [stage for stage in state.stages if not stage.reached]
+    if not waiting:
+        return ""
+    timed = [stage for stage in waiting if stage.at_latest is not None]
+    untimed = [stage for stage in waiting if stage.at_latest is None]
+    if short:
+        told_already = any(flag.kind == STANDS_STILL for flag in state.flags)
+        timed, untimed = _ends(timed), [] if told_already else _ends(untimed)
+    names = ", ".join(STAGE_WORDS[stage.stage] for stage in untimed)
+    if state.present is None:
+        closes = [stage for stage in timed if stage.stage == SCUFF]
+        also = f" Take it: {_listed(closes, state, shop)}." if closes else ""
+        unknown = f"Cannot tell without the temperature now: {names}.{also}" if names else also.strip()
+        return f"{unknown} {hint}".strip()
+    at_now = temperature(state.present, shop.units)
+    said = "At the latest" if state.gap else "To come"
+    lines = [f"{said} at {at_now} as now: {_listed(timed, state, shop)}." if timed else ""]
+    lines.append(f"Never at {at_now}: {names}." if names else "")
+    return " ".join(line for line in lines if line)
+
+
+def _ends(stages: Sequence[Stage]) -> list[Stage]:
+    return [*stages[:1], *stages[1:][-1:]]
+
+
+def _listed(stages: Iterable[Stage], state: Cure, shop: Shop) -> str:
+    return ", ".join(
+        f"{STAGE_WORDS[stage.stage]} {_when(stage.at_latest, state.as_of, shop)}"
+        for stage in stages
+        if stage.at_latest is not None
+    )
+
+
+def _when(at: datetime, now: datetime, shop: Shop) -> str:
+    """`14:05` today, `Tue 14:05` within a week, `24 Nov` beyond it."""
+    day, today = local_day(at, shop.zone), local_day(now, shop.zone)
+    apart = abs((day - today).days)
+    if apart > _WEEKDAY_UP_TO:
+        return f"{day.day} {day:%b}" + (f" {day.year}" if apart > _YEAR_FROM else "")
+    return ("" if apart == 0 else f"{day:%a} ") + clock(at, shop.zone or "UTC")
+
+
+def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
+    """A flag in one sentence, two at most."""
+    since = "" if flag.since is None else _when(flag.since, state.as_of, shop)
+    limit = "" if flag.limit is None else temperature(flag.limit, shop.units)
+    lowest = "" if flag.lowest is None else temperature(flag.lowest, shop.units)
+    if flag.kind == NEVER_HARD:
+        return f"Below {limit} from {since}, {_long(flag)} (to {lowest}): may never get fully hard."
+    if flag.kind == NO_CREDIT:
+        return f"Below {limit} from {since}, {_long(flag)}: that time counts nothing."
+    if flag.kind == STANDS_STILL:
+        return f"Stands still: {lowest} now, it hardens from {limit} on. Warm the room."
+    if flag.kind == GAP:
+        why = f" ({MARK_WORDS.get(flag.reason, flag.reason)})" if flag.reason else ""
+        return f"No usable temperature from {since}, {_long(flag)}{why}: not counted."
+    gaps = "A gap" if flag.count == 1 else f"{flag.count} gaps"
+    return f"{gaps} in the record from {since}, {_long(flag)}, bridged."
+
+
+def _long(flag: Flag) -> str:
+    return f"{span(flag.seconds)}{' in all' if flag.count > 1 else ''}"
+
+
+def _note(state: Cure) -> str:
+    if state.coating.carrier == "water" and state.coating.isocyanate:
+        return "By temperature alone: damp air makes the first stages later."
+    return ""
+
+
+def _caution(state: Cure) -> str:
+    """One line of at most 80 characters: what is wise until it is hard."""
+    if state.coating.isocyanate:
+        return "Uncured dust carries isocyanate, no smell warns: mask by the safety data sheet."
+    if state.coating.gives_off_formaldehyde:
+        return "Gives off formaldehyde while it cures: keep airing. Safety data sheet decides."
+    return {
+        "oxidation": "Oily rags ignite by themselves. Safety data sheet decides.",
+        "coalescence": "Hardens for weeks and shrinks back meanwhile; damp air adds to it. Keep airing.",
+        "evaporation": "Solvent leaves for weeks and the film shrinks: thumbnail test, and keep airing.",
+    }.get(state.coating.hardens_by, "It gives off vapour until it is cured: keep airing.")
+
+
+def cure_record(state: Cure, shop: Shop, computed_at: datetime, place: str, coats: int | None) -> dict[str, Any]:
+    """The answer as JSON: s, °C, hours where the key says so; times UTC; null where it never comes or is not known."""
+    hours = number(state.collected / 3600.0)
+    return {
+        "schema": SCHEMA,
+        "as_of": utc(state.as_of),
+        "computed_at": utc(computed_at),
+        "coating": state.coating.id,
+        "place": place,
+        "sprayed": utc(state.sprayed),
+        "clock_hours": number((state.as_of - state.sprayed) / timedelta(hours=1)),
+        "equivalent_hours": hours,
+        "reference_temperature": number(state.reference),
+        "present_temperature": number(state.present),
+        "coats": coats,
+        "thickness_factor": number(state.thickness_factor),
+        "cannot_tell": state.cannot_tell,
+        "stages": [
+            {
+                "stage": stage.stage,
+                "from_sheet": number(stage.from_sheet),
+                "needed": number(stage.needed),
+                "reached": stage.reached,
+                "at": _utc(stage.at),
+                "at_latest": _utc(stage.at_latest),
+                "equivalent_hours": hours,
+            }
+            for stage in state.stages
+        ],
+        "flags": [
+            {
+                "kind": flag.kind,
+                "limit": number(flag.limit),
+                "lowest": number(flag.lowest),
+                "since": _utc(flag.since),
+                "seconds": number(flag.seconds),
+                "count": flag.count or None,
+                "reason": flag.reason or None,
+                "words": flag_words(flag, state, shop),
+            }
+            for flag in state.flags
+        ],
+        "cautions": [CAUTION_WORDS[key] for key in cautions_for(state.coating)],
+    }
+
+
+def _utc(at: datetime | None) -> str | None:
+    return None if at is None else utc(at)

@@ -1,0 +1,134 @@
+"""`advisor cure`: how far a coat has hardened, from the logged temperature of the room."""
+
+import json
+import sqlite3
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from advisor.advice.cure import cure
+from advisor.advice.cure_words import cure_record, told
+from advisor.advice.phrases import RECORDED_HINT
+from advisor.advice.verdict import EXIT_CANNOT_TELL
+from advisor.cli.paper import print_wrapped
+from advisor.cli.recorded import counted, moment_asked, place_in, zone_of
+from advisor.errors import LogbookError, UsageError, did_you_mean, shown
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.present import place_to_spray
+from advisor.logbook.room_temperature import QUANTITY, room_temperature
+from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.readings.csv_file import CsvReadings, parse_time
+from advisor.readings.reading import Reading
+from advisor.readings.recorded import mark_until, read_recorded
+from advisor.shop.find import shop_from
+from advisor.shop.shop import Shop
+
+MOST_COATS = 20
+
+
+@dataclass(frozen=True)
+class AskedCure:
+    """The command line of `advisor cure`."""
+
+    config: Path | None = None
+    csv: Path | None = None
+    coating: str | None = None
+    sprayed: str | None = None
+    at: str = "now"
+    zone: str | None = None
+    place: str | None = None
+    coats: int | None = None
+    as_json: bool = False
+
+
+@dataclass(frozen=True)
+class _Air:
+    """The readings that count, of one place, as of a moment; counts of a file's readings for the record."""
+
+    readings: Iterable[Reading]
+    place: str
+    as_of: datetime
+    counts: dict[str, Any] | None = None
+
+
+def run_cure(asked: AskedCure) -> int:
+    """Compute, print, and give the exit code: 0, or 3 where it cannot tell."""
+    computed_at = datetime.now(UTC)
+    shop = shop_from(asked.config)
+    zone = _refuse_unfit(asked, shop)
+    coating = shop.coating(asked.coating or "")
+    sprayed = parse_time(asked.sprayed or "", zone)
+    if sprayed is None:
+        raise UsageError(f"--sprayed {shown(asked.sprayed or '')} is no time", "like 2025-10-14T14:05Z", "correct it")
+    tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+    if sprayed > computed_at + tolerance:
+        raise UsageError(f"--sprayed {shown(asked.sprayed or '')} lies in the future", "a time up to now", "correct it")
+    longest = shop.limit("cure_gap_bridged").value
+    if asked.csv is None:
+        air = _logged(asked, shop, zone, computed_at, sprayed - timedelta(seconds=longest))
+    else:
+        air = _recorded(asked, shop, zone, computed_at)
+    if sprayed > air.as_of + tolerance:
+        raise UsageError("--sprayed lies after the moment asked for", "a time before --at", "correct one of them")
+    record, missing = room_temperature(air.readings, air.place, longest)
+    state = cure(coating, record, sprayed, max(air.as_of, sprayed), shop, asked.coats, missing)
+    if asked.as_json:
+        extra = {} if air.counts is None else {"readings": air.counts}
+        answer = {**cure_record(state, shop, computed_at, air.place, asked.coats), **extra}
+        print(json.dumps(answer, ensure_ascii=False, allow_nan=False))
+    else:
+        stale = asked.csv is not None and asked.at == "now" and state.present is None
+        hint = RECORDED_HINT if stale else ""
+        print_wrapped(told(state, shop if shop.zone or zone is None else replace(shop, zone=zone.key), hint))
+    return EXIT_CANNOT_TELL if state.cannot_tell else 0
+
+
+def _refuse_unfit(asked: AskedCure, shop: Shop) -> ZoneInfo | None:
+    """The zone of times without offset. Raises UsageError for what is missing or empty."""
+    for name, form in (("coating", "ID"), ("sprayed", "2025-10-14T14:05Z")):
+        if getattr(asked, name) is None:
+            raise UsageError(f"--{name} is missing", f"--{name} {form}", "give it")
+    for name in ("zone", "place", "coating", "sprayed", "at"):
+        if getattr(asked, name) == "":
+            raise UsageError(f"--{name} is empty", "a word", "leave it out or name one")
+    if asked.coats is not None and not 1 <= asked.coats <= MOST_COATS:
+        raise UsageError(f"--coats {asked.coats}", f"1 to {MOST_COATS}", "count the coats on the piece")
+    return zone_of(asked.zone or shop.zone)
+
+
+def _recorded(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Air:
+    """A CSV file, marked as it would have been at the moment asked for."""
+    file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
+    place = place_in(file, asked.place, shop)
+    tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+    newest = file.newest(place, milliseconds(now + tolerance)) if asked.at == "last" else None
+    as_of = moment_asked(asked.at, zone, now, newest, tolerance)
+    marked = mark_until(file, milliseconds(as_of), asked.at == "now", shop.accuracy)
+    return _Air(marked.readings, place, as_of, counted(file, marked))
+
+
+def _logged(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, now: datetime, start: datetime) -> _Air:
+    """The logbook, beside a running daemon or without one."""
+    path = logbook_path(shop.logbook)
+    connection = open_for_reading(path)
+    try:
+        air_log = AirLog(connection)
+        every = air_log.all_series()
+        places = sorted({series.place for series in every})
+        if asked.place is not None and asked.place not in places:
+            raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
+        place = asked.place or place_to_spray(shop, every)
+        series = [one for one in every if one.place == place and one.quantity == QUANTITY]
+        tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+        words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in series]
+        as_of = moment_asked(asked.at, zone, now, max(words, default=None), tolerance)
+        readings = tuple(air_log.between(milliseconds(start), milliseconds(as_of), series))
+    except sqlite3.Error as error:
+        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
+    finally:
+        connection.close()
+    return _Air(readings, place, as_of)

@@ -1,0 +1,296 @@
+"""`advisor cure` as a finisher types it: from a file and from the logbook, eight lines, one line for every mistake."""
+
+import json
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from advisor.advice.cure import STAGES
+from advisor.catalog.coatings import coating_ids, load_coating
+from advisor.cli.app import run
+from advisor.physics.rate import rate_factor
+from tests.support import FIXTURES, fixture_file
+
+COLD = FIXTURES / "cold-morning.csv"
+SPRAYED = datetime(2025, 10, 14, 16, 0, tzinfo=UTC)
+POLYURETHANE = ["--coating", "solvent-polyurethane-2k", "--sprayed", "2025-11-04T07:00Z"]
+KEYS = {"schema", "as_of", "computed_at", "coating", "sprayed", "stages", "flags", "cautions"}
+
+pytestmark = pytest.mark.usefixtures("no_config")
+
+
+def ask(capsys, *arguments: str | Path) -> tuple[int, str, str]:
+    code = run(["cure", *map(str, arguments)])
+    out, err = capsys.readouterr()
+    assert "Traceback" not in out + err
+    return code, out, err
+
+
+def record(capsys, *arguments: str | Path) -> tuple[int, dict]:
+    code, out, _ = ask(capsys, *arguments, "--json")
+    return code, json.loads(out)
+
+
+def iso(moment: datetime) -> str:
+    return moment.isoformat().replace("+00:00", "Z")
+
+
+def night(path: Path, *points: tuple[float, float], start: datetime = SPRAYED) -> Path:
+    """A file of a reading every 5 minutes on straight lines between (hours, °C), wavering by a tenth as air does."""
+    rows = ["time,air_temperature_c,relative_humidity_pct"]
+    for minute in range(0, round(points[-1][0] * 60) + 1, 5):
+        hour = minute / 60
+        for (before, first), (after, second) in zip(points, points[1:], strict=False):  # noqa: RUF007 - pairs of points
+            if before <= hour <= after:
+                celsius = first + (second - first) * (hour - before) / (after - before)
+                break
+        waver = 0.05 if minute % 10 else -0.05
+        rows.append(f"{iso(start + timedelta(minutes=minute))},{celsius + waver:.2f},{50 + 10 * waver:.1f}")
+    file = path / "night.csv"
+    file.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    return file
+
+
+def stage(found: dict, name: str) -> dict:
+    return next(each for each in found["stages"] if each["stage"] == name)
+
+
+def hours_after(found: dict, name: str) -> float:
+    return (datetime.fromisoformat(stage(found, name)["at"]) - datetime.fromisoformat(found["sprayed"])) / timedelta(
+        hours=1
+    )
+
+
+def test_the_names_outside_checks_call_are_there(capsys):
+    code, found = record(capsys, "--csv", COLD, *POLYURETHANE, "--at", "last")
+    assert code == 0
+    assert found.keys() >= KEYS
+    assert (found["schema"], found["coating"]) == (1, "solvent-polyurethane-2k")
+    assert (found["sprayed"], found["as_of"]) == ("2025-11-04T07:00:00Z", "2025-11-04T21:59:00Z")
+    for each in found["stages"]:
+        assert each.keys() >= {"stage", "from_sheet", "reached", "at", "equivalent_hours"}
+    assert any("isocyanate" in each.lower() for each in found["cautions"])
+    assert found["readings"]["read"] > 1000
+
+
+def test_the_cold_morning_collects_what_its_readings_say(capsys):
+    """By a second way: each minute's reading at the speed of a plain formula."""
+    _, found = record(capsys, "--csv", COLD, *POLYURETHANE, "--at", "last")
+    start, end = (datetime.fromisoformat(found[key]).timestamp() * 1000 for key in ("sprayed", "as_of"))
+    minutes = [
+        reading.value
+        for reading in fixture_file("cold-morning").readings
+        if (reading.series.place, reading.series.quantity) == ("shop", "air_temperature") and start <= reading.at < end
+    ]
+    assert all(8.0 <= celsius < 23.0 for celsius in minutes)
+    hours = sum(rate_factor(celsius, 23.0, 55_000.0) for celsius in minutes) / 60
+    assert found["equivalent_hours"] == pytest.approx(hours, abs=0.005)
+    assert found["clock_hours"] - hours > 4
+    assert [each["kind"] for each in found["flags"]] == ["never_fully_hard"]
+
+
+def test_a_cold_night_delays_sanding_by_the_hours_computed_by_hand(capsys, tmp_path):
+    """23 °C for 4 h, 10 °C for 8 h, an hour's ramp at either end: 5.87 h late (by hand in tests/advice)."""
+    file = night(tmp_path, (0, 23), (4, 23), (5, 10), (13, 10), (14, 23))
+    arguments = ["--csv", file, "--coating", "solvent-polyurethane-2k", "--sprayed", iso(SPRAYED), "--at"]
+    _, before = record(capsys, *arguments, iso(SPRAYED + timedelta(hours=4)))
+    _, morning = record(capsys, *arguments, "last")
+    assert hours_after(before, "sand") == pytest.approx(16.0, abs=0.05)
+    assert hours_after(morning, "sand") == pytest.approx(21.87, abs=0.05)
+    assert morning["equivalent_hours"] == pytest.approx(14 - 5.873, abs=0.02)
+
+
+@pytest.mark.parametrize("coating", coating_ids())
+def test_at_23_degrees_the_sheet_comes_out_to_the_second(capsys, tmp_path, coating):
+    file = tmp_path / "steady.csv"
+    rows = [f"{iso(SPRAYED + timedelta(minutes=n))},23.0" for n in range(0, 300, 5)]
+    file.write_text("time,air_temperature_c\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    code, found = record(capsys, "--csv", file, "--coating", coating, "--sprayed", iso(SPRAYED), "--at", "last")
+    assert code == 0
+    for name, key in STAGES.items():
+        number = load_coating(coating).numbers.get(key)
+        if number is not None:
+            each = stage(found, name)
+            assert each["from_sheet"] == number.value
+            assert each["at"] == iso(SPRAYED + timedelta(seconds=number.value))
+    assert found["flags"] == []
+
+
+@pytest.mark.parametrize("coating", coating_ids())
+@pytest.mark.parametrize(
+    "more", [["--at", "last"], ["--at", "2025-11-04T08:00Z"], [], ["--at", "last", "--coats", "9"]]
+)
+def test_every_family_fits_eight_lines_of_80_columns(capsys, coating, more):
+    code, out, _ = ask(capsys, "--csv", COLD, "--coating", coating, "--sprayed", "2025-11-04T06:30Z", *more)
+    lines = out.splitlines()
+    assert code == (0 if more else 3)
+    assert len(lines) <= 8
+    assert all(len(line) <= 80 for line in lines)
+    assert ("--at last" in out) is (not more)
+
+
+def test_the_answer_is_in_the_shops_units_and_zone(capsys, tmp_path):
+    config = tmp_path / "us.toml"
+    config.write_text('coatings = ["shellac"]\nunits = "us"\nzone = "America/New_York"\n')
+    arguments = ["--config", config, "--csv", COLD, "--coating", "oil-varnish", "--at", "last"]
+    _, out, _ = ask(capsys, *arguments, "--sprayed", "2025-11-04T03:00")
+    assert "sprayed Tue 4 Nov 2025 03:00;" in out
+    assert "73.4 °F" in " ".join(out.split())
+    assert "°C" not in out
+    _, found = record(capsys, *arguments, "--sprayed", "2025-11-04T03:00")
+    assert found["sprayed"] == "2025-11-04T08:00:00Z"
+    _, out, _ = ask(capsys, "--csv", COLD, *POLYURETHANE, "--at", "last", "--zone", "Europe/Berlin")
+    assert "sprayed Tue 4 Nov 2025 08:00;" in out
+
+
+@pytest.fixture
+def shop(tmp_path):
+    """A configuration with a logbook of its own."""
+    file = tmp_path / "advisor.toml"
+    file.write_text('coatings = ["shellac"]\nlogbook = "log.db"\nzone = "Europe/London"\n')
+    return str(file)
+
+
+def test_the_logbook_says_what_the_file_says(capsys, shop):
+    assert run(["import", "--config", shop, str(COLD)]) == 0
+    capsys.readouterr()
+    for at in ("last", "2025-11-04T15:30Z"):
+        _, from_file = record(capsys, "--csv", COLD, *POLYURETHANE, "--at", at)
+        code, from_log = record(capsys, "--config", shop, *POLYURETHANE, "--at", at)
+        assert code == 0
+        for key in ("as_of", "place", "stages", "equivalent_hours", "present_temperature"):
+            assert from_log[key] == from_file[key], key
+
+
+def test_from_the_logbook_now_is_now(capsys, tmp_path, shop):
+    now = datetime.now(UTC).replace(microsecond=0)
+    file = night(tmp_path, (0, 23), (3, 18), start=now - timedelta(hours=3))
+    run(["import", "--config", shop, str(file)])
+    capsys.readouterr()
+    sprayed = iso(now - timedelta(hours=2))
+    code, out, _ = ask(capsys, "--config", shop, "--coating", "shellac", "--sprayed", sprayed)
+    assert code == 0
+    assert "Reached: next coat" in out
+    code, out, _ = ask(capsys, "--config", shop, "--coating", "shellac", "--sprayed", sprayed, "--place", "shop")
+    assert code == 0
+
+
+def test_a_gap_over_two_hours_is_said_and_not_filled(capsys, tmp_path):
+    file = night(tmp_path, (0, 20), (20, 20.5))
+    lines = file.read_text().splitlines(keepends=True)
+    file.write_text("".join(lines[:40] + lines[160:]), encoding="utf-8")
+    arguments = ["--csv", file, "--coating", "solvent-polyurethane-2k", "--sprayed", iso(SPRAYED), "--at", "last"]
+    code, found = record(capsys, *arguments)
+    assert code == 3
+    assert found["cannot_tell"] is True
+    assert [each["kind"] for each in found["flags"]] == ["gap"]
+    assert stage(found, "sand")["reached"] is None
+    assert stage(found, "sand")["at"] is None
+    _, out, _ = ask(capsys, *arguments)
+    assert "No usable temperature from" in out
+
+
+def test_a_sensor_that_stood_still_makes_a_gap_with_its_reason(capsys, tmp_path):
+    file = tmp_path / "stuck.csv"
+    rows = [f"{iso(SPRAYED + timedelta(minutes=n))},21.0,50.0" for n in range(0, 24 * 60, 10)]
+    file.write_text("time,air_temperature_c,relative_humidity_pct\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    code, found = record(
+        capsys, "--csv", file, "--coating", "solvent-polyurethane-2k", "--sprayed", iso(SPRAYED), "--at", "last"
+    )
+    assert code == 3
+    assert found["flags"][0]["reason"] == "stuck"
+    assert found["readings"]["marks"]["stuck"] > 50
+
+
+def test_of_two_sensors_the_coldest_counts(capsys, tmp_path):
+    file = tmp_path / "two.csv"
+    rows = [
+        f"{iso(SPRAYED + timedelta(minutes=n))},{name},{celsius + (n % 20) / 100}"
+        for n in range(0, 300, 10)
+        for name, celsius in (("near", 20.0), ("far", 19.0))
+    ]
+    file.write_text("time,sensor,air_temperature_c\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    arguments = ["--coating", "shellac", "--sprayed", iso(SPRAYED), "--at", "last"]
+    _, both = record(capsys, "--csv", file, *arguments)
+    file.write_text("time,sensor,air_temperature_c\n" + "\n".join(rows[1::2]) + "\n", encoding="utf-8")
+    _, far = record(capsys, "--csv", file, *arguments)
+    assert both["equivalent_hours"] == far["equivalent_hours"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ([], "--coating is missing"),
+        (["--coating", "shellac"], "--sprayed is missing"),
+        (["--csv", COLD, "--coating", "shelac", "--sprayed", "2025-11-04T07:00Z"], "did you mean shellac"),
+        (["--csv", COLD, "--coating", "", "--sprayed", "2025-11-04T07:00Z"], "--coating is empty"),
+        (["--csv", COLD, "--coating", "shellac", "--sprayed", ""], "--sprayed is empty"),
+        (["--csv", COLD, "--coating", "shellac", "--sprayed", "yesterday"], "is no time"),
+        (["--csv", COLD, "--coating", "shellac", "--sprayed", "2025-11-04T07:00"], "--zone"),
+        (["--csv", COLD, "--coating", "shellac", "--sprayed", "2099-11-04T07:00Z"], "future"),
+        (["--csv", COLD, *POLYURETHANE, "--at", "2025-11-04T06:00Z"], "lies after"),
+        (["--csv", COLD, *POLYURETHANE, "--at", "2099-11-04T06:00Z"], "future"),
+        (["--csv", COLD, *POLYURETHANE, "--at", "noon"], "--at 'noon' is no time"),
+        (["--csv", COLD, *POLYURETHANE, "--at", ""], "--at is empty"),
+        (["--csv", COLD, *POLYURETHANE, "--place", "attic"], "no readings at place 'attic'"),
+        (["--csv", COLD, *POLYURETHANE, "--zone", "Mars/Base"], "no zone"),
+        (["--csv", COLD, *POLYURETHANE, "--coats", "0"], "1 to 20"),
+        (["--csv", COLD, *POLYURETHANE, "--coats", "21"], "1 to 20"),
+        (["--csv", COLD, *POLYURETHANE, "--coats", "two"], "valid integer"),
+        (["--csv", "none.csv", *POLYURETHANE], "cannot read"),
+        (["--config", "none.toml", *POLYURETHANE], "cannot read"),
+    ],
+)  # fmt: skip
+def test_a_mistake_is_one_line_and_exit_code_2(capsys, arguments, words):
+    code, out, err = ask(capsys, *arguments)
+    assert code == 2
+    assert out == ""
+    assert words in err
+    assert err.count("\n") == 1
+
+
+def test_without_a_logbook_it_says_so(capsys, monkeypatch, tmp_path, shop):
+    code, _, err = ask(capsys, "--config", shop, *POLYURETHANE)
+    assert code == 2
+    assert "no logbook" in err
+    run(["import", "--config", shop, str(COLD)])
+    capsys.readouterr()
+    code, _, err = ask(capsys, "--config", shop, *POLYURETHANE, "--place", "sho")
+    assert code == 2
+    assert "did you mean shop" in err
+
+
+texts = st.one_of(
+    st.sampled_from(
+        ["", "now", "last", "2025-11-04T12:00Z", "2025-11-04T12:00", "1970-01-01T00:00Z", "shop", "outdoors"]
+    ),
+    st.text(max_size=12).filter(lambda text: "\x00" not in text and not text.startswith("-")),
+)
+
+
+@given(
+    st.one_of(st.sampled_from(coating_ids()), texts),
+    texts,
+    texts,
+    st.one_of(st.none(), texts),
+    st.one_of(st.none(), texts),
+    st.one_of(st.none(), st.integers(-5, 40).map(str), texts),
+    st.booleans(),
+)
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_whatever_is_typed_gives_an_answer_or_one_line(capsys, coating, sprayed, at, zone, place, coats, as_json):
+    arguments = ["--csv", str(COLD), "--coating", coating, "--sprayed", sprayed, "--at", at]
+    for name, value in (("--zone", zone), ("--place", place), ("--coats", coats)):
+        arguments += [] if value is None else [name, value]
+    code, out, err = ask(capsys, *arguments, *(["--json"] if as_json else []))
+    assert code in (0, 2, 3)
+    if code == 2:
+        assert out == ""
+        assert len(err.splitlines()) == 1
+    elif as_json:
+        assert json.loads(out)["schema"] == 1
+    else:
+        assert 0 < len(out.splitlines()) <= 8
