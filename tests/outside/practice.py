@@ -6,7 +6,7 @@ from advisor.advice.mix import mix_of, mix_of_solvents
 from advisor.advice.wet_film import dry_films
 from tests.advice.test_film_practice import LACQUER, SETTINGS, case, onset, ratio
 from tests.advice.test_hand_judged_hours import HOURS, judged
-from tests.outside.row import Row, within
+from tests.outside.row import Row, signed, within
 from tests.support import reference_rows, reference_toml, typed, verdict_for
 
 PRACTICE = "common practice, no source"
@@ -49,7 +49,7 @@ def rows() -> Iterator[Row]:
         published = float(row["relative_humidity_pct"])
         yield Row(
             f"{row['solvent']} blushes at 26.7 °C (order only)", "older solvent-property tables, from memory",
-            f"{published:.0f} % RH", f"{found:.0f} % RH", f"{found - published:+.0f} points",
+            f"{published:.0f} % RH", f"{found:.0f} % RH", f"{signed(found - published, 0)} points",
         )  # fmt: skip
     days = reference_toml("test_days.toml")["day"]
     right = sum(
