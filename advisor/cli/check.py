@@ -10,7 +10,7 @@ from advisor.advice.changes import AT_THE_BENCH, EFFORT, Change, least_changes
 from advisor.advice.conditions import Conditions
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_view import UNKNOWN_POT, times_of
-from advisor.advice.measures import moment, percent, temperature, temperature_range
+from advisor.advice.measures import moment, percent
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
 from advisor.catalog.coatings import coating_ids
@@ -19,6 +19,7 @@ from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
+from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -26,7 +27,7 @@ from advisor.logbook.conditions import typed_conditions, typed_value
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
-from advisor.shop.shop import US, Shop
+from advisor.shop.shop import Shop
 
 
 @dataclass(frozen=True)
@@ -153,16 +154,8 @@ def _age(text: str, name: str) -> float:
 
 def _temperature(text: str, quantity: str, shop: Shop) -> float:
     name = {"air_temperature": "--air", "surface_temperature": "--surface"}[quantity]
-    site = None if not shop.units_stated else "F" if shop.units == US else "C"
-    value = parse_quantity(text, "temperature", name, default_unit=site)
     low, high = (quality_limits()[quantity, edge].value for edge in ("range_low", "range_high"))
-    if not low <= value <= high:
-        raise UsageError(
-            f"{name} {shown(text)} is {temperature(value, shop.units)}",
-            temperature_range(low, high, shop.units),
-            "wrong unit? Type it like 24C or 75F",
-        )
-    return value
+    return typed_temperature(text, name, shop, (low, high))
 
 
 def _with_typed_surface(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:

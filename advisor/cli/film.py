@@ -11,7 +11,6 @@ from advisor.advice.cautions import cautions_for
 from advisor.advice.drying import DryingTimes, drying_times
 from advisor.advice.film_answer import FilmAnswer, film_answer
 from advisor.advice.film_view import FILM_AIR, Pot
-from advisor.advice.measures import temperature_range
 from advisor.advice.mix import Mix, fastest, mix_of, mix_of_solvents, usual
 from advisor.advice.record import SCHEMA, answer_record, number, ratios_record, times_record, utc
 from advisor.advice.wet_film import FilmCase, film_settings, wet_blend
@@ -19,12 +18,13 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
+from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.physics import moist_air
 from advisor.physics.critical_humidity import critical_relative_humidity
 from advisor.physics.transfer import AIR_SPEED_RANGE
 from advisor.shop.find import shop_from
-from advisor.shop.shop import US, Shop
+from advisor.shop.shop import Shop
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ def _film(asked: AskedFilm, shop: Shop) -> Film:
 
 
 def _case(asked: AskedFilm, mix: Mix, pot: Pot, shop: Shop) -> FilmCase:
-    air = _temperature(asked.air or "", "--air", shop)
+    air = typed_temperature(asked.air or "", "--air", shop, FILM_AIR)
     speed = None if asked.air_speed is None else parse_quantity(asked.air_speed, "speed", "--air-speed")
     low, high = AIR_SPEED_RANGE
     if speed is not None and not low <= speed <= high:
@@ -113,25 +113,15 @@ def _case(asked: AskedFilm, mix: Mix, pot: Pot, shop: Shop) -> FilmCase:
     return FilmCase(
         air_temperature=air,
         relative_humidity=parse_relative_humidity(asked.rh or ""),
-        piece=air if asked.surface is None else _temperature(asked.surface, "--surface", shop),
+        piece=air if asked.surface is None else typed_temperature(asked.surface, "--surface", shop, FILM_AIR),
         mix=mix,
         substrate=pot.substrate,
         gun=pot.gun or shop.air_supply,
         air_speed=speed,
         room_air_speed=speed,
-        liquid=None if asked.liquid is None else _temperature(asked.liquid, "--liquid", shop),
+        liquid=None if asked.liquid is None else typed_temperature(asked.liquid, "--liquid", shop, FILM_AIR),
         pressure=float(moist_air.pressure_at_altitude(shop.altitude)),
     )
-
-
-def _temperature(text: str, name: str, shop: Shop) -> float:
-    site = None if not shop.units_stated else "F" if shop.units == US else "C"
-    value = parse_quantity(text, "temperature", name, default_unit=site)
-    if not FILM_AIR[0] <= value <= FILM_AIR[1]:
-        raise UsageError(
-            f"{name} {shown(text)} is no air to spray in", temperature_range(*FILM_AIR, shop.units), "wrong unit?"
-        )
-    return value
 
 
 def _record(film: Film) -> dict[str, Any]:

@@ -10,15 +10,15 @@ from advisor.advice import bench_words, phrases
 from advisor.advice.bench import BenchAnswer, InThePot, bench
 from advisor.advice.cautions import cautions_for
 from advisor.advice.film_view import FILM_AIR
-from advisor.advice.measures import temperature_range
 from advisor.advice.record import SCHEMA, number, utc
 from advisor.catalog.coatings import Coating
 from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
+from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.physics.cups import find_cup
 from advisor.shop.find import shop_from
-from advisor.shop.shop import US, Shop
+from advisor.shop.shop import Shop
 
 _MATERIAL = (0.0, 45.0)  # [°C], what a tin in a shop may have
 _BATCH = (1e-6, 0.1)  # [m3], a thimble to a drum
@@ -55,7 +55,7 @@ def run_mix(asked: AskedMix) -> int:
     pot = InThePot(
         cup=find_cup(asked.cup or ""),
         seconds=_seconds(asked.seconds or "", "--seconds"),
-        material=_between(_degrees(asked.material or "", "--material", shop), _MATERIAL, "--material", shop),
+        material=typed_temperature(asked.material or "", "--material", shop, _MATERIAL),
         batch=_batch(asked.batch or ""),
         already=0.0 if asked.thinned is None else _thinned(asked.thinned),
         target=None if asked.target is None else _seconds(asked.target, "--target"),
@@ -76,19 +76,8 @@ def _air(asked: AskedMix, shop: Shop) -> tuple[float, float] | None:
         return None
     if asked.air is None or asked.rh is None:
         raise UsageError("--air or --rh without the other", "--air 24C --rh 62%", "give both or none")
-    air = _between(_degrees(asked.air, "--air", shop), FILM_AIR, "--air", shop)
+    air = typed_temperature(asked.air, "--air", shop, FILM_AIR)
     return air, parse_relative_humidity(asked.rh)
-
-
-def _degrees(text: str, name: str, shop: Shop) -> float:
-    site = None if not shop.units_stated else "F" if shop.units == US else "C"
-    return parse_quantity(text, "temperature", name, default_unit=site)
-
-
-def _between(value: float, allowed: tuple[float, float], name: str, shop: Shop) -> float:
-    if not allowed[0] <= value <= allowed[1]:
-        raise UsageError(f"{name} is {value:.1f} °C", temperature_range(*allowed, shop.units), "wrong unit?")
-    return value
 
 
 def _seconds(text: str, name: str) -> float:
