@@ -67,6 +67,7 @@ class _Candidate:
     conditions: Conditions
     pot: Pot
     case: FilmCase
+    bands: Level  # what the rules without a film say
 
 
 def least_changes(
@@ -85,14 +86,12 @@ def least_changes(
         return ()
     coating = verdict.coating
     candidates = [
-        each
-        for each in _candidates(verdict, conditions, shop, pot)
-        if each.kind in kinds and _bands(each, coating, shop) in (Level.OK, Level.CHANGE)
+        each for each in _candidates(verdict, conditions, shop, pot, kinds) if each.bands in (Level.OK, Level.CHANGE)
     ]
     settings = film_settings(shop)
     if len(candidates) > _FEW:
         candidates = _kept_clear(candidates, coating, settings, shop)
-    candidates.sort(key=lambda each: _bands(each, coating, shop) is not Level.OK)  # those that end in a GO first
+    candidates.sort(key=lambda each: each.bands is not Level.OK)  # those that end in a GO first
     few = len(candidates) <= _FEW
     first = [each for kind in EFFORT for each in [c for c in candidates if c.kind == kind][: _FEW if few else 1]]
     if not first:
@@ -188,8 +187,10 @@ def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: Dryi
     )
 
 
-def _candidates(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot) -> Iterator[_Candidate]:
-    """Least first within each kind."""
+def _candidates(
+    verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot, kinds: tuple[str, ...]
+) -> Iterator[_Candidate]:
+    """Those of the kinds asked for, least first within each."""
     coating = verdict.coating
     taken = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
     slower = slower_mixes(coating, taken)
@@ -198,12 +199,14 @@ def _candidates(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot) 
         return
 
     def tried(kind: str, changed: Conditions, mix: Mix) -> Iterator[_Candidate]:
+        if kind not in kinds:
+            return
         # what stays as it is stays unknown where it was
         thinner = pot.thinner if mix.thinner == taken.thinner else mix.thinner
         holds = replace(pot, thinner=thinner, retarder=mix.retarder)
         case = case_of(changed, shop, holds, mix)
         if case is not None:
-            yield _Candidate(kind, changed, holds, case)
+            yield _Candidate(kind, changed, holds, case, _bands(changed, coating, shop))
 
     if coating.carrier != "water":
         yield from tried(PANEL, conditions, taken)
@@ -225,9 +228,9 @@ def _candidates(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot) 
         yield from tried(DRY, _at(conditions, {"relative_humidity": dry}), taken)
 
 
-def _bands(candidate: _Candidate, coating: Coating, shop: Shop) -> Level:
-    """What the rules without a film say of a candidate: the worst level that counts."""
-    findings = [rule(candidate.conditions, coating, shop) for rule in RULES]
+def _bands(conditions: Conditions, coating: Coating, shop: Shop) -> Level:
+    """What the rules without a film say of conditions: the worst level that counts."""
+    findings = [rule(conditions, coating, shop) for rule in RULES]
     if any(finding.level is Level.STOP for finding in findings):
         return Level.STOP
     if any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings):

@@ -1,12 +1,12 @@
 """What is said of a coat that hardens: eight lines of 80 columns at most, and its record for JSON."""
 
-import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
 from advisor.advice.cautions import cautions_for
 from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, Cure, Flag, Stage
+from advisor.advice.fitting import first_that_fits
 from advisor.advice.measures import clock, local_day, moment, span, temperature, trimmed
 from advisor.advice.phrases import CAUTION_WORDS, MARK_WORDS
 from advisor.advice.record import SCHEMA, number, utc
@@ -44,8 +44,7 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
         [*short, *gravest, caution],
         [*short, *gravest],
     )
-    kept = [[line for line in variant if line] for variant in variants]
-    return next((lines for lines in kept if _height(lines) <= _MOST_LINES), kept[-1])
+    return first_that_fits(variants, _MOST_LINES)
 
 
 def _wrong(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
@@ -53,11 +52,6 @@ def _wrong(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
     if any(flag.kind == STANDS_STILL for flag in state.flags):
         untold = {*untold, NO_CREDIT}
     return [flag_words(flag, state, shop) for flag in state.flags if flag.kind not in untold]
-
-
-def _height(paragraphs: Sequence[str]) -> int:
-    """Lines of 80 columns that paragraphs take."""
-    return sum(len(textwrap.wrap(text, 80, subsequent_indent="  ", break_on_hyphens=False)) for text in paragraphs)
 
 
 def _head(state: Cure, shop: Shop) -> str:

@@ -86,7 +86,6 @@ REMEDY_WORDS = {
     "allow_longer_damp": "Thin coats, and allow longer between them.",
     "thin_coats_moving_air": "Thin coats, keep air moving over them, allow about twice the time between coats.",
     "slower_thinner_or_retarder": "Slower thinner, or {retarder} within the data sheet; spray a test panel first.",
-    "slower_thinner_panel": "Slower thinner of the coating's own; spray a test panel first.",
     "panel_first": "Spray a test panel first: same wood, same mix.",
     "wet_coats_slower": "Slower thinner within the data sheet; gun closer, wetter coats.",
     "thin_coats": "Thin coats, and allow longer between them; keep dust down while the film is open.",

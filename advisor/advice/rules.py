@@ -253,10 +253,9 @@ def _technique(rule: str, side: Side, coating: Coating) -> str:
         if oil:
             return "allow_longer_damp"
         if two_pack:
-            return (
-                "panel_first"  # a slower thinner holds more water, and there is no retarder: it is computed or not said
-            )
-        return "slower_thinner_or_retarder" if coating.retarders else "slower_thinner_panel"
+            # a slower thinner holds more water, and there is no retarder: it is computed or not said
+            return "panel_first"
+        return "slower_thinner_or_retarder"
     if rule == "air_temperature":
         return "slow_it_down_water" if water else "wet_coats" if oil else "slower_thinner_for_warm"
     if water:

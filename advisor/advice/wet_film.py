@@ -106,10 +106,8 @@ class FilmOutcome:
 
 @dataclass(frozen=True)
 class FilmRun:
-    """Several films dried together: their cases, the equations' own records, and an outcome each."""
+    """Several films dried together: the equations' own record, and an outcome each."""
 
-    cases: tuple[FilmCase, ...]
-    films: Films
     history: History
     outcomes: tuple[FilmOutcome, ...]
 
@@ -184,7 +182,7 @@ def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = 
         **steps,
     )
     history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=_AT_LEAST)
-    return FilmRun(tuple(cases), films, history, _outcomes(cases, films, history, settings))
+    return FilmRun(history, _outcomes(cases, films, history, settings))
 
 
 def _shared(case: FilmCase) -> tuple[str, bool, str, float]:

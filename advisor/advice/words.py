@@ -3,7 +3,6 @@
 Command line, page, notices and reports all speak from here.
 """
 
-import textwrap
 from collections.abc import Sequence
 
 from advisor.advice import film_words
@@ -11,6 +10,7 @@ from advisor.advice.changes import AT_THE_BENCH, Change
 from advisor.advice.conditions import MEASURED
 from advisor.advice.drying import DryingTimes
 from advisor.advice.finding import Finding, Level, Remedy, Side
+from advisor.advice.fitting import first_that_fits
 from advisor.advice.measures import (
     bare_difference,
     bare_temperature,
@@ -271,13 +271,7 @@ def told(verdict: Verdict, shop: Shop, changes: Sequence[Change] = (), times: Dr
         [state, *reasons[:1], *ways[:1], air, short, *end],
         [state, *reasons[:1], *ways[:1], air, *end],
     )
-    kept = [[line for line in variant if line] for variant in variants]
-    return next((lines for lines in kept if _height(lines) <= _MOST_LINES), kept[-1])
-
-
-def _height(paragraphs: Sequence[str]) -> int:
-    """Lines of 80 columns that paragraphs take."""
-    return sum(len(textwrap.wrap(text, 80, subsequent_indent="  ", break_on_hyphens=False)) for text in paragraphs)
+    return first_that_fits(variants, _MOST_LINES)
 
 
 def _times(verdict: Verdict, times: DryingTimes | None, shop: Shop, first_only: bool = False) -> str:

@@ -82,9 +82,9 @@ def dry(
         while moments[step] > airs[stage].until:
             stage += 1
             above = over(airs[stage], films, wood)
-        state = stepped(state, films, above, wood, float(moments[step] - moments[step - 1]))
+        state = stepped(state, films, above, wood, float(moments[step] - moments[step - 1]), balance)
         kept.append(state)
-        if balance and state.heats is not None:
+        if state.heats is not None:
             ledger += np.stack(state.heats)
         if (
             set_at is not None

@@ -137,7 +137,7 @@ class State:
     """Films at a moment: masses (N, S) [kg/m2], kelvin (N,), modes (N, K) of the piece's heat.
 
     activity (N, S) and seconds: of the step before, None at the start; warming (N,) [K/s] in it; heats (4, N) [J/m2]:
-    what that step received, evaporated, stored in the film and sent into the piece.
+    what that step received, evaporated, stored in the film and sent into the piece, None where nobody asked.
     """
 
     masses: Array
@@ -149,8 +149,8 @@ class State:
     heats: tuple[Array, Array, Array, Array] | None
 
 
-def stepped(state: State, films: Films, air: Over, wood: Wood, seconds: float) -> State:
-    """The films a step later.
+def stepped(state: State, films: Films, air: Over, wood: Wood, seconds: float, account: bool = False) -> State:
+    """The films a step later; account: with where the step's heat went.
 
     Each liquid leaves exponentially with its activity extrapolated to the step's middle; the piece takes a steady flow,
     exactly; one Newton step gives the temperature, the masses follow it, and the heat they took closes the balance.
@@ -187,6 +187,14 @@ def stepped(state: State, films: Films, air: Over, wood: Wood, seconds: float) -
     kelvin = kelvin + further
     masses = np.maximum(masses - steeper * further[:, None], 0.0)
     flow = link * (kelvin - drift)
+    heats = None
+    if account:
+        heats = (
+            seconds * (to_air * (air.around - kelvin) + air.radiative * (air.walls - kelvin)),
+            (latent * (before - masses)).sum(axis=1),
+            seconds * stored * (kelvin - state.kelvin),
+            seconds * flow,
+        )
     return State(
         masses=masses,
         kelvin=kelvin,
@@ -194,12 +202,7 @@ def stepped(state: State, films: Films, air: Over, wood: Wood, seconds: float) -
         activity=activity,
         seconds=seconds,
         warming=(kelvin - state.kelvin) / seconds,
-        heats=(
-            seconds * (to_air * (air.around - kelvin) + air.radiative * (air.walls - kelvin)),
-            (latent * (before - masses)).sum(axis=1),
-            seconds * stored * (kelvin - state.kelvin),
-            seconds * flow,
-        ),
+        heats=heats,
     )
 
 
