@@ -85,8 +85,8 @@ def _blush_line(axes, answer: FilmAnswer, shop: Shop) -> None:  # type: ignore[n
         axes.plot(temperatures, percents, color="black", linestyle=style, linewidth=1.8)
         known = np.flatnonzero(np.isfinite(percents))
         if len(known):
-            # one label under its line on the right, the other over its line on the left: they never meet
-            at, offset = (known[(3 * len(known)) // 4], (-60, -14)) if style == "-" else (known[0], (4, 6))
+            # both on the right, where the lines are apart: one label under its line, the other over it
+            at, offset = known[(3 * len(known)) // 4], (-60, -14) if style == "-" else (-20, 6)
             axes.annotate(label, (temperatures[at], percents[at]), xytext=offset, textcoords="offset points")
     now = (float(_shown_temperature(answer.case.air_temperature, shop)), answer.case.relative_humidity * 100.0)
     axes.plot(*now, marker="o", color="black", markersize=8, markerfacecolor="white")
