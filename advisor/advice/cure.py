@@ -23,9 +23,10 @@ STAGES = {
 }
 SCUFF = "scuff_sand"  # from here on the next coat wants scuff-sanding first: a window that closes
 _WHOLE_FILM = ("sand_flat", "rub_out", "full_cure")  # wait for the solvent of every coat, the others for the last one
-NEVER_HARD, NO_CREDIT, GAP, BRIDGED, STANDS_STILL = (
-    "never_fully_hard", "no_cure", "gap", "gap_bridged", "stands_still",
+NEVER_HARD, NO_CREDIT, GAP, BRIDGED, STANDS_STILL, UNMOVED = (
+    "never_fully_hard", "no_cure", "gap", "gap_bridged", "stands_still", "unmoved",
 )  # fmt: skip
+UNMOVED_MARK = "stuck"  # the quality mark of a value that has not moved
 _NEVER = 20 * 365.25 * 86_400.0  # [s] what lies further off never comes
 _SURE = 1e-6  # [s] below the resolution of any clock
 
@@ -123,6 +124,7 @@ def cure(
         *_too_cold(coating, whole, stages),
         *_no_credit(law, coating, whole, stages),
         *_gaps(whole, missing, shop),
+        *_unmoved(whole, missing),
     ]
     return Cure(
         coating, sprayed, now, whole.present, law.reference, clock.collected, factor,
@@ -252,6 +254,21 @@ def _gaps(whole: Record, missing: Sequence[MissingWord], shop: Shop) -> list[Fla
         flags.append(_gap(GAP, whole, whole.holes, common))
     bridged = [hole for hole in whole.bridged if hole.end - hole.start > shop.limit("fresh_for").value]
     return [*flags, _gap(BRIDGED, whole, bridged)] if bridged else flags
+
+
+def _unmoved(whole: Record, missing: Sequence[MissingWord]) -> list[Flag]:
+    """Readings that count although they did not move: since when, and for how long."""
+    after = [(word.at - whole.start).total_seconds() for word in missing if word.reason == UNMOVED_MARK]
+    held = [
+        second
+        for second in after
+        if 0.0 <= second <= (whole.end - whole.start).total_seconds()
+        and not any(hole.start < second < hole.end for hole in whole.holes)
+    ]
+    if not held:
+        return []
+    first, last = min(held), max(held)
+    return [Flag(UNMOVED, None, None, whole.start + timedelta(seconds=first), last - first, 1, UNMOVED_MARK)]
 
 
 def _gap(kind: str, whole: Record, holes: Sequence[Hole], reason: str = "") -> Flag:

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from advisor.advice.cautions import cautions_for
-from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, Cure, Flag, Stage
+from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, UNMOVED, Cure, Flag, Stage
 from advisor.advice.fitting import first_that_fits
 from advisor.advice.measures import clock, local_day, moment, span, temperature, trimmed
 from advisor.advice.phrases import CAUTION_WORDS, MARK_WORDS
@@ -139,6 +139,8 @@ def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
     if flag.kind == GAP:
         why = f" ({MARK_WORDS.get(flag.reason, flag.reason)})" if flag.reason else ""
         return f"No usable temperature from {since}, {_long(flag)}{why}: not counted."
+    if flag.kind == UNMOVED:
+        return f"The sensor has not moved from {since}, {_long(flag)}: if it is stuck, these times are wrong."
     gaps = "A gap" if flag.count == 1 else f"{flag.count} gaps"
     return f"{gaps} in the record from {since}, {_long(flag)}, bridged."
 

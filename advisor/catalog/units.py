@@ -56,6 +56,8 @@ UNITS: tuple[Unit, ...] = (
     Unit("ft", "length", _FOOT),
     Unit("in", "length", 0.0254),
     Unit("mil", "length", 2.54e-5),
+    Unit("m2", "area", 1.0),
+    Unit("ft2", "area", _FOOT**2),
     Unit("ms", "time", 1.0e-3),
     Unit("s", "time", 1.0),
     Unit("min", "time", 60.0),

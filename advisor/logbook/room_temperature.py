@@ -7,7 +7,7 @@ import numpy as np
 from advisor.advice.cure_record import MissingWord, TemperatureRecord
 from advisor.logbook.conditions import moment_of
 from advisor.physics.cure import Floats
-from advisor.readings.reading import FUTURE, GOOD, Reading
+from advisor.readings.reading import FUTURE, GOOD, STUCK, Reading
 
 QUANTITY = "air_temperature"
 
@@ -15,8 +15,9 @@ QUANTITY = "air_temperature"
 def room_temperature(
     readings: Iterable[Reading], place: str, longest: float
 ) -> tuple[TemperatureRecord, tuple[MissingWord, ...]]:
-    """The record of a place, and its readings that do not count.
+    """The record of a place, and its readings that do not count, or only under reserve.
 
+    A value that has not moved for long counts as read, for a heated room may stand still, and is told besides.
     Of several sensors the coldest counts, each where it speaks: between two of its readings not further apart than
     `longest` [s].
     """
@@ -25,9 +26,10 @@ def room_temperature(
     for reading in readings:
         if reading.series.place != place or reading.series.quantity != QUANTITY:
             continue
-        if reading.level == GOOD and reading.value is not None:
+        stands = reading.reason == STUCK
+        if (reading.level == GOOD or stands) and reading.value is not None:
             by_sensor.setdefault(reading.series.sensor, {})[reading.at / 1000.0] = reading.value
-        elif reading.reason != FUTURE:
+        if stands or not (reading.level == GOOD or reading.reason == FUTURE):
             missing.append(MissingWord(moment_of(reading.at), reading.reason or reading.level))
     curves = [_curve(words) for words in by_sensor.values()]
     if not curves:

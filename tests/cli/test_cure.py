@@ -193,15 +193,18 @@ def test_a_gap_over_two_hours_is_said_and_not_filled(capsys, tmp_path):
     assert "No usable temperature from" in out
 
 
-def test_a_sensor_that_stood_still_makes_a_gap_with_its_reason(capsys, tmp_path):
+def test_a_room_that_stands_still_counts_as_read_and_is_told(capsys, tmp_path):
+    """A heated room may stand at 23.0 for days: then the sheet's times hold exactly, and the sensor is named."""
     file = tmp_path / "stuck.csv"
-    rows = [f"{iso(SPRAYED + timedelta(minutes=n))},21.0,50.0" for n in range(0, 24 * 60, 10)]
+    rows = [f"{iso(SPRAYED + timedelta(minutes=n))},23.0,50.0" for n in range(0, 24 * 60 + 1, 10)]
     file.write_text("time,air_temperature_c,relative_humidity_pct\n" + "\n".join(rows) + "\n", encoding="utf-8")
-    code, found = record(
-        capsys, "--csv", file, "--coating", "solvent-polyurethane-2k", "--sprayed", iso(SPRAYED), "--at", "last"
-    )
-    assert code == 3
-    assert found["flags"][0]["reason"] == "stuck"
+    arguments = ["--csv", file, "--coating", "solvent-polyurethane-2k", "--sprayed", iso(SPRAYED), "--at", "last"]
+    code, found = record(capsys, *arguments)
+    assert code == 0
+    assert [flag["kind"] for flag in found["flags"]] == ["unmoved"]
+    assert found["equivalent_hours"] == pytest.approx(24.0)
+    assert stage(found, "sand")["at"] == iso(SPRAYED + timedelta(hours=16))
+    assert "if it is stuck, these times are wrong" in " ".join(ask(capsys, *arguments)[1].split())
     assert found["readings"]["marks"]["stuck"] > 50
 
 

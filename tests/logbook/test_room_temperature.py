@@ -16,7 +16,7 @@ def test_one_sensor_is_its_own_record():
     assert (record.seconds, record.celsius, missing) == ([0.0, 3600.0], [20.0, 18.0], ())
 
 
-def test_nothing_but_good_air_at_the_place_counts():
+def test_nothing_but_the_air_at_the_place_counts_and_what_stood_still_under_reserve():
     readings = [
         said("a", 0, 20.0),
         said("a", 1, 5.0, place="outdoors"),
@@ -26,7 +26,7 @@ def test_nothing_but_good_air_at_the_place_counts():
         said("a", 5, 21.0, BAD, FUTURE),
     ]
     record, missing = room_temperature(readings, "shop", 2 * HOUR)
-    assert record.celsius == [20.0]
+    assert record.celsius == [20.0, 21.0]
     assert [word.reason for word in missing] == [STUCK, "missing"]
     assert room_temperature(readings[1:], "attic", 2 * HOUR)[0].celsius == ()
 
