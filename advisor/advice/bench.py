@@ -1,11 +1,14 @@
 """The mixing bench: from a cup's seconds to thinner, retarder, hardener, pot life, and what thinning costs.
 
-Gates: only what the coating takes, never past its sheet's thinning, and the mix judged by the film of today's air.
+Only what the coating takes, never past its sheet's thinning, and the mix judged by the film of today's air. The shop's
+own cup readings, where it has kept some, stand before the family's figures.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from advisor.advice.batch import Batch, batch_for
+from advisor.advice.bench_gates import Gate, gates
 from advisor.advice.drying import drying_times
 from advisor.advice.mix import fastest, mix_of, most_retarder, usual
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
@@ -14,6 +17,7 @@ from advisor.catalog.solvents import solvents
 from advisor.physics import film_build, viscosity
 from advisor.physics.cups import Cup, find_cup
 from advisor.physics.rate import rate_factor
+from advisor.physics.viscosity_fit import Flow, family_flow
 from advisor.shop.shop import Shop
 
 _DIN_4 = "DIN 4"
@@ -26,16 +30,20 @@ class InThePot:
     """What is on the bench: a cup's seconds [s] at the material's temperature [°C], and the batch [m3].
 
     already: thinning it has had, thinner by volume of paint [fraction]; target: seconds of the same cup at the gun,
-    None for the sheet's; coats: meant in all, None where nobody said.
+    None for the sheet's; coats: meant in all; wet_film: of a coat [m]; area: to be coated [m2]; age: since hardener or
+    solvent went in [s]. None where nobody said; batch None: as much as the area wants.
     """
 
     cup: Cup
     seconds: float
     material: float
-    batch: float
+    batch: float | None
     already: float = 0.0
     target: float | None = None
     coats: int | None = None
+    wet_film: float | None = None
+    area: float | None = None
+    age: float | None = None
 
 
 @dataclass(frozen=True)
@@ -52,10 +60,14 @@ class ThinnerToday:
 class BenchAnswer:
     """The bench's answer in SI: viscosities [m2/s], volumes [m3], temperatures [°C], lengths [m], times [s].
 
-    thinning: thinner by volume of paint, in all; share: what is to be added now, by volume of the batch. capped: the
-    sheet allows less than the target wants; then warm_to says at which temperature it would run, None where that is too
-    warm and the larger needle has to do. thinner_today: None without air, or where nothing in the pot makes it a GO.
+    batch: what the figures are for. thinning: thinner by volume of paint, in all; share: what is to be added now, by
+    volume of the batch. capped: the sheet allows less than the target wants; then warm_to says at which temperature it
+    would run, None where that is too warm and the larger needle has to do. thinner_today: None without air, or where
+    nothing in the pot makes it a GO.
+    flow: what it was computed with. pot_left: how much longer the pot lives, 0 where it is dead.
     """
+
+    batch: float
 
     viscosity: float
     in_range: bool
@@ -72,18 +84,33 @@ class BenchAnswer:
     thinner_today: ThinnerToday | None
     hardener: float | None
     pot_life: float | None
+    pot_left: float | None
+    wet_film: float
     dry_film_per_coat: float
     coats: int
     extra_coats: int
+    needle: float
+    gates: tuple[Gate, ...]
+    for_area: Batch | None
+    flow: Flow
+
+    @property
+    def stopped(self) -> bool:
+        """Whether this pot is not to be sprayed at all."""
+        return any(gate.stop for gate in self.gates)
 
 
-def bench(coating: Coating, pot: InThePot, shop: Shop, air: tuple[float, float] | None = None) -> BenchAnswer:
+def bench(
+    coating: Coating, pot: InThePot, shop: Shop, air: tuple[float, float] | None = None, flow: Flow | None = None
+) -> BenchAnswer:
     """What to put into the pot. air: temperature [°C] and humidity [fraction] to be sprayed in, None where not known.
 
-    Raises OutOfRange for readings that are none.
+    flow: the coating's own thinning and warming as the shop has read it; None: its family's. Raises OutOfRange for
+    readings that are none.
     """
+    flow = flow or flow_of(coating)
     reading = viscosity.read_cup(pot.cup, pot.seconds)
-    slope = coating.numbers["thinning_slope"].value
+    slope = flow.slope
     target = _target(coating, pot)
     already = viscosity.share_from_thinning(pot.already)
     most = most_thinning(coating)
@@ -91,33 +118,63 @@ def bench(coating: Coating, pot: InThePot, shop: Shop, air: tuple[float, float] 
     # at the cap first: what is still too thick there is capped, however much more the target would want
     capped = viscosity.thinned(reading.viscosity, most_share, slope, already) > target * (1.0 + _ROUNDING)
     share = most_share if capped else viscosity.share_for(reading.viscosity, target, slope, already)
-    thinner = viscosity.thinner_to_add(pot.batch, share, already) if share > already else 0.0
     reached = viscosity.thinned(reading.viscosity, share, slope, already) if share > already else reading.viscosity
     thinning = viscosity.thinning_from_share(share)
     coats = pot.coats or round(shop.limit("usual_coats").value)
-    wet = 0.5 * (coating.numbers["wet_film_low"].value + coating.numbers["wet_film_high"].value)
+    usual_film = 0.5 * (coating.numbers["wet_film_low"].value + coating.numbers["wet_film_high"].value)
+    wet = usual_film if pot.wet_film is None else pot.wet_film
+    life = pot_life(coating, pot.material, shop)
     solids = coating.numbers["volume_solids_as_sold"].value
+    dry = film_build.dry_film(wet, solids, thinning)
+    wanted = None if pot.area is None else batch_for(
+        coating, pot.area, coats, dry, already, share, life, pot.batch, shop
+    )  # fmt: skip
+    batch = pot.batch if pot.batch is not None else 0.0 if wanted is None else wanted.paint
+    thinner = viscosity.thinner_to_add(batch, share, already) if share > already else 0.0
     hardener = coating.numbers.get("hardener_share")
     return BenchAnswer(
+        batch=batch,
         viscosity=reading.viscosity * 1e-6,
         in_range=reading.in_range,
         better_cup=reading.better_cup,
         target_viscosity=target * 1e-6,
         reached_viscosity=reached * 1e-6,
         reached_seconds=viscosity.seconds_for(pot.cup, reached, estimate=True),
-        share=thinner / pot.batch,
+        share=thinner / batch,
         thinner=thinner,
         thinning=thinning,
         most_thinning=most,
         capped=capped,
-        warm_to=_warm_to(coating, pot.material, reached, target, shop) if capped else None,
-        thinner_today=None if air is None else _thinner_today(coating, pot, thinner, air, shop),
-        hardener=None if hardener is None else hardener.value * pot.batch / (1.0 + pot.already),
-        pot_life=pot_life(coating, pot.material, shop),
-        dry_film_per_coat=film_build.dry_film(wet, solids, thinning),
+        warm_to=_warm_to(flow.energy, pot.material, reached, target, shop) if capped else None,
+        thinner_today=None if air is None else _thinner_today(coating, pot, batch, thinner, air, shop),
+        hardener=None if hardener is None else hardener.value * batch / (1.0 + pot.already),
+        pot_life=life,
+        pot_left=None if life is None else max(0.0, life - (pot.age or 0.0)),
+        wet_film=wet,
+        dry_film_per_coat=dry,
         coats=coats,
         extra_coats=film_build.extra_coats(coats, thinning),
+        needle=_needle(coating, reached),
+        gates=gates(coating, wet, dry, coats, pot.age, life),
+        for_area=wanted,
+        flow=flow,
     )
+
+
+def flow_of(coating: Coating) -> Flow:
+    """A family's starting figures."""
+    return family_flow(coating.numbers["thinning_slope"].value, coating.numbers["flow_energy"].value)
+
+
+def _needle(coating: Coating, reached: float) -> float:
+    """Needle [m] out of the coating's range: the finest for what runs at the thin end, the largest at the thick one."""
+    thin, thick = (
+        viscosity.kinematic_viscosity(find_cup(_DIN_4), coating.numbers[f"din4_seconds_{edge}"].value, estimate=True)
+        for edge in ("low", "high")
+    )
+    fine, large = (coating.numbers[f"needle_{edge}"].value for edge in ("low", "high"))
+    part = min(1.0, max(0.0, (reached - thin) / (thick - thin)))
+    return round(fine + part * (large - fine), 4)
 
 
 def most_thinning(coating: Coating) -> float:
@@ -155,9 +212,8 @@ def _target(coating: Coating, pot: InThePot) -> float:
     return viscosity.kinematic_viscosity(find_cup(_DIN_4), high if stays else 0.5 * (low + high), estimate=True)
 
 
-def _warm_to(coating: Coating, material: float, reached: float, target: float, shop: Shop) -> float | None:
+def _warm_to(energy: float, material: float, reached: float, target: float, shop: Shop) -> float | None:
     """The temperature [°C] at which what the sheet allows runs as wanted; None where that is too warm."""
-    energy = coating.numbers["flow_energy"].value
     warmest = shop.limit("warmest_material").value
     if material >= warmest or viscosity.viscosity_at(reached, material, warmest, energy) > target:
         return None
@@ -165,7 +221,7 @@ def _warm_to(coating: Coating, material: float, reached: float, target: float, s
 
 
 def _thinner_today(
-    coating: Coating, pot: InThePot, thinner: float, air: tuple[float, float], shop: Shop
+    coating: Coating, pot: InThePot, batch: float, thinner: float, air: tuple[float, float], shop: Shop
 ) -> ThinnerToday | None:
     """The usual thinner or a slower one, with the least retarder that keeps the film clear with the spread to spare."""
     if coating.carrier == "water":
@@ -183,7 +239,7 @@ def _thinner_today(
     cases = [replace(case, mix=mix_of(coating, *mix), relative_humidity=damper) for mix in mixes]
     outcomes = dry_films(cases, settings, quick=True).outcomes
     for (speed, share), outcome in zip(mixes, outcomes, strict=True):
-        volume = _retarder_volume(coating, pot, thinner, share)
+        volume = _retarder_volume(coating, batch, pot.already, thinner, share)
         if outcome.haze < 0 and outcome.lowest >= _least(outcome.dew_point, coating) and volume <= thinner + 1e-12:
             clear = replace(case, mix=mix_of(coating, speed, share))
             return ThinnerToday(speed, share, volume, _recoat(coating, clear, settings, shop))
@@ -199,13 +255,13 @@ def _recoat(coating: Coating, case: FilmCase, settings: FilmSettings, shop: Shop
     return drying_times(coating, case, settings, shop).recoat_from
 
 
-def _retarder_volume(coating: Coating, pot: InThePot, thinner: float, share: float) -> float:
+def _retarder_volume(coating: Coating, batch: float, already: float, thinner: float, share: float) -> float:
     """Retarder [m3] that is this share of all solvent's mass in the ready mix, put in place of thinner."""
     if share == 0.0:
         return 0.0
-    paint = pot.batch / (1.0 + pot.already)
+    paint = batch / (1.0 + already)
     solids = coating.numbers["volume_solids_as_sold"].value * paint
-    solvent = pot.batch + thinner - solids
+    solvent = batch + thinner - solids
     blend, retarder = coating.blends[usual(coating)].mass_fractions, coating.blends[RETARDER].mass_fractions
     return solvent * share * _density(blend) / _density(retarder)
 

@@ -1,30 +1,50 @@
-"""What the mixing bench says, in at most eight short lines."""
+"""What the mixing bench says: eight lines of 80 columns at most, what stops it first."""
 
 from datetime import datetime, timedelta
 
 from advisor.advice.bench import BenchAnswer, InThePot
+from advisor.advice.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, Gate
+from advisor.advice.fitting import first_that_fits
 from advisor.advice.measures import clock, percent, reachable, span, temperature, trimmed
+from advisor.advice.mix import usual
 from advisor.advice.words import short_caution
 from advisor.catalog.coatings import Coating
 from advisor.physics.cups import cups
 from advisor.shop.shop import US, Shop
 
 _FLUID_OUNCE = 2.95735295625e-5  # [m3], US; NIST SP 811 (2008) Appendix B
+_SQUARE_FOOT = 0.09290304  # [m2]; the same
+_PSI, _BAR = 6894.757293168, 1e5  # [Pa]; the same
+_MOST_LINES = 8
 
 
-def told(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime, shop: Shop) -> list[str]:
-    """The answer as short paragraphs, one thought each."""
-    lines = [
-        f"{coating.name}. {_reading(answer, pot, shop)}",
-        _pour(answer, pot, coating, shop),
-        _thinner(answer, coating, shop),
-        _pot_life(answer, coating, now, shop),
-        _cost(answer, shop),
-        _needle(coating, shop),
-        _gate(coating),
-        short_caution(coating),
-    ]
-    return [line for line in lines if line]
+def told(
+    answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime, shop: Shop, notes: tuple[str, ...] = ()
+) -> list[str]:
+    """The answer as short paragraphs, one thought each; what can best be missed is left out until it fits.
+
+    notes: sentences from elsewhere, such as what this coat may go over.
+    """
+    stops = [gate_words(gate, shop) for gate in answer.gates if gate.stop]
+    warns = [gate_words(gate, shop) for gate in answer.gates if not gate.stop]
+    head, caution = f"{coating.name}. {_reading(answer, pot, shop)}", short_caution(coating)
+    pour, today = _pour(answer, coating, shop), _thinner(answer, coating, shop)
+    clocks, area = _pot_life(answer, coating, now, shop), _area(answer, shop)
+    cost, needle, never = _cost(answer, shop), _needle(answer, coating, shop), _gate(coating)
+    own, drop = _own(answer), _drop_test(answer, coating)
+    first = [*stops, head, *notes]
+    variants = (
+        [*first, pour, own, today, drop, clocks, area, *warns, cost, needle, never, caution],
+        [*first, pour, own, today, clocks, area, *warns, cost, needle, never, caution],
+        [*first, pour, today, clocks, area, *warns, cost, needle, never, caution],
+        [*first, pour, today, clocks, area, *warns, cost, needle, caution],
+        [*first, pour, today, clocks, area, *warns, needle, caution],
+        [*first, pour, today, clocks, area, *warns, caution],
+        [*first, pour, today, clocks, *warns, caution],
+        [*stops, *notes, pour, clocks, *warns[:1], caution],
+        [*stops[:2], *notes, pour, caution],
+    )
+    return first_that_fits(variants, _MOST_LINES)
 
 
 def volume(cubic_metres: float, shop: Shop) -> str:
@@ -32,6 +52,29 @@ def volume(cubic_metres: float, shop: Shop) -> str:
     if shop.units == US:
         return f"{trimmed(cubic_metres / _FLUID_OUNCE, 1)} fl oz"
     return f"{trimmed(cubic_metres * 1e6, 0)} ml"
+
+
+def gate_words(gate: Gate, shop: Shop) -> str:
+    """One sentence on a gate that is passed."""
+    if gate.kind == DEAD:
+        return f"WAIT: this pot died after {span(gate.limit)}, {span(gate.measured - gate.limit)} ago: mix a new one."
+    if gate.kind == OLD:
+        return f"WAIT: mixed {span(gate.measured)} ago, good for {span(gate.limit)}: it may never harden. New mix."
+    if gate.kind == AGEING:
+        return f"Mixed {span(gate.measured)} ago: from {span(gate.limit)} on try it on glass, hard by next day?"
+    measured, limit = (f"{gate.measured:g}", f"{gate.limit:g}") if gate.kind == COATS else (
+        _film(gate.measured, shop), _film(gate.limit, shop)
+    )  # fmt: skip
+    return {
+        WET_FILM: f"WAIT: wet film {measured}, never over {limit}: pinholes and runs. Thinner coats.",
+        WET_FILM_USUAL: f"Wet film {measured} is over the usual {limit}: runs, slow drying.",
+        BUILD: f"These coats build {measured}, limit {limit}: leave one out or sand back.",
+        COATS: f"{measured} coats, limit {limit}.",
+    }[gate.kind]
+
+
+def _film(metres: float, shop: Shop) -> str:
+    return f"{trimmed(metres / 2.54e-5, 2)} mil" if shop.units == US else f"{trimmed(metres * 1e6, 0)} µm"
 
 
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
@@ -48,14 +91,14 @@ def _name(cup: str) -> str:
     return known[cup].name if cup in known else cup
 
 
-def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> str:
+def _pour(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     seconds = f"{trimmed(answer.reached_seconds, 0)} s"
     if answer.thinner <= 0.0 and not answer.capped:
         return f"Add nothing: it runs as it is ({seconds})."
     what = coating.thinners[0] if len(coating.thinners) == 1 else "thinner"
-    steps = " In steps of 2 to 3 %: rest, measure again." if coating.carrier == "water" and answer.thinner > 0 else ""
+    steps = " Steps of 2-3 %, rest, read again." if coating.carrier == "water" and answer.thinner > 0 else ""
     said = "Add nothing more" if answer.thinner <= 0.0 else (
-        f"Add {volume(answer.thinner, shop)} of {what} to {volume(pot.batch, shop)} ({percent(answer.share, 1)})"
+        f"Add {volume(answer.thinner, shop)} of {what} to {volume(answer.batch, shop)} ({percent(answer.share, 1)})"
     )  # fmt: skip
     if not answer.capped:
         return f"{said}: then {seconds}.{steps}"
@@ -64,6 +107,10 @@ def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> s
         warm = reachable(answer.warm_to, True, shop.units)
         return f"{said}: {limit}, then {seconds}. Still thick: warm the tin to {warm} in warm water, never by flame."
     return f"{said}: {limit}, then {seconds}. Still thick: use the larger needle."
+
+
+def _own(answer: BenchAnswer) -> str:
+    return f"By your own {answer.flow.readings} cup readings, not the family's figures." if answer.flow.readings else ""
 
 
 def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
@@ -77,32 +124,59 @@ def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     return said + ("." if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}.")
 
 
+def _drop_test(answer: BenchAnswer, coating: Coating) -> str:
+    """How to tell an unknown thinner's speed, where the speed matters."""
+    if answer.thinner_today is None or len(coating.thinner_speeds) < 2:
+        return ""
+    return f"Thinner unknown? A drop each on paper beside a {usual(coating)} one: first gone is faster."
+
+
 def _pot_life(answer: BenchAnswer, coating: Coating, now: datetime, shop: Shop) -> str:
     said = ""
     if answer.hardener is not None:
-        said = f"Hardener {volume(answer.hardener, shop)}, exactly, by the sheet. "
+        said = f"Hardener {volume(answer.hardener, shop)} exactly, by the sheet. "
     elif coating.hardens_by == "two-pack":
         said = "Hardener by the sheet's ratio only. "
-    if answer.pot_life is None:
+    if not answer.pot_left:
         return said.strip()
-    until = now + timedelta(seconds=answer.pot_life)
+    until = now + timedelta(seconds=answer.pot_left)
     clean = until - timedelta(seconds=shop.limit("clean_gun_before").value)
     said += f"Pot good to {clock(until, shop.zone)}, gun clean by {clock(clean, shop.zone)}."
-    return said + (" It dies without thickening: the clock, never the cup." if coating.carrier == "water" else "")
+    thickens = coating.numbers.get("discard_at_thickening")
+    if coating.carrier == "water":
+        return f"{said} It dies without thickening: the clock, never the cup."
+    return said if thickens is None else f"{said} Sooner if {trimmed(thickens.value, 1)} times as thick."
+
+
+def _area(answer: BenchAnswer, shop: Shop) -> str:
+    wanted = answer.for_area
+    if wanted is None:
+        return ""
+    size = f"{trimmed(wanted.area / _SQUARE_FOOT, 1)} ft2" if shop.units == US else f"{trimmed(wanted.area, 2)} m2"
+    coats = "a coat" if wanted.coats == 1 else f"{wanted.coats} coats"
+    said = f"{size}, {coats}: {volume(wanted.ready, shop)} ready mix from {volume(wanted.paint, shop)}"
+    if wanted.coats_of_pot is not None:
+        said += f"; this pot gives {trimmed(wanted.coats_of_pot, 1)}"
+    if wanted.coats_in_pot is not None and wanted.coats_in_pot < wanted.coats:
+        alone = volume(wanted.a_coat * wanted.coats_in_pot, shop)
+        return f"{said}. Mix {alone} at a time: the pot dies before coat {wanted.coats_in_pot + 1}."
+    return f"{said}."
 
 
 def _cost(answer: BenchAnswer, shop: Shop) -> str:
-    dry = answer.dry_film_per_coat
-    thick = f"{trimmed(dry / 2.54e-5, 2)} mil" if shop.units == US else f"{trimmed(dry * 1e6, 0)} µm"
+    thick = _film(answer.dry_film_per_coat, shop)
     if answer.extra_coats == 0:
         return f"Dry film {thick} a coat."
     more = "one coat" if answer.extra_coats == 1 else f"{answer.extra_coats} coats"
     return f"Dry film {thick} a coat: {more} more for what {answer.coats} unthinned would build."
 
 
-def _needle(coating: Coating, shop: Shop) -> str:
+def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     low, high = (coating.numbers[f"needle_{edge}"].value * 1e3 for edge in ("low", "high"))
-    return f"Needle {trimmed(low, 1)} to {trimmed(high, 1)} mm: prove it on scrap."
+    unit, name, decimals = (_PSI, "psi", 0) if shop.units == US else (_BAR, "bar", 1)
+    least, most = (trimmed(coating.numbers[f"gun_pressure_{edge}"].value / unit, decimals) for edge in ("low", "high"))
+    size = f"{trimmed(answer.needle * 1e3, 1)} mm ({trimmed(low, 1)} to {trimmed(high, 1)})"
+    return f"Needle {size}, {least} to {most} {name} at the gun: prove it on scrap."
 
 
 def _gate(coating: Coating) -> str:

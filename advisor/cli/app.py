@@ -127,12 +127,31 @@ def mix(
     coats: Annotated[int | None, typer.Option("--coats", help="Coats meant, for what thinning costs.")] = None,
     air: Annotated[str | None, typer.Option("--air", help="Air it is sprayed in, with --rh: 24C.")] = None,
     rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 62%.")] = None,
+    area: Annotated[
+        str | None, typer.Option("--area", help="Area to coat, instead of --batch or beside it: 2.5m2, 20ft2.")
+    ] = None,
+    wet_film: Annotated[
+        str | None, typer.Option("--wet-film", help="Wet film a coat, by the comb: 100um, 4mil.")
+    ] = None,
+    mixed: Annotated[
+        str | None, typer.Option("--mixed", help="When hardener or solvent went in: 2026-05-01, or an ISO time.")
+    ] = None,
+    keep: Annotated[bool, typer.Option("--keep", help="Remember this reading: the next ones go by it.")] = False,
+    tin: Annotated[
+        str | None, typer.Option("--tin", help="With --keep: whose readings belong together; else today's.")
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Thin and mix: from a cup's seconds to thinner, hardener, pot life, and what thinning costs."""
+    """Thin and mix: from a cup's seconds to thinner, hardener, pot life, and what thinning costs.
+
+    Exit code: 0, 1 where this pot is not to be sprayed, 2 an error in what was given.
+    """
     from advisor.cli.mix import AskedMix, run_mix  # noqa: PLC0415 - lazy, as above
 
-    asked = AskedMix(config, coating, cup, seconds, material, batch, target, thinned, coats, air, rh, as_json)
+    asked = AskedMix(
+        config, coating, cup, seconds, material, batch, target, thinned, coats, air, rh, area, wet_film, mixed, tin,
+        keep, as_json,
+    )  # fmt: skip
     raise typer.Exit(run_mix(asked))
 
 

@@ -7,22 +7,34 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice import bench_words, phrases
-from advisor.advice.bench import BenchAnswer, InThePot, bench
+from advisor.advice.batch import Batch
+from advisor.advice.bench import BenchAnswer, InThePot, bench, flow_of
+from advisor.advice.bench_gates import Gate
 from advisor.advice.cautions import cautions_for
 from advisor.advice.film_view import FILM_AIR
+from advisor.advice.measures import local_day
 from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.verdict import EXIT_WAIT
 from advisor.catalog.coatings import Coating
 from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
+from advisor.cli.cups_kept import keep, own_flow
 from advisor.cli.paper import print_wrapped
+from advisor.cli.recorded import zone_of
 from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.physics.cups import find_cup
+from advisor.physics.viscosity import read_cup, share_from_thinning
+from advisor.physics.viscosity_fit import FlowReading
+from advisor.readings.csv_file import parse_time
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 _MATERIAL = (0.0, 45.0)  # [°C], what a tin in a shop may have
 _BATCH = (1e-6, 0.1)  # [m3], a thimble to a drum
+_AREA = (1e-3, 200.0)  # [m2], a knob to a houseful of doors
+_WET_FILM = (5e-6, 1e-3)  # [m]
 _MOST_COATS = 50
+_LONGEST_TIN = 60  # characters
 
 
 @dataclass(frozen=True)
@@ -40,35 +52,70 @@ class AskedMix:
     coats: int | None = None
     air: str | None = None
     rh: str | None = None
+    area: str | None = None
+    wet_film: str | None = None
+    mixed: str | None = None
+    tin: str | None = None
+    keep: bool = False
     as_json: bool = False
 
 
 def run_mix(asked: AskedMix) -> int:
-    """Compute and print; exit code 0."""
+    """Compute and print; exit code 0, or 1 where this pot is not to be sprayed."""
     now = datetime.now(UTC)
     shop = shop_from(asked.config)
-    for name in ("coating", "cup", "seconds", "material", "batch"):
+    for name in ("coating", "cup", "seconds", "material"):
         if getattr(asked, name) is None:
             example = "--cup 'DIN 4' --seconds 38 --material 19C --batch 500ml"
             raise UsageError(f"--{name} is missing", example, "give all five")
+    if asked.batch is None and asked.area is None:
+        raise UsageError("--batch is missing", "--batch 500ml, or --area 2.5m2", "say what is in the pot, or the area")
     coating = shop.coating(asked.coating or "")
     pot = InThePot(
         cup=find_cup(asked.cup or ""),
         seconds=_seconds(asked.seconds or "", "--seconds"),
         material=typed_temperature(asked.material or "", "--material", shop, _MATERIAL),
-        batch=_batch(asked.batch or ""),
+        batch=None if asked.batch is None else _within(asked.batch, "volume", "--batch", _BATCH, "1 ml to 100 l"),
         already=0.0 if asked.thinned is None else _thinned(asked.thinned),
         target=None if asked.target is None else _seconds(asked.target, "--target"),
         coats=asked.coats,
+        wet_film=_optional(asked.wet_film, "length", "--wet-film", _WET_FILM, "5 to 1000 um"),
+        area=_optional(asked.area, "area", "--area", _AREA, "0.001 to 200 m2"),
+        age=None if asked.mixed is None else _age(asked.mixed, now, shop),
     )
     if asked.coats is not None and not 1 <= asked.coats <= _MOST_COATS:
         raise UsageError(f"--coats {asked.coats}", f"1 to {_MOST_COATS}", "correct it")
-    answer = bench(coating, pot, shop, _air(asked, shop))
+    air = _air(asked, shop)
+    if asked.keep:
+        keep(shop, coating.id, pot, _reading(asked, pot, now, shop), now)
+    elif asked.tin is not None:
+        raise UsageError("--tin without --keep", "--keep --tin NAME", "a reading is remembered only with --keep")
+    answer = bench(coating, pot, shop, air, own_flow(shop, coating.id, flow_of(coating)))
     if asked.as_json:
         print(json.dumps(_record(answer, pot, coating, now), ensure_ascii=False, allow_nan=False))
     else:
         print_wrapped(bench_words.told(answer, pot, coating, now, shop))
-    return 0
+    return EXIT_WAIT if answer.stopped else 0
+
+
+def _reading(asked: AskedMix, pot: InThePot, now: datetime, shop: Shop) -> FlowReading:
+    """This reading, to be kept: of the tin named, else of today's."""
+    tin = f"{local_day(now, shop.zone)}" if asked.tin is None else asked.tin.strip()
+    if not (tin and tin.isprintable() and len(tin) <= _LONGEST_TIN):
+        raise UsageError(f"--tin {shown(tin)}", f"a name of up to {_LONGEST_TIN} characters", "correct it")
+    found = read_cup(pot.cup, pot.seconds)
+    return FlowReading(tin, share_from_thinning(pot.already), pot.material, found.viscosity, found.in_range)
+
+
+def _age(text: str, now: datetime, shop: Shop) -> float:
+    """Seconds since the mix was made: an ISO time, or a day alone, which is taken from its first minute."""
+    form = text if "T" in text or " " in text.strip() else f"{text.strip()}T00:00"
+    mixed = parse_time(form, zone_of(shop.zone or "UTC"))
+    if mixed is None:
+        raise UsageError(f"--mixed {shown(text)} is no time", "like 2026-05-01 or 2026-11-25T14:05Z", "correct it")
+    if mixed > now:
+        raise UsageError(f"--mixed {shown(text)} lies in the future", "a time up to now", "correct it")
+    return (now - mixed).total_seconds()
 
 
 def _air(asked: AskedMix, shop: Shop) -> tuple[float, float] | None:
@@ -89,11 +136,15 @@ def _seconds(text: str, name: str) -> float:
     return seconds
 
 
-def _batch(text: str) -> float:
-    batch = parse_quantity(text, "volume", "--batch")
-    if not _BATCH[0] <= batch <= _BATCH[1]:
-        raise UsageError(f"--batch {shown(text)}", "1 ml to 100 l", "check the unit")
-    return batch
+def _within(text: str, dimension: str, name: str, allowed: tuple[float, float], words: str) -> float:
+    value = parse_quantity(text, dimension, name)
+    if not allowed[0] <= value <= allowed[1]:
+        raise UsageError(f"{name} {shown(text)}", words, "check the unit")
+    return value
+
+
+def _optional(text: str | None, dimension: str, name: str, allowed: tuple[float, float], words: str) -> float | None:
+    return None if text is None else _within(text, dimension, name, allowed, words)
 
 
 def _thinned(text: str) -> float:
@@ -105,7 +156,8 @@ def _thinned(text: str) -> float:
 
 def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime) -> dict[str, Any]:
     today = answer.thinner_today
-    until = None if answer.pot_life is None else utc(now + timedelta(seconds=answer.pot_life))
+    mixed = now - timedelta(seconds=pot.age or 0.0)
+    until = None if answer.pot_life is None else utc(mixed + timedelta(seconds=answer.pot_life))
     return {
         "schema": SCHEMA,
         "computed_at": utc(now),
@@ -131,10 +183,37 @@ def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime)
         "hardener": None if answer.hardener is None else _exact(answer.hardener),
         "pot_life": number(answer.pot_life),
         "pot_life_until": until,
+        "wet_film": _exact(answer.wet_film),
         "dry_film_per_coat": _exact(answer.dry_film_per_coat),
         "extra_coats": answer.extra_coats,
+        "needle": _exact(answer.needle),
+        "batch": _exact(answer.batch),
+        "for_area": None if answer.for_area is None else _for_area(answer.for_area),
+        "gates": [_gate(gate) for gate in answer.gates],
+        "stopped": answer.stopped,
+        "thinning_slope": number(answer.flow.slope),
+        "flow_energy": number(answer.flow.energy),
+        "own_readings": answer.flow.readings,
         "cautions": [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)],
     }
+
+
+def _for_area(batch: Batch) -> dict[str, Any]:
+    return {
+        "area": number(batch.area),
+        "coats": batch.coats,
+        "ready_mix": _exact(batch.ready),
+        "ready_mix_a_coat": _exact(batch.a_coat),
+        "paint": _exact(batch.paint),
+        "thinner": _exact(batch.thinner),
+        "hardener": None if batch.hardener is None else _exact(batch.hardener),
+        "coats_in_pot": batch.coats_in_pot,
+        "coats_of_pot": number(batch.coats_of_pot),
+    }
+
+
+def _gate(gate: Gate) -> dict[str, Any]:
+    return {"kind": gate.kind, "measured": _exact(gate.measured), "limit": _exact(gate.limit), "stop": gate.stop}
 
 
 def _exact(value: float) -> float:

@@ -5,7 +5,6 @@ Viscosity is kinematic, in mm2/s (1e-6 m2/s, centistokes), as cups and data shee
 data sheets have it (0 to 2): 25 % thinning is a share of 20 %.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, isfinite, log
 
@@ -21,9 +20,6 @@ LONGEST = 600.0  # [s], of an estimate: no reading goes on for ten minutes
 SHARE_RANGE = (0.0, 0.7)  # [fraction] of the ready mix; a thinning of 200 % is a share of 0.67
 THINNING_RANGE = (0.0, 2.0)  # [fraction] of the unthinned paint
 SLOPE_RANGE = (0.1, 50.0)  # [1], of -ln(viscosity) over share
-LEAST_WARMING = 3.0  # [K] between two readings: with less, a cup's own 3 % is all one would see
-LEAST_SHARE = 0.01  # [fraction] between the thinnest and the thickest reading
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -125,28 +121,6 @@ def temperature_for(viscosity: float, temperature: float, target: float, activat
     return found
 
 
-def activation_energy_from(
-    viscosity: float, temperature: float, other_viscosity: float, other_temperature: float
-) -> float:
-    """Activation energy of flow [J/mol] from two readings [mm2/s] of one pot at two temperatures [°C].
-
-    They must be 3 K apart: two readings good to 3 % each leave an error of 4 %, a third of what 5 K do at 20 kJ/mol.
-    """
-    _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
-    _inside("other viscosity", other_viscosity, VISCOSITY_RANGE, "mm2/s")
-    _inside("temperature", temperature, TEMPERATURE_RANGE, "°C")
-    _inside("other temperature", other_temperature, TEMPERATURE_RANGE, "°C")
-    if not abs(temperature - other_temperature) >= LEAST_WARMING:
-        raise OutOfRange("two readings less than 3 K apart", "3 K or more", "warm the pot and read again")
-    gap = 1.0 / (temperature + ZERO_CELSIUS) - 1.0 / (other_temperature + ZERO_CELSIUS)
-    energy = GAS_CONSTANT * log(viscosity / other_viscosity) / gap
-    if not 0.0 < energy <= ENERGY_RANGE[1]:
-        raise OutOfRange(
-            f"readings that give {energy:.0f} J/mol", "over 0, up to 200,000 J/mol", "warm is thin: read both again"
-        )
-    return energy
-
-
 def share_from_thinning(thinning: float) -> float:
     """Thinner by volume of the ready mix, from thinner by volume of the unthinned paint: t / (1 + t)."""
     _inside("thinning", thinning, THINNING_RANGE, "of the paint")
@@ -192,26 +166,6 @@ def thinner_to_add(volume: float, share: float, already: float = 0.0) -> float:
     _inside("share of thinner already in", already, SHARE_RANGE, "of the mix")
     _inside("share of thinner", share, (already, SHARE_RANGE[1]), "of the mix")
     return volume * (share - already) / (1.0 - share)
-
-
-def slope_from(readings: Sequence[tuple[float, float]]) -> float:
-    """Slope of thinning from two or more readings (share, viscosity [mm2/s]) at one temperature: least squares of ln v.
-
-    Raises OutOfRange for shares within 1 % of each other and for readings that do not thin.
-    """
-    for share, viscosity in readings:
-        _inside("share of thinner", share, SHARE_RANGE, "of the mix")
-        _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
-    shares = [share for share, _ in readings]
-    if not (len(readings) >= 2 and max(shares) - min(shares) >= LEAST_SHARE - _ROUNDING):
-        raise OutOfRange(
-            "readings at one share of thinner", "two shares at least 1 % apart", "thin a little, read again"
-        )
-    middle = sum(shares) / len(shares)
-    rise = sum((share - middle) * log(viscosity) for share, viscosity in readings)
-    slope = -rise / sum((share - middle) ** 2 for share in shares)
-    _inside("slope of these readings", slope, SLOPE_RANGE, "")
-    return slope
 
 
 def _cup(cup: str | Cup) -> Cup:

@@ -8,6 +8,7 @@ from advisor.advice.bench import InThePot, bench, most_thinning, pot_life
 from advisor.advice.bench_words import told
 from advisor.advice.mix import mix_of, most_retarder
 from advisor.advice.wet_film import FilmCase, dry_films, film_settings
+from advisor.advice.words import short_caution
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.cli.paper import wrapped
 from advisor.physics import viscosity
@@ -109,9 +110,12 @@ def test_clear_and_sealer_stay_as_thick_as_they_come():
 @pytest.mark.parametrize("coating_id", coating_ids())
 @pytest.mark.parametrize("seconds", [12.0, 30.0, 140.0])
 def test_the_answer_is_read_across_the_bench(coating_id, seconds, monkeypatch):
-    """At most eight thoughts, none over two lines of 80 columns, twelve lines in all."""
+    """Eight lines of 80 columns, with everything asked for at once; what to pour and the caution are always there."""
     monkeypatch.setenv("COLUMNS", "80")
-    coating, reading = load_coating(coating_id), pot(seconds)
-    lines = told(bench(coating, reading, SHOP, (24.0, 0.62)), reading, coating, NOON, SHOP)
-    assert len(lines) <= 8
-    assert all(wrapped(line).count("\n") <= 2 for line in lines)
+    coating = load_coating(coating_id)
+    for more in ({}, {"area": 2.5}, {"area": 2.5, "wet_film": 400e-6, "coats": 9, "age": 400 * 86_400.0}):
+        reading = pot(seconds, **more)
+        lines = told(bench(coating, reading, SHOP, (24.0, 0.62)), reading, coating, NOON, SHOP, ("A note on it.",))
+        assert sum(wrapped(line).count("\n") + 1 for line in lines) <= 8
+        assert any("Add " in line for line in lines)
+        assert lines[-1] == short_caution(coating)

@@ -18,7 +18,7 @@ PINT_NAMES = {
     ("°F", "temperature_difference"): "delta_degF",
     ("pct", "fraction"): "percent", ("%", "fraction"): "percent", ("fraction", "fraction"): "dimensionless",
     ("inHg", "pressure"): "inHg", ("mil", "length"): "thou", ("month", "time"): "month", ("l", "volume"): "liter",
-    ("m3", "volume"): "m**3", ("ft3", "volume"): "ft**3", ("gal", "volume"): "US_liquid_gallon",
+    ("m3", "volume"): "m**3", ("ft3", "volume"): "ft**3", ("m2", "area"): "m**2", ("ft2", "area"): "ft**2", ("gal", "volume"): "US_liquid_gallon",
     ("m3/s", "flow"): "m**3/s", ("m3/h", "flow"): "m**3/hour", ("cfm", "flow"): "ft**3/min",
     ("fpm", "speed"): "ft/min", ("per_m3", "number_concentration"): "m**-3",
     ("per_l", "number_concentration"): "liter**-1", ("per_ft3", "number_concentration"): "ft**-3",
@@ -30,7 +30,7 @@ PINT_NAMES = {
 }  # fmt: skip
 TARGETS = {
     "temperature": "degC", "temperature_difference": "delta_degC", "fraction": "dimensionless", "pressure": "Pa",
-    "length": "m", "time": "s", "volume": "m**3", "flow": "m**3/s", "speed": "m/s",
+    "length": "m", "time": "s", "volume": "m**3", "area": "m**2", "flow": "m**3/s", "speed": "m/s",
     "number_concentration": "m**-3", "mass_concentration": "kg/m**3", "count": "dimensionless",
     "ratio": "dimensionless", "heat_transfer": "W/m**2/kelvin", "molar_energy": "J/mol",
 }  # fmt: skip

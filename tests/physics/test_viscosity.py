@@ -149,8 +149,6 @@ def test_warmth_there_and_back(viscosity, here, there, energy):
     assume(v.VISCOSITY_RANGE[0] <= moved <= v.VISCOSITY_RANGE[1])
     assert v.viscosity_at(moved, there, here, energy) == pytest.approx(viscosity)
     assert v.temperature_for(viscosity, here, moved, energy) == pytest.approx(there, abs=1e-6)
-    if abs(here - there) >= 3.0:
-        assert v.activation_energy_from(viscosity, here, moved, there) == pytest.approx(energy, rel=1e-6)
 
 
 @given(viscosities, temperatures, st.floats(0.1, 20.0), energies)
@@ -162,18 +160,6 @@ def test_ten_kelvins_do_what_was_worked_out_by_hand():
     """exp(20000/8.314463 (1/303.15 - 1/293.15)) = 0.7628; at 30 kJ/mol 0.6662."""
     assert v.viscosity_at(100.0, 20.0, 30.0, 20e3) == pytest.approx(76.28, abs=0.02)
     assert v.viscosity_at(100.0, 20.0, 30.0, 30e3) == pytest.approx(66.62, abs=0.02)
-
-
-@pytest.mark.parametrize(
-    ("readings", "words"),
-    [((100, 20, 90, 22.9), "3 K apart"), ((100, 20, 110, 30), "warm is thin"), ((100, 20, 100, 30), "warm is thin"),
-     ((100, 20, 1, 24), "warm is thin"), ((nan, 20, 90, 30), "viscosity nan"), ((100, 20, 0.2, 30), "other viscosity"),
-     ((100, 81, 90, 30), "temperature 81"), ((100, 20, 90, nan), "other temperature nan")],
-)  # fmt: skip
-def test_readings_that_give_no_energy_are_refused(readings, words):
-    with pytest.raises(OutOfRange, match=words):
-        v.activation_energy_from(*readings)
-    assert v.activation_energy_from(100, 20, 90, 23) > 0
 
 
 @pytest.mark.parametrize(
@@ -220,32 +206,6 @@ def test_the_thinner_poured_makes_the_share(volume, share, part):
 
 def test_a_pot_thin_enough_needs_no_more():
     assert v.share_for(50.0, 60.0, 5.0, already=0.1) == 0.1
-
-
-@given(st.lists(st.integers(0, 60), min_size=2, max_size=6, unique=True), slopes, st.floats(100.0, 5e3))
-def test_readings_on_a_line_give_its_slope(percents, slope, viscosity):
-    readings = [(percent / 100, v.thinned(viscosity, percent / 100, slope)) for percent in percents]
-    assume(all(thin >= v.VISCOSITY_RANGE[0] for _, thin in readings))
-    assert v.slope_from(readings) == pytest.approx(slope)
-
-
-def test_readings_off_a_line_give_the_least_squares_one():
-    """ln v = 5, 4.4, 4.0 at 0, 0.1, 0.2: slope (5 - 4) / 0.2 = 5, as the middle one pulls on neither side."""
-    readings = [(0.0, 148.413), (0.1, 81.451), (0.2, 54.598)]
-    assert v.slope_from(readings) == pytest.approx(5.0, abs=1e-4)
-
-
-@pytest.mark.parametrize(
-    ("readings", "words"),
-    [([], "two shares"), ([(0.1, 50.0)], "two shares"), ([(0.1, 50.0), (0.1, 51.0)], "two shares"),
-     ([(0.1, 50.0), (0.109, 49.0)], "two shares"), ([(0.0, 50.0), (0.1, 60.0)], "slope of these readings"),
-     ([(0.0, 50.0), (0.1, 50.0)], "slope of these readings"), ([(0.0, 5e5), (0.01, 1.0)], "slope of these readings"),
-     ([(0.0, nan), (0.1, 50.0)], "viscosity nan"), ([(nan, 60.0), (0.1, 50.0)], "share of thinner nan"),
-     ([(0.0, 60.0), (0.71, 50.0)], "share of thinner 0.71")],
-)  # fmt: skip
-def test_readings_that_give_no_slope_are_refused(readings, words):
-    with pytest.raises(OutOfRange, match=words):
-        v.slope_from(readings)
 
 
 @pytest.mark.parametrize(

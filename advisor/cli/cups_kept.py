@@ -1,0 +1,46 @@
+"""The shop's own cup readings, kept in the logbook and read back from it for the mixing bench."""
+
+import sqlite3
+import sys
+from datetime import datetime
+
+from advisor.advice.bench import InThePot
+from advisor.errors import AdvisorError, LogbookError
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.cup_log import cup_readings, keep_cup_reading
+from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing, transaction
+from advisor.physics.viscosity_fit import Flow, FlowReading, refined
+from advisor.shop.shop import Shop
+
+
+def keep(shop: Shop, coating: str, pot: InThePot, reading: FlowReading, now: datetime) -> None:
+    """Keep one reading. Raises LogbookError."""
+    path = logbook_path(shop.logbook)
+    connection = open_for_writing(path, now)
+    try:
+        with transaction(connection):
+            keep_cup_reading(connection, milliseconds(now), coating, pot.cup.id, pot.seconds, reading)
+    except sqlite3.Error as error:
+        raise LogbookError(f"cannot write the logbook {path}: {error}", "", "try again") from error
+    finally:
+        connection.close()
+
+
+def own_flow(shop: Shop, coating: str, start: Flow) -> Flow:
+    """The family's figures refined by the shop's readings; the family's own, with a word, where those cannot be had.
+
+    The bench must answer with the logbook away: the pot is open.
+    """
+    path = logbook_path(shop.logbook)
+    if not path.exists():
+        return start
+    try:
+        connection = open_for_reading(path)
+        try:
+            readings = cup_readings(connection, coating)
+        finally:
+            connection.close()
+        return refined(start, readings)
+    except (AdvisorError, sqlite3.Error) as error:
+        print(f"advisor: your own cup readings are left out: {error}", file=sys.stderr)
+        return start
