@@ -47,6 +47,16 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     return first_that_fits(variants, _MOST_LINES)
 
 
+def told_together(names: Sequence[str], states: Sequence[Cure], shop: Shop, hint: str = "") -> list[str]:
+    """A paragraph for each of several pieces: what it is fit for, what is next, what went wrong; cautions once."""
+    lines = []
+    for name, state in zip(names, states, strict=True):
+        wrong = _wrong(state, shop, {BRIDGED})
+        come = _to_come(state, shop, hint, short=True)
+        lines.append(" ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip())
+    return [*lines, *dict.fromkeys(_caution(state) for state in states)]
+
+
 def _wrong(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
     """The flags but for some; that it stands still says as well that time below that floor counts nothing."""
     if any(flag.kind == STANDS_STILL for flag in state.flags):

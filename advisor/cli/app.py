@@ -167,6 +167,10 @@ def cure(
     zone: ZoneOption = None,
     place: Annotated[str | None, typer.Option("--place", help="Where the piece stands: whose readings count.")] = None,
     coats: Annotated[int | None, typer.Option("--coats", help="Coats on the piece, for lacquer and shellac.")] = None,
+    piece: Annotated[
+        list[str] | None,
+        typer.Option("--piece", help='Several at once, each "lid: oil-varnish 2025-10-14T14:05Z".'),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say how far a coat has hardened in the room as it was: next coat, handle, sand, rub out, full cure.
@@ -175,7 +179,9 @@ def cure(
     """
     from advisor.cli.cure import AskedCure, run_cure  # noqa: PLC0415 - lazy, as above
 
-    raise typer.Exit(run_cure(AskedCure(config, csv, coating, sprayed, at, zone, place, coats, as_json)))
+    raise typer.Exit(
+        run_cure(AskedCure(config, csv, coating, sprayed, at, zone, place, coats, tuple(piece or ()), as_json))
+    )
 
 
 @app.command()

@@ -10,9 +10,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from advisor.advice.cure import cure
-from advisor.advice.cure_words import cure_record, told
+from advisor.advice.cure_words import cure_record, told, told_together
 from advisor.advice.phrases import RECORDED_HINT
+from advisor.advice.record import SCHEMA
 from advisor.advice.verdict import EXIT_CANNOT_TELL
+from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import counted, moment_asked, place_in, zone_of
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
@@ -28,6 +30,8 @@ from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 MOST_COATS = 20
+MOST_PIECES = 50
+_LONGEST_NAME = 40  # characters
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,17 @@ class AskedCure:
     zone: str | None = None
     place: str | None = None
     coats: int | None = None
+    pieces: tuple[str, ...] = ()
     as_json: bool = False
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """One piece that hardens: its name, empty for the only one, its coating, and when it was sprayed."""
+
+    name: str
+    coating: Coating
+    sprayed: datetime
 
 
 @dataclass(frozen=True)
@@ -60,37 +74,71 @@ def run_cure(asked: AskedCure) -> int:
     computed_at = datetime.now(UTC)
     shop = shop_from(asked.config)
     zone = _refuse_unfit(asked, shop)
-    coating = shop.coating(asked.coating or "")
-    sprayed = parse_time(asked.sprayed or "", zone)
-    if sprayed is None:
-        raise UsageError(f"--sprayed {shown(asked.sprayed or '')} is no time", "like 2025-10-14T14:05Z", "correct it")
     tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-    if sprayed > computed_at + tolerance:
-        raise UsageError(f"--sprayed {shown(asked.sprayed or '')} lies in the future", "a time up to now", "correct it")
+    pieces = _pieces(asked, shop, zone, computed_at + tolerance)
     longest = shop.limit("cure_gap_bridged").value
     if asked.csv is None:
-        air = _logged(asked, shop, zone, computed_at, sprayed - timedelta(seconds=longest))
+        first = min(piece.sprayed for piece in pieces)
+        air = _logged(asked, shop, zone, computed_at, first - timedelta(seconds=longest))
     else:
         air = _recorded(asked, shop, zone, computed_at)
-    if sprayed > air.as_of + tolerance:
+    if max(piece.sprayed for piece in pieces) > air.as_of + tolerance:
         raise UsageError("--sprayed lies after the moment asked for", "a time before --at", "correct one of them")
     record, missing = room_temperature(air.readings, air.place, longest)
-    state = cure(coating, record, sprayed, max(air.as_of, sprayed), shop, asked.coats, missing)
+    states = [
+        cure(piece.coating, record, piece.sprayed, max(air.as_of, piece.sprayed), shop, asked.coats, missing)
+        for piece in pieces
+    ]
     if asked.as_json:
         extra = {} if air.counts is None else {"readings": air.counts}
-        answer = {**cure_record(state, shop, computed_at, air.place, asked.coats), **extra}
-        print(json.dumps(answer, ensure_ascii=False, allow_nan=False))
+        each = [cure_record(state, shop, computed_at, air.place, asked.coats) for state in states]
+        named = [{"piece": piece.name, **one} for piece, one in zip(pieces, each, strict=True)]
+        answer = {"schema": SCHEMA, "pieces": named} if asked.pieces else each[0]
+        print(json.dumps({**answer, **extra}, ensure_ascii=False, allow_nan=False))
     else:
-        stale = asked.csv is not None and asked.at == "now" and state.present is None
+        stale = asked.csv is not None and asked.at == "now" and states[0].present is None
         hint = RECORDED_HINT if stale else ""
-        print_wrapped(told(state, shop if shop.zone or zone is None else replace(shop, zone=zone.key), hint))
-    return EXIT_CANNOT_TELL if state.cannot_tell else 0
+        seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
+        print_wrapped(
+            told_together([piece.name for piece in pieces], states, seen, hint)
+            if asked.pieces
+            else told(states[0], seen, hint)
+        )
+    return EXIT_CANNOT_TELL if any(state.cannot_tell for state in states) else 0
+
+
+def _pieces(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, latest: datetime) -> list[_Piece]:
+    """The one of --coating and --sprayed, or those of --piece, like `lid: oil-varnish 2025-10-14T14:05Z`."""
+    if not asked.pieces:
+        when = _moment("--sprayed", asked.sprayed or "", zone, latest)
+        return [_Piece("", shop.coating(asked.coating or ""), when)]
+    if len(asked.pieces) > MOST_PIECES:
+        raise UsageError(f"--piece {len(asked.pieces)} times", f"up to {MOST_PIECES}", "ask for fewer at once")
+    pieces = []
+    for text in asked.pieces:
+        name, colon, rest = text.partition(":")
+        coating, _, time = rest.strip().partition(" ")
+        if not (colon and name.strip() and name.strip().isprintable() and len(name) <= _LONGEST_NAME and time):
+            raise UsageError(f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time")
+        pieces.append(_Piece(name.strip(), shop.coating(coating), _moment("--piece", time.strip(), zone, latest)))
+    return pieces
+
+
+def _moment(name: str, text: str, zone: ZoneInfo | None, latest: datetime) -> datetime:
+    sprayed = parse_time(text, zone)
+    if sprayed is None:
+        raise UsageError(f"{name} {shown(text)} is no time", "like 2025-10-14T14:05Z", "correct it")
+    if sprayed > latest:
+        raise UsageError(f"{name} {shown(text)} lies in the future", "a time up to now", "correct it")
+    return sprayed
 
 
 def _refuse_unfit(asked: AskedCure, shop: Shop) -> ZoneInfo | None:
     """The zone of times without offset. Raises UsageError for what is missing or empty."""
     for name, form in (("coating", "ID"), ("sprayed", "2025-10-14T14:05Z")):
-        if getattr(asked, name) is None:
+        if asked.pieces and getattr(asked, name) is not None:
+            raise UsageError(f"--{name} beside --piece", "one of the two", "each --piece has its own")
+        if not asked.pieces and getattr(asked, name) is None:
             raise UsageError(f"--{name} is missing", f"--{name} {form}", "give it")
     for name in ("zone", "place", "coating", "sprayed", "at"):
         if getattr(asked, name) == "":

@@ -297,3 +297,39 @@ def test_whatever_is_typed_gives_an_answer_or_one_line(capsys, coating, sprayed,
         assert json.loads(out)["schema"] == 1
     else:
         assert 0 < len(out.splitlines()) <= 8
+
+
+def test_several_pieces_are_told_each_in_its_turn(capsys, tmp_path):
+    """The same coats asked for one by one give the same answers."""
+    file = night(tmp_path, (0.0, 21.0), (20.0, 20.0))
+    later = SPRAYED + timedelta(hours=3)
+    asked = ["--csv", file, "--at", "last"]
+    both = [f"lid: oil-varnish {iso(SPRAYED)}", f"chair: waterborne-colour {iso(later)}"]
+    code, found = record(capsys, *asked, "--piece", both[0], "--piece", both[1])
+    assert code == 0
+    assert [one["piece"] for one in found["pieces"]] == ["lid", "chair"]
+    for piece, coating, when in ((0, "oil-varnish", SPRAYED), (1, "waterborne-colour", later)):
+        _, alone = record(capsys, *asked, "--coating", coating, "--sprayed", iso(when))
+        assert alone["stages"] == found["pieces"][piece]["stages"]
+    _, out, _ = ask(capsys, *asked, "--piece", both[0], "--piece", both[1])
+    assert out.startswith("lid, Oil varnish: ")
+    assert "chair, Water-borne colour coat: Reached: " in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    "pieces",
+    [["lid oil-varnish 2025-10-14T14:05Z"], ["lid: oil-varnish"], [": oil-varnish 2025-10-14T14:05Z"], ["lid: x y"],
+     ["lid: oil-varnish 2999-10-14T14:05Z"], ["lid: oil-varnish 2025-10-14T14:05Z"] * 51],
+    ids=lambda pieces: pieces[0],
+)  # fmt: skip
+def test_a_piece_that_is_none_is_one_line(capsys, tmp_path, pieces):
+    file = night(tmp_path, (0.0, 21.0), (20.0, 20.0))
+    code, out, err = ask(capsys, "--csv", file, "--at", "last", *(word for one in pieces for word in ("--piece", one)))
+    assert (code, out) == (2, "")
+    assert len(err.splitlines()) == 1
+
+
+def test_a_piece_beside_a_coating_is_refused(capsys, tmp_path):
+    file = night(tmp_path, (0.0, 21.0), (20.0, 20.0))
+    asked = ["--csv", file, "--coating", "shellac", "--piece", f"lid: shellac {iso(SPRAYED)}"]
+    assert ask(capsys, *asked)[0] == 2

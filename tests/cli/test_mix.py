@@ -117,7 +117,7 @@ def test_a_wet_film_over_the_most_is_not_to_be_sprayed(capsys):
 @pytest.fixture
 def shop(tmp_path):
     file = tmp_path / "advisor.toml"
-    file.write_text('logbook = "log/logbook.db"\n', encoding="utf-8")
+    file.write_text('coatings = ["shellac"]\nlogbook = "log/logbook.db"\n', encoding="utf-8")
     return ["--config", str(file)]
 
 
