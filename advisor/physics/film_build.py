@@ -33,13 +33,6 @@ def wet_film_for(dry: float, volume_solids: float, thinning: float = 0.0) -> flo
     return dry / _solids(volume_solids, thinning)
 
 
-def coats_for(total_dry_film: float, dry_film_per_coat: float) -> int:
-    """Whole coats that reach a total dry film [m]."""
-    _inside("total dry film", total_dry_film, FILM_RANGE, "m")
-    _inside("dry film of a coat", dry_film_per_coat, FILM_RANGE, "m")
-    return math.ceil(total_dry_film / dry_film_per_coat - _ROUNDING)
-
-
 def extra_coats(coats: int, thinning: float) -> int:
     """Coats to add so that thinned coats build as much as so many (1 to 50) unthinned ones of the same wet film."""
     _inside("coats", coats, COATS_RANGE, "")

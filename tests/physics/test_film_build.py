@@ -79,20 +79,13 @@ def test_extra_coats_by_hand(coats, thinning, extra):
     assert b.extra_coats(coats, thinning) == extra
 
 
-def test_coats_are_whole_and_a_rounding_bit_is_no_coat():
-    assert b.coats_for(90e-6, 30e-6) == 3
-    assert b.coats_for(3 * 0.1e-4, 0.1e-4) == 3
-    assert b.coats_for(91e-6, 30e-6) == 4
-    assert b.coats_for(10e-6, 30e-6) == 1
-
-
 @pytest.mark.parametrize(
     ("function", "figures", "words"),
     [(b.dry_film, (0.9e-7, 0.3), "wet film"), (b.dry_film, (5.1e-3, 0.3), "wet film"), (b.dry_film, (nan, 0.3), "wet"),
      (b.dry_film, (1e-4, 0.009), "volume solids"), (b.dry_film, (1e-4, 1.01), "volume solids"),
      (b.dry_film, (1e-4, 0.3, -0.01), "thinning"), (b.dry_film, (1e-4, 0.3, 2.01), "thinning"),
-     (b.wet_film_for, (0.0, 0.3), "dry film"), (b.coats_for, (0.0, 1e-5), "total dry film"),
-     (b.coats_for, (1e-4, 0.0), "dry film of a coat"), (b.extra_coats, (0, 0.1), "coats 0"),
+     (b.wet_film_for, (0.0, 0.3), "dry film"),
+     (b.extra_coats, (0, 0.1), "coats 0"),
      (b.extra_coats, (51, 0.1), "coats 51"), (b.extra_coats, (3, nan), "thinning nan"),
      (b.area_covered, (-1e-3, 1e-4, 0.3), "volume -0.001"), (b.area_covered, (1e-3, 1e-4, 0.3, 0.0, 0.04), "transfer"),
      (b.volume_for, (1.0, 1e-4, 0.3, 0.0, 1.01), "transfer"), (b.volume_for, (10_001, 1e-4, 0.3), "area")],
