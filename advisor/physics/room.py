@@ -31,7 +31,7 @@ WALL_FILM = 7.0
 WALL_CONDUCTIVITY = 0.8  # [W/(m K)]
 WALL_HEAT_CAPACITY = 1.6e6  # [J/(m3 K)]
 WALL_THICKNESS = 0.1  # [m]; warmth gets about 60 mm deep in 2 h
-CELLS = 6  # of the wall, each twice as thick as the one before: 1.6 mm at the face
+_CELLS = 6  # of the wall, each twice as thick as the one before: 1.6 mm at the face
 VAPOUR_HEAT_CAPACITY = 1860.0  # [J/(kg K)], ASHRAE Fundamentals 2017 ch. 1 eq. 30
 # A dehumidifier's rating is taken to hold at 20 °C and 60 %, and to fall with the moisture; common practice, no source
 RATED_HUMIDITY_RATIO = 0.0087  # [kg/kg]
@@ -173,18 +173,19 @@ class RoomCourse:
     water_stored: Array
 
 
-def room_course(
-    room: Room, start: RoomStart, segments: Sequence[Segment], seconds: Array | None = None, cells: int = CELLS
-) -> RoomCourse:
+def room_course(room: Room, start: RoomStart, segments: Sequence[Segment], seconds: Array | None = None) -> RoomCourse:
     """The course of the room through segments one after the other; exact for each.
 
-    seconds: moments asked for, 0 or more, up to the end of the shortest case; None: every minute. cells: of the wall.
+    seconds: moments asked for, rising from 0 or more up to the end of the shortest case; None: every minute.
     """
     spans = [np.atleast_1d(np.asarray(segment.duration, dtype=np.float64)) for segment in segments]
     if not spans:
         raise OutOfRange("no segment", "one or more", "say what happens first")
     end = float(np.min(sum(spans[1:], start=spans[0])))
-    asked = np.arange(0.0, end + 1e-6, 60.0) if seconds is None else np.atleast_1d(inside("time", seconds, (0, end), "s"))
+    minutes = np.arange(0.0, end + 1e-6, 60.0)
+    asked = minutes if seconds is None else np.atleast_1d(inside("time", seconds, (0.0, end), "s"))
+    if not np.all(np.diff(asked) >= 0.0):
+        raise OutOfRange("times that fall", "rising times", "put them in order")
     cases = _cases(room, start, segments)
 
     def each(value: Values) -> Array:
@@ -197,14 +198,14 @@ def room_course(
         through = dry_air * (each(segment.exhaust) + each(segment.infiltration))  # [kg/s]
         outdoors, loss = each(segment.outdoor_temperature), each(room.loss)
         gains = heat * through * (outdoors + each(segment.make_up_rise)) + each(segment.heater)
-        warm.append(Stretch(each(span), ((0, heat * through), (cells, loss)), ((0, gains), (cells, loss * outdoors))))
+        warm.append(Stretch(each(span), ((0, heat * through), (_CELLS, loss)), ((0, gains), (_CELLS, loss * outdoors))))
         drying = each(segment.dehumidifier) / RATED_HUMIDITY_RATIO
         water = through * each(segment.outdoor_humidity_ratio) + each(segment.moisture)
         damp.append(Stretch(each(span), ((0, through + drying),), ((0, water),)))
 
     air = dry_air * each(room.volume)
-    capacity, links = _heat_stores(room, start, air * heat, cells)
-    walls = np.broadcast_to(each(start.walls), (cells, cases))
+    capacity, links = _heat_stores(room, start, air * heat)
+    walls = np.broadcast_to(each(start.walls), (_CELLS, cases))
     state = np.stack([each(start.air_temperature), *walls, *(each(piece.temperature) for piece in start.pieces)], 1)
     warmth = stores_course(capacity, links, state, warm, asked)
 
@@ -224,24 +225,24 @@ def room_course(
         relative_humidity=np.minimum(vapour / saturation_pressure(temperature), 1.0),
         dew_point=np.asarray(dew_point_of(vapour)),
         wall_temperature=warmth[:, :, 1],
-        piece_temperatures=tuple(warmth[:, :, 1 + cells + n] for n in range(len(start.pieces))),
+        piece_temperatures=tuple(warmth[:, :, 1 + _CELLS + n] for n in range(len(start.pieces))),
         heat_stored=np.einsum("ctn,cn->ct", warmth, capacity),
         water_stored=np.einsum("ctn,cn->ct", water_course, wet_capacity),
     )
 
 
-def _heat_stores(room: Room, start: RoomStart, air: Array, cells: int) -> tuple[Array, list[Linked]]:
+def _heat_stores(room: Room, start: RoomStart, air: Array) -> tuple[Array, list[Linked]]:
     """Capacities [J/K] (cases, n) of air, wall cells from the face in, pieces; and what passes between them [W/K]."""
-    widths = 2.0 ** np.arange(cells)
+    widths = 2.0 ** np.arange(_CELLS)
     widths *= WALL_THICKNESS / widths.sum()
     area = np.broadcast_to(room.area, air.shape)
     into_face = 0.5 * widths[0] / (WALL_CONDUCTIVITY * area)
     links: list[Linked] = [(0, 1, 1.0 / (1.0 / np.broadcast_to(room.conductance, air.shape) + into_face))]
-    for cell in range(1, cells):
+    for cell in range(1, _CELLS):
         links.append((cell, cell + 1, WALL_CONDUCTIVITY * area / (0.5 * (widths[cell - 1] + widths[cell]))))
     pieces = [np.broadcast_to(piece.capacity, air.shape) for piece in start.pieces]
     for n, piece in enumerate(start.pieces):
-        links.append((0, 1 + cells + n, np.broadcast_to(piece.transfer, air.shape)))
+        links.append((0, 1 + _CELLS + n, np.broadcast_to(piece.transfer, air.shape)))
     walls = [WALL_HEAT_CAPACITY * width * area for width in widths]
     return np.stack([air, *walls, *pieces], 1), links
 
@@ -264,7 +265,7 @@ def _cases(room: Room, start: RoomStart, segments: Sequence[Segment]) -> int:
         shape = ()
     if len(shape) != 1:
         raise OutOfRange(f"inputs of shapes {sorted(shapes)}", "numbers, or arrays of one length", "one entry a case")
-    return shape[0]
+    return int(shape[0])
 
 
 def _is_value(value: object) -> bool:

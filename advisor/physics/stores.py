@@ -11,7 +11,7 @@ import numpy as np
 
 from advisor.physics.liquids import Array
 
-
+_SLOWEST = 1e-18  # [1/s], stands for no loss at all: nothing is divided by 0, and 1e-11 is lost in four months
 Linked = tuple[int, int, Array]  # two stores and what they exchange (C,), per unit of difference
 Outer = tuple[int, Array]  # a store and a figure (C,) of it
 
@@ -38,20 +38,16 @@ def store_modes(capacity: Array, exchange: Array) -> StoreModes:
     """The modes of stores of capacity (C, n), each over 0, with exchange (C, n, n)."""
     roots = np.sqrt(capacity)
     rates, vectors = np.linalg.eigh(exchange / (roots[:, :, None] * roots[:, None, :]))
-    return StoreModes(np.maximum(rates, 0.0), vectors, roots)
+    return StoreModes(np.maximum(rates, _SLOWEST), vectors, roots)
 
 
 def advanced(modes: StoreModes, state: Array, source: Array, seconds: Array) -> Array:
     """The stores (C, T, n) at seconds (C, T) after a state (C, n), under a steady source (C, n)."""
     start = np.einsum("cnk,cn->ck", modes.vectors, state * modes.roots)[:, None, :]
     drive = np.einsum("cnk,cn->ck", modes.vectors, source / modes.roots)[:, None, :]
-    turned = modes.rates[:, None, :] * seconds[:, :, None]
-    decay = np.exp(-turned)
-    # (1 - exp(-rt))/r, and t - r t^2/2 where r t is too small to divide by
-    slow = turned < 1e-8
-    held = np.where(slow, seconds[:, :, None] * (1.0 - 0.5 * turned), 0.0)
-    np.divide(-np.expm1(-turned), modes.rates[:, None, :], out=held, where=~slow)
-    result: Array = ((start * decay + drive * held) @ modes.vectors.transpose(0, 2, 1)) / modes.roots[:, None, :]
+    rates = modes.rates[:, None, :]
+    gone = -np.expm1(-rates * seconds[:, :, None])
+    result: Array = ((start + gone * (drive / rates - start)) @ modes.vectors.transpose(0, 2, 1)) / modes.roots[:, None]
     return result
 
 
