@@ -9,14 +9,15 @@ import numpy as np
 
 from advisor.physics.bounds import inside
 from advisor.physics.liquids import Array
-from advisor.physics.moist_air import ZERO_CELSIUS, absolute_humidity
+from advisor.physics.moist_air import PRESSURE_RANGE, ZERO_CELSIUS, absolute_humidity
 from advisor.physics.room import FLOW_RANGE, TEMPERATURE_RANGE, VOLUME_RANGE, Room, RoomStart, Segment, room_course
 from advisor.physics.transfer import AIR_HEAT_CAPACITY, air_density
 
 PROPANE_WATER = 1.63  # [kg/kg] burnt: C3H8 + 5 O2 gives 4 H2O, 72.06 g of 44.10 g
 PROPANE_HEAT = 46.35e6  # [J/kg] with its water as vapour, the lower heating value (from memory)
 WATER_HEAT = 2.454e6  # [J/kg] given back where vapour condenses at 20 °C (from memory of steam tables)
-_LONGEST = 86_400.0  # [s] looked ahead
+_DAY = 86_400.0  # [s] looked ahead
+_LOOKED_AT = np.append(0.0, np.geomspace(1.0, _DAY, 1500))  # [s]; straight lines between are good to 0.001 K
 
 
 def make_up_power(
@@ -79,11 +80,10 @@ def dehumidifier_warmth(water: float | Array, electric_power: float | Array) -> 
 def heating_time(room: Room, start: RoomStart, held: Segment, target: float | Array) -> Array:
     """Seconds until the air comes up to a target temperature [°C] under the heater of a segment, walls and all.
 
-    The segment's own duration counts for nothing; infinite where a day does not do. Good to the straight line between
-    two minutes.
+    The segment's own duration counts for nothing; infinite where a day does not do.
     """
     wanted = inside("target temperature", target, TEMPERATURE_RANGE, "°C")
-    course = room_course(room, start, [replace(held, duration=_LONGEST)])
+    course = room_course(room, start, [replace(held, duration=_DAY)], _LOOKED_AT)
     return _first_time(course.seconds, course.air_temperature, wanted)
 
 
@@ -93,19 +93,23 @@ def drying_time(room: Room, start: RoomStart, held: Segment, target: float | Arr
     As `heating_time`. Too soon where the room has no MoistureBuffer and its walls and goods hold water.
     """
     wanted = inside("target humidity ratio", target, (1e-5, 0.1), "kg/kg")
-    course = room_course(room, start, [replace(held, duration=_LONGEST)])
+    course = room_course(room, start, [replace(held, duration=_DAY)], _LOOKED_AT)
     return _first_time(course.seconds, -course.humidity_ratio, -wanted)
 
 
 def _carried(flow: Array, celsius: Array, pressure: float) -> Array:
     """Heat that a flow [m3/s] at a temperature carries for each kelvin [W/K]."""
-    return flow * air_density(celsius + ZERO_CELSIUS, pressure) * AIR_HEAT_CAPACITY
+    return (
+        flow
+        * air_density(celsius + ZERO_CELSIUS, inside("air pressure", pressure, PRESSURE_RANGE, "Pa"))
+        * AIR_HEAT_CAPACITY
+    )
 
 
 def _first_time(seconds: Array, values: Array, target: Array) -> Array:
     """First time (cases,) at which values (cases, T) come up to a target; infinite where they never do."""
     wanted = np.broadcast_to(target, values.shape[:1])
-    there = values >= wanted[:, None]
+    there = values >= (wanted - 1e-9 * np.abs(wanted))[:, None]  # the solver's own rounding does not count
     last = np.clip(np.argmax(there, axis=1), 1, None)
     case = np.arange(len(values))
     before, after = values[case, last - 1], values[case, last]
