@@ -37,7 +37,21 @@ class Measured:
         return ""
 
 
+AIR_QUANTITIES = ("air_temperature", "relative_humidity")
 NOTHING = Measured(None, 0.0, None, "bad", "missing")
+
+
+MEASURED = "measured"
+
+
+@dataclass(frozen=True)
+class Surface:
+    """The piece's surface temperature [°C] with its standard uncertainty [K] and how it was come by."""
+
+    value: float
+    uncertainty: float
+    basis: str  # measured, logged_air, air_settled or air
+    source: Sourced | None = None
 
 
 @dataclass(frozen=True)
@@ -47,6 +61,7 @@ class Conditions:
     place: where one sprays. pressure [Pa]. piece_in_room [s]: how long the piece has stood in the room; None when
     nobody said. since_solvent_spraying [s]: None when nobody sprayed solvent. logged_air [°C]: the running mean a
     piece follows, when the log is long enough. doubt: why nothing read may be believed just now; empty when it may.
+    piece: what the surface is computed to be, in air that is computed too; else it is measured, or taken from the air.
     """
 
     place: str
@@ -56,6 +71,7 @@ class Conditions:
     since_solvent_spraying: float | None = None
     logged_air: float | None = None
     doubt: str = ""
+    piece: Surface | None = None
 
     def at_work(self, quantity: str) -> Measured:
         """The value where one sprays, or NOTHING."""
@@ -93,25 +109,14 @@ def humidity_capped(value: float) -> float:
     return min(max(value, moist_air.RELATIVE_HUMIDITY_RANGE[0]), 1.0)
 
 
-MEASURED = "measured"
-
-
-@dataclass(frozen=True)
-class Surface:
-    """The piece's surface temperature [°C] with its standard uncertainty [K] and how it was come by."""
-
-    value: float
-    uncertainty: float
-    basis: str  # measured, logged_air, air_settled or air
-    source: Sourced | None = None
-
-
 def surface_of_piece(conditions: Conditions, shop: Shop) -> Surface | None:
     """The surface as measured, or taken from the air when it was not; None when the air is unknown too.
 
     Defaults when the user knows little: below the logged air, a little below the air for a piece that stood in the
     room since yesterday, more below it otherwise.
     """
+    if conditions.piece is not None:
+        return conditions.piece
     measured = usable(conditions, "surface_temperature", shop)
     if measured is not None and measured.value is not None:
         return Surface(measured.value, measured.uncertainty, MEASURED)
@@ -128,6 +133,27 @@ def surface_of_piece(conditions: Conditions, shop: Shop) -> Surface | None:
     below = shop.limit(f"surface_below_{basis}")
     uncertainty = shop.limit(f"surface_below_{basis}_uncertainty").value
     return Surface(value - below.value, uncertainty, basis, below)
+
+
+OUTDOORS = "outdoors"
+
+
+def outdoor_air(conditions: Conditions, shop: Shop) -> tuple[float, float] | None:
+    """Temperature [°C] and humidity [fraction] of the air outdoors, of the place the shop calls so; None unknown.
+
+    An outdoor sensor speaks more rarely than one in the shop: its readings count for longer. It never makes a WAIT.
+    """
+    if conditions.doubt:
+        return None
+    names = [OUTDOORS, *(name for name, where in shop.places.items() if where == OUTDOORS)]
+    fresh_for = shop.limit("outdoors_fresh_for").value
+    for name in names:
+        air, humidity = (conditions.values.get((name, quantity), NOTHING) for quantity in AIR_QUANTITIES)
+        if any(each.unusable_because(fresh_for) for each in (air, humidity)):
+            continue
+        if air.value is not None and humidity.value is not None:
+            return air.value, humidity_capped(humidity.value)
+    return None
 
 
 def surface_sensor_fault(conditions: Conditions, shop: Shop) -> str:

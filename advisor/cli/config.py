@@ -43,6 +43,9 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
         ("places", _listed(dict(shop.places)), unless("places", "all indoors but one named outdoors")),
         ("sensors", ", ".join(shop.sensors) or "none", unless("sensors", "0.5 °C, 3 % RH, surface 1 °C")),
         ("room", f"{shop.room_volume:g} m3", unless("room.volume", "double garage")),
+        ("walls", _or_none(shop.wall_conductance, "W/K"), unless("room.wall_conductance", "by the volume")),
+        ("heater", _or_none(shop.heater, "W"), unless("room.heater", "no heater")),
+        ("dehumidifier", _or_none(shop.dehumidifier, "kg/s"), unless("room.dehumidifier", "no dehumidifier")),
         ("booth fan", flow, unless("booth.fan_flow", "one booth fan; a name-plate flow counts half")),
         ("air supply", shop.air_supply, unless("air_supply", "compressor")),
         ("logbook", str(shop.logbook or "by default"), unless("logbook", "the user's data folder")),
@@ -54,6 +57,10 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
         unit = default_limits()[key].unit
         rows.append((key, f"{from_si(value, unit):g} {unit.spelling}", ""))
     return rows
+
+
+def _or_none(value: float | None, unit: str) -> str:
+    return "none" if value is None else f"{value:.3g} {unit}"
 
 
 def _listed(places: dict[str, str]) -> str:

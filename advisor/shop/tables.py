@@ -43,6 +43,9 @@ def _typed(text: str, dimension: str, name: str) -> float:
 Altitude = Annotated[float, _measure("length", -500, 5000)]
 Volume = Annotated[float, _measure("volume", 1, 100_000)]
 Flow = Annotated[float, _measure("flow", 0.005, 100)]
+Conductance = Annotated[float, _measure("heat_conductance", 1, 100_000)]
+Power = Annotated[float, _measure("power", 50, 100_000)]
+Drying = Annotated[float, _measure("water_flow", 1e-6, 0.01)]
 TemperatureAccuracy = Annotated[float, _measure("temperature_difference", 0.01, 10)]
 HumidityAccuracy = Annotated[float, _measure("fraction", 0.001, 0.2)]
 Name = Annotated[str, Field(pattern=_NAME)]
@@ -109,6 +112,9 @@ class RoomTable(Strict):
     """The room one sprays in."""
 
     volume: Volume = Shop.room_volume
+    wall_conductance: Conductance | None = None
+    heater: Power | None = None
+    dehumidifier: Drying | None = None
 
 
 class BoothTable(Strict):

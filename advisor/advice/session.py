@@ -1,0 +1,309 @@
+"""A session ahead: door open, fan on, coat, flash, next coat; the air at the gun minute by minute, every rule along it.
+
+The room is renewed with outdoor air while the fan runs, and the pieces lag behind it. What decides is the air that
+will be at the work, not the air that is there before the door is opened.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from advisor.advice.conditions import MEASURED, Conditions, Measured, outdoor_air, surface_of_piece, usable
+from advisor.advice.film_map import compute_ladders
+from advisor.advice.film_rules import FILM_RULES
+from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
+from advisor.advice.finding import Finding, Level
+from advisor.advice.mix import fastest, mix_of
+from advisor.advice.rules import RULES, Rule
+from advisor.advice.wet_film import film_settings
+from advisor.catalog.coatings import Coating
+from advisor.catalog.substrates import find_substrate
+from advisor.physics.air_change import flow_from_name_plate
+from advisor.physics.moist_air import humidity_ratio
+from advisor.physics.piece import Piece
+from advisor.physics.room import Room, RoomStart, Segment, room_course
+from advisor.shop.shop import Shop
+
+MINUTE = 60.0  # [s]
+_ALONG = ("air_temperature", "relative_humidity", "surface", "piece_temperature")  # the rules that move with the air
+# which of several failures in one minute is told: water on the piece, then what no other air mends, then the rest
+_DEEPEST = (
+    "surface", "air_temperature", "relative_humidity", "blush", "film_forming", "piece_temperature", "closing",
+)  # fmt: skip
+_RANK = {Level.OK: 0, Level.UNKNOWN: 0, Level.CHANGE: 1, Level.STOP: 2}
+_HOUR = 3600.0
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What is meant: coats, minutes of spraying a coat, flash-off with the fan on, and pauses in between, all in [s].
+
+    open_before: door open and fan on before the gun is picked up. pause: from the end of a flash to the next opening,
+    door shut and fan off. make_up_rise [K]: by how much the air that comes in is warmed.
+    """
+
+    coats: int
+    spray: float
+    flash: float
+    pause: float
+    open_before: float
+    make_up_rise: float = 0.0
+
+    @property
+    def open_for(self) -> float:
+        """Seconds of open door and fan for one coat."""
+        return self.open_before + self.spray + self.flash
+
+    @property
+    def length(self) -> float:
+        """Seconds from the first opening to the end of the last flash-off."""
+        return self.coats * self.open_for + (self.coats - 1) * self.pause
+
+
+def plan_for(coating: Coating, shop: Shop, coats: int | None = None, spray: float | None = None) -> Plan:
+    """The plan of so many coats, as long as nobody says more: flash-off and next coat by the coating's sheet."""
+    flash, recoat = coating.numbers["flash_high"].value, coating.numbers["recoat_from_high"].value
+    opening = shop.limit("open_before_spraying").value
+    return Plan(
+        coats=coats or round(shop.limit("session_coats").value),
+        spray=shop.limit("session_spray").value if spray is None else spray,
+        flash=flash,
+        pause=max(0.0, recoat - flash - opening),
+        open_before=opening,
+    )
+
+
+@dataclass(frozen=True)
+class Moment:
+    """One minute of a session: seconds after opening, air at the work [°C, fraction, °C], the piece's face [°C]."""
+
+    seconds: float
+    air_temperature: float
+    relative_humidity: float
+    dew_point: float
+    surface: float
+    spraying: bool
+
+
+@dataclass(frozen=True)
+class Failure:
+    """The first minute at which a rule fails, and what it found there."""
+
+    moment: Moment
+    finding: Finding
+
+
+@dataclass(frozen=True)
+class Session:
+    """A session computed: its plan, the air along it, and the first failure of each kind; None where there is none.
+
+    outdoors: the air that comes in [°C, fraction].
+    """
+
+    plan: Plan
+    outdoors: tuple[float, float]
+    moments: tuple[Moment, ...]
+    stop: Failure | None
+    change: Failure | None
+
+    @property
+    def level(self) -> Level:
+        """The worst along it."""
+        return Level.STOP if self.stop else Level.CHANGE if self.change else Level.OK
+
+
+def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Session | None:
+    """The session that begins now; None where the air in the room or outdoors is not known."""
+    moments = air_along(conditions, shop, pot, plan)
+    outdoors = outdoor_air(conditions, shop)
+    if moments is None or outdoors is None:
+        return None
+    stop, change = _failures(moments, conditions, coating, shop, pot)
+    return Session(plan, outdoors, moments, stop, change)
+
+
+def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> tuple[Moment, ...] | None:
+    """The minutes of a session; None where the air in the room or outdoors is not known."""
+    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
+    outdoors, piece = outdoor_air(conditions, shop), surface_of_piece(conditions, shop)
+    if air is None or humidity is None or air.value is None or humidity.value is None:
+        return None
+    if outdoors is None or piece is None:
+        return None
+    # tenths of a kelvin and half a per cent: finer than any sensor, and the same minute is not computed twice
+    wall = air.value if conditions.logged_air is None else conditions.logged_air
+    return _course(
+        round(air.value, 1), _half(humidity.value), round(piece.value, 1), round(wall, 1),
+        round(outdoors[0], 1), _half(outdoors[1]), plan, pot.substrate, conditions.pressure, _flow(shop),
+        shop.room_volume, shop.wall_conductance, shop.limit("closed_room_leaks").value,
+    )  # fmt: skip
+
+
+def _half(humidity: float) -> float:
+    """To half a per cent, 1 to 100 % [fraction]."""
+    return min(1.0, max(0.01, round(humidity * 200.0) / 200.0))
+
+
+def _flow(shop: Shop) -> float:
+    """What the fan moves [m3/s]; a name plate counts half."""
+    return shop.fan_flow if shop.fan_flow_measured else flow_from_name_plate(shop.fan_flow)
+
+
+@lru_cache(maxsize=4096)
+def _course(
+    air: float, humidity: float, piece: float, wall: float, outdoor_air: float, outdoor_humidity: float, plan: Plan,
+    substrate: str, pressure: float, flow: float, volume: float, conductance: float | None, leaks: float,
+) -> tuple[Moment, ...]:  # fmt: skip
+    board = find_substrate(substrate)
+    start = RoomStart(
+        air, float(humidity_ratio(air, humidity, pressure)), wall,
+        (Piece(board.thickness, board.density, board.heat_capacity, piece),),
+    )  # fmt: skip
+    wet = float(humidity_ratio(outdoor_air, outdoor_humidity, pressure))
+    room = Room(volume, film_conductance=conductance, pressure=pressure)
+    leak = volume * leaks / _HOUR
+    opened = Segment(plan.open_for, outdoor_air, wet, exhaust=flow, infiltration=leak, make_up_rise=plan.make_up_rise)
+    shut = Segment(plan.pause, outdoor_air, wet, infiltration=leak)
+    segments = [opened]
+    for _ in range(plan.coats - 1):
+        segments += [shut, opened]
+    seconds = np.array(sorted({*np.arange(0.0, plan.length, MINUTE), plan.length}))
+    course = room_course(room, start, segments, seconds)
+    return tuple(
+        Moment(
+            float(second), float(course.air_temperature[0, n]), float(course.relative_humidity[0, n]),
+            float(course.dew_point[0, n]), float(course.piece_temperatures[0][0, n]), is_spraying(plan, second),
+        )
+        for n, second in enumerate(seconds)
+        if is_open(plan, second)
+    )  # fmt: skip
+
+
+def is_open(plan: Plan, second: float) -> bool:
+    """Whether the door is open and the fan on, with what was sprayed still wet."""
+    return _into(plan, second) <= plan.open_for
+
+
+def is_spraying(plan: Plan, second: float) -> bool:
+    """Whether the gun is in hand."""
+    return bool(plan.open_before <= _into(plan, second) <= plan.open_before + plan.spray)
+
+
+def _into(plan: Plan, second: float) -> float:
+    """Seconds since the door was last opened."""
+    period = plan.open_for + plan.pause
+    return second - min(second // period, plan.coats - 1) * period
+
+
+def conditions_then(conditions: Conditions, moment: Moment, shop: Shop) -> Conditions:
+    """The conditions with the air and the piece of a minute of the session, as well known as those of now."""
+    fresh = conditions.at_work("air_temperature")
+    piece = surface_of_piece(conditions, shop)
+    values = dict(conditions.values)
+    along = {"air_temperature": moment.air_temperature, "relative_humidity": min(moment.relative_humidity, 1.0)}
+    computed = None
+    if piece is not None and piece.basis == MEASURED:
+        along["surface_temperature"] = moment.surface
+    elif piece is not None:
+        computed = replace(piece, value=moment.surface)
+    for quantity, value in along.items():
+        values[conditions.place, quantity] = Measured(value, conditions.at_work(quantity).uncertainty, fresh.age)
+    return replace(conditions, values=values, logged_air=None, piece=computed)
+
+
+def _failures(
+    moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
+) -> tuple[Failure | None, Failure | None]:
+    """The first stop and the first change along the minutes.
+
+    Each rule on the air looks at one quantity, so it is asked at that quantity's extremes first, and the minutes are
+    stepped through only for one that fails there. The film is asked while the gun is in hand, unless the air has
+    failed by then.
+    """
+    failed: list[Failure] = []
+    for rule in RULES:
+        if rule.__name__ not in _ALONG:
+            continue
+        found = [rule(conditions_then(conditions, moment, shop), coating, shop) for moment in _extremes(moments)]
+        worst = max((_RANK[finding.level] for finding in found), default=0)
+        for level in (Level.STOP, Level.CHANGE):
+            if _RANK[level] <= worst:
+                failed += _first(rule, level, moments, conditions, coating, shop)
+    spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
+    early = [each for each in failed if each.finding.level is Level.STOP and spraying]
+    if not any(_when(each) <= spraying[0].seconds + MINUTE for each in early):
+        failed += _film_failures(spraying, conditions, coating, shop, pot)
+    return _main(failed, Level.STOP), _main(failed, Level.CHANGE)
+
+
+def _first(
+    rule: Rule, level: Level, moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop
+) -> list[Failure]:
+    """The first minute at which a rule comes to a level."""
+    for moment in moments:
+        finding = rule(conditions_then(conditions, moment, shop), coating, shop)
+        if finding.level is level:
+            return [Failure(moment, finding)]
+    return []
+
+
+def _main(failed: Sequence[Failure], level: Level) -> Failure | None:
+    """The failure to tell: of those within a minute of the first, what lies deepest (dew, then cold, then damp)."""
+    same = [each for each in failed if each.finding.level is level]
+    if not same:
+        return None
+    first = min(map(_when, same))
+    close = [each for each in same if _when(each) <= first + MINUTE]
+    return min(close, key=lambda each: (_DEEPEST.index(each.finding.rule), _when(each)))
+
+
+def _when(failure: Failure) -> float:
+    return failure.moment.seconds
+
+
+def _extremes(moments: Sequence[Moment]) -> list[Moment]:
+    """The minutes at which something is at its highest or lowest."""
+    picks = (
+        lambda moment: moment.air_temperature,
+        lambda moment: moment.relative_humidity,
+        lambda moment: moment.surface - moment.dew_point,
+        lambda moment: moment.surface,
+    )
+    found = [edge(moments, key=pick) for pick in picks for edge in (min, max)]
+    return list({moment.seconds: moment for moment in found}.values())
+
+
+def _film_failures(
+    spraying: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
+) -> list[Failure]:
+    """The first failure of each film rule and level; where both ends of a coat are good, so is what lies between."""
+    ends = [
+        moment
+        for before, moment, after in zip([None, *spraying], spraying, [*spraying[1:], None], strict=False)
+        if before is None or after is None or after.seconds - before.seconds > 3 * MINUTE
+    ]
+    at_ends = _films(ends, conditions, coating, shop, pot)
+    if len(at_ends) == 0 or len(ends) == len(spraying):
+        return at_ends
+    return _films(spraying, conditions, coating, shop, pot)
+
+
+def _films(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> list[Failure]:
+    then = [conditions_then(conditions, moment, shop) for moment in moments]
+    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
+    cases = [case_of(each, shop, pot, mix) for each in then]
+    compute_ladders([case for case in cases if case is not None], film_settings(shop))
+    found: dict[tuple[str, Level], Failure] = {}
+    for moment, here in zip(moments, then, strict=True):
+        film = film_view(here, coating, shop, pot)
+        for rule in FILM_RULES:
+            finding = rule(film, here, coating, shop)
+            if _RANK[finding.level]:
+                found.setdefault((finding.rule, finding.level), Failure(moment, finding))
+    return list(found.values())
+
+
+def _sprayable(moment: Moment) -> bool:
+    return FILM_AIR[0] <= moment.air_temperature <= FILM_AIR[1] and FILM_AIR[0] <= moment.surface <= FILM_AIR[1]
