@@ -11,7 +11,10 @@ from typing import Any
 from advisor.advice.measures import span, temperature
 from advisor.advice.phrases import (
     AFTER_WORDS,
+    ANY_OTHER_KIND,
     FRESH_TWO_PACK_DUST,
+    GOES_OVER,
+    GOES_OVER_HEADS,
     OTHER_MAKE,
     RESIDUES_APART,
     TRY_A_PANEL,
@@ -23,12 +26,6 @@ from advisor.shop.shop import Shop
 _TWO_PACK_WAIT = "before_two_pack_clear"
 _SELF_HEATING = "oxidation"  # a drying oil warms as it takes up oxygen
 _REACTING = (_SELF_HEATING, "acid", "two-pack")
-_HEADS = {
-    OWN_WINDOW: "Goes over itself",
-    YES: "Goes over (still try a panel)",
-    PANEL: "Goes over only once a panel has held",
-    NO: "Goes never straight over",
-}
 
 
 @dataclass(frozen=True)
@@ -73,28 +70,25 @@ def overcoat(under: Coating, over: Coating) -> Overcoat:
 
 
 def told(found: Overcoat, under: Coating, over: Coating, shop: Shop) -> str:
-    """One short sentence or two, three where the dust of a fresh two-pack is met."""
+    """Two short sentences, and a third where the dust of a fresh two-pack or a way round is met."""
     what = f"{over.name} over {'itself' if under.id == over.id else under.name}"
-    when = _when(found, shop)
+    reason = _sentence(found.reason)
+    at = f" at {temperature(shop.limit('reference_temperature').value, shop.units)}"
+    if found.after is None or found.after_seconds is None:
+        return f"{what}: no. {reason}."
+    when = f"{AFTER_WORDS[found.after]} ({span(found.after_seconds)}{at}), {_scuff(found)}"
     if found.standing == NO:
-        round_it = f" Only round it: {found.between} between, {when}, and a panel first." if found.between else ""
-        return f"{what}: no, {found.reason}.{round_it}"
-    said = {OWN_WINDOW: "", YES: "yes, ", PANEL: "a panel first, then "}[found.standing]
+        return f"{what}: no. {reason}. The way round: {when}, then {found.between}, a panel first."
+    said = {OWN_WINDOW: "", YES: "yes, ", PANEL: "a panel first; "}[found.standing]
     between = f", best with {found.between} between" if found.between else ""
     dust = f" {FRESH_TWO_PACK_DUST}" if _fresh_dust(found, under) else ""
-    return f"{what}: {said}{when}{between}: {found.reason}.{dust} {TRY_A_PANEL}"
-
-
-def _when(found: Overcoat, shop: Shop) -> str:
-    if found.after is None or found.after_seconds is None:
-        return ""
-    at = temperature(shop.limit("reference_temperature").value, shop.units)
-    return f"{AFTER_WORDS[found.after]} ({span(found.after_seconds)} at {at}), {_scuff(found)}"
+    panel = TRY_A_PANEL if found.standing == YES else ""
+    return f"{what}: {said}{when}{between}.{dust} {reason}{panel}."
 
 
 def _scuff(found: Overcoat) -> str:
     if found.window_seconds is not None:
-        return f"scuff-sanded from {span(found.window_seconds)} on"
+        return f"no scuff up to {span(found.window_seconds)}, scuff-sanded later"
     return "scuff-sanded" if found.scuff == SCUFF else "no scuff"
 
 
@@ -103,40 +97,44 @@ def _fresh_dust(found: Overcoat, under: Coating) -> bool:
 
 
 def goes_over(over: Coating, unders: Iterable[Coating], shop: Shop) -> list[str]:
-    """A paragraph for each standing: what the coating goes over, after how long, and why not. Pairs of one reason stand
-    together."""
+    """What the coating goes over, after how long, and why not: a head for each standing, pairs of one reason in one
+    line below it."""
     unders = list(unders)
     found = [overcoat(under, over) for under in unders]
-    paragraphs = []
-    for standing, head in _HEADS.items():
+    at = temperature(shop.limit("reference_temperature").value, shop.units)
+    lines = [GOES_OVER.format(at=at)]
+    for standing, head in GOES_OVER_HEADS.items():
         together: dict[tuple[str, str, str], list[Overcoat]] = {}
         for each in found:
             if each.standing == standing:
                 together.setdefault((_scuff(each), each.between, each.reason), []).append(each)
         if together:
-            paragraphs.append(f"{head}: {'; '.join(map(_group, together.values()))}.")
+            lines += [head, *(f"- {_group(alike)}" for alike in together.values())]
     if any(_fresh_dust(each, under) for each, under in zip(found, unders, strict=True)):
-        paragraphs.append(FRESH_TWO_PACK_DUST)
-    at = temperature(shop.limit("reference_temperature").value, shop.units)
-    return [f"Over another coat; times of the coat below, at {at}; the data sheets of both decide.", *paragraphs]
+        lines.append(FRESH_TWO_PACK_DUST)
+    return lines
 
 
 def _group(alike: list[Overcoat]) -> str:
     """Pairs of one reason, those of one time together."""
     names: dict[float | None, list[str]] = {}
     for each in alike:
-        names.setdefault(each.after_seconds, []).append("" if each.standing == OWN_WINDOW else each.under)
-    first = alike[0]
+        names.setdefault(each.after_seconds, []).append(each.under)
     timed = [
-        " and ".join(some) if seconds is None else f"{', '.join(some)} after {span(seconds)}".strip()
-        for seconds, some in names.items()
+        ", ".join(some) + ("" if seconds is None else f" after {span(seconds)}") for seconds, some in names.items()
     ]
-    how = ""
+    first = alike[0]
     if first.standing == NO:
-        how = f" (round it: {first.between} between, {_scuff(first)}, a panel)" if first.between else ""
-    else:
-        how = f", {_scuff(first)}" + (f", best on {first.between}" if first.between else "")
-    return f"{', '.join(timed)}{how}: {first.reason}"
+        way = f" The way round: {', '.join(timed)}, {_scuff(first)}, then {first.between}, a panel first."
+        under = ", ".join(each.under for each in alike)
+        return f"{under}. {_sentence(first.reason)}.{way if first.between else ''}"
+    between = f", best with {first.between} between" if first.between else ""
+    return f"{', '.join(timed)}, {_scuff(first)}{between}. {_sentence(first.reason)}."
+
+
+def _sentence(words: str) -> str:
+    """The words with a capital."""
+    return words[:1].upper() + words[1:]
 
 
 def overcoat_records(over: Coating, unders: Iterable[Coating], shop: Shop) -> Iterator[dict[str, Any]]:
@@ -163,7 +161,9 @@ def residues(before: Coating, now: Coating) -> bool:
     )  # fmt: skip
 
 
-def residues_told(over: Coating, others: Iterable[Coating]) -> str:
+def residues_told(now: Coating, others: Iterable[Coating]) -> str:
     """What to do when the kind changes to or from one of these; empty where none is a danger."""
-    names = [other.id for other in others if residues(other, over)]
-    return RESIDUES_APART.format(others=", ".join(names)) if names else ""
+    others = [other for other in others if other.family != now.family]
+    names = [other.id for other in others if residues(other, now)]
+    listed = ANY_OTHER_KIND if len(names) == len(others) > 1 else ", ".join(names)
+    return RESIDUES_APART.format(others=listed) if names else ""

@@ -40,7 +40,7 @@ class Layering:
 
 @cache
 def overcoats() -> Mapping[tuple[str, str], Layering]:
-    """Every pair by (under, over). Raises CatalogError for a bad cell, and for a pair that is missing or there twice."""
+    """Every pair by (under, over). Raises CatalogError for a bad cell, and for a pair missing or there twice."""
     found: dict[tuple[str, str], Layering] = {}
     for row in table_rows("overcoats.csv"):
         _check(row)
