@@ -12,6 +12,7 @@ from advisor.advice.rules import RULES
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
 from advisor.catalog.limits import default_limits
+from advisor.catalog.overcoats import overcoats
 from advisor.catalog.quantities import quantity_kinds
 from advisor.catalog.sourced import table_rows
 from advisor.catalog.substrates import substrates
@@ -101,6 +102,28 @@ def test_every_name_a_user_meets_is_in_the_guide(name):
     assert f"`{name}`" in GUIDE
 
 
+STANDING_SIGNS = {"own window": "own", "yes": "yes", "panel": "panel", "no": "**no**"}
+
+
+def overcoat_rows() -> list[str]:
+    """The guide's two tables of what goes over what: the standing of every pair, then when and why."""
+
+    def ids(cell: str) -> str:
+        return "itself" if cell == "same" else ", ".join(f"`{name}`" for name in cell.split())
+
+    rows = ["| below | " + " | ".join(coating_ids()) + " |"]
+    for under in coating_ids():
+        standings = [STANDING_SIGNS[overcoats()[under, over].standing] for over in coating_ids()]
+        rows.append(f"| `{under}` | {' | '.join(standings)} |")
+    for row in table_rows("overcoats.csv"):
+        after = "" if row["after"] == "none" else f"`{row['after']}`"
+        rows.append(
+            f"| {ids(row['over'])} | {ids(row['under'])} | {row['standing']} | {after} | {row['scuff']} "
+            f"| {row['between']} | {row['reason']} | {row['tag']}: {row['source']} |"
+        )
+    return rows
+
+
 def catalog_rows() -> list[str]:
     """Every row of the guide's tables as the catalog's tables have it now."""
     rows = [
@@ -112,6 +135,7 @@ def catalog_rows() -> list[str]:
         f"| `{row['quantity']}` | {row['check']} | {row['value']} {row['unit']} | {row['tag']}: {row['source']} |"
         for row in table_rows("quality_limits.csv")
     ]
+    rows += overcoat_rows()
     for coating in map(load_coating, coating_ids()):
         air, humid = coating.air_temperature, coating.relative_humidity
         rows.append(

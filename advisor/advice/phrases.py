@@ -113,3 +113,27 @@ CAUTION_WORDS = {
     "no-alarm": "This tool is no gas alarm and switches nothing.",
 }
 LONGEST_SHORT_CAUTION = 90
+
+# What the coat below must have reached, by its number
+AFTER_WORDS = {
+    "recoat_from_high": "from its recoat time on",
+    "before_two_pack_clear": "after its wait before a two-pack",
+    "sand_high": "once it sands to dust",
+    "sand_flat": "once it sands flat",
+    "full_cure_high": "once it is fully cured",
+}
+OTHER_MAKE = "one kind, two makes"
+TRY_A_PANEL = "; try a panel"
+GOES_OVER = "Over another coat (times of the coat below, at {at}; the data sheets of both decide):"
+GOES_OVER_HEADS = {
+    "own window": "Goes over itself:",
+    "yes": "Goes over, try a panel still:",
+    "panel": "Goes over once a panel has held:",
+    "no": "Never straight over:",
+}
+FRESH_TWO_PACK_DUST = "Dust of a fresh two-pack carries isocyanate: mask by the safety data sheet."
+ANY_OTHER_KIND = "any other kind"
+RESIDUES_APART = (
+    "Changing to or from {others}: residues together in one filter or bin can catch fire by themselves. Change the"
+    " filter, take another bin; oily rags flat outdoors or under water. Local codes decide."
+)

@@ -8,6 +8,7 @@ from typing import Any
 from advisor.advice import phrases
 from advisor.advice.cautions import cautions_for
 from advisor.advice.measures import span, temperature, trimmed
+from advisor.advice.overcoat import goes_over, overcoat_records, residues, residues_told
 from advisor.advice.record import SCHEMA, utc
 from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
@@ -21,10 +22,9 @@ def run_coatings(config: Path | None, coating_id: str | None, as_json: bool) -> 
     shop = shop_from(config)
     if coating_id is not None:
         coating = shop.coating(coating_id)
-        print(json.dumps(_record(coating), ensure_ascii=False) if as_json else _shown(coating, shop))
+        print(json.dumps(_record(coating, shop), ensure_ascii=False) if as_json else _shown(coating, shop))
         return 0
-    ids = dict.fromkeys((*shop.data_sheets, *coating_ids()))
-    coatings = [shop.coating(name) for name in ids]
+    coatings = _known(shop)
     if as_json:
         listed = [
             {"id": coating.id, "name": coating.name, "in_use": coating.id in shop.coatings} for coating in coatings
@@ -41,7 +41,12 @@ def run_coatings(config: Path | None, coating_id: str | None, as_json: bool) -> 
     return 0
 
 
-def _record(coating: Coating) -> dict[str, Any]:
+def _known(shop: Shop) -> list[Coating]:
+    """The user's own data sheets first, then the families."""
+    return [shop.coating(name) for name in dict.fromkeys((*shop.data_sheets, *coating_ids()))]
+
+
+def _record(coating: Coating, shop: Shop) -> dict[str, Any]:
     kinds = number_kinds()
     return {
         "schema": SCHEMA,
@@ -61,6 +66,8 @@ def _record(coating: Coating) -> dict[str, Any]:
             name: {"mass_fractions": dict(blend.mass_fractions), "tag": blend.tag, "source": blend.source}
             for name, blend in coating.blends.items()
         },
+        "goes_over": list(overcoat_records(coating, _known(shop), shop)),
+        "residues_apart_from": [other.id for other in _known(shop) if residues(other, coating)],
         "cautions": [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)],
     }
 
@@ -81,7 +88,8 @@ def _shown(coating: Coating, shop: Shop) -> str:
         parts = ", ".join(f"{solvent} {trimmed(part * 100, 1)}" for solvent, part in blend.mass_fractions.items())
         what = "Retarder" if name == RETARDER else f"Volatiles as sprayed, {name} thinner"
         lines.append(f"{what}, % by mass: {parts} ({blend.tag})")
-    lines.append("")
+    lines += ["", *goes_over(coating, _known(shop), shop), ""]
+    lines += [residues_told(coating, _known(shop))] if residues_told(coating, _known(shop)) else []
     lines += [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)]
     return "\n".join(wrapped(line) for line in lines)
 
