@@ -14,7 +14,7 @@ from advisor.advice.conditions import MEASURED, Conditions, Measured, outdoor_ai
 from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
-from advisor.advice.finding import Finding, Level
+from advisor.advice.finding import Finding, Level, Remedy
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.rules import RULES, Rule
 from advisor.advice.wet_film import film_settings
@@ -26,6 +26,7 @@ from advisor.physics.piece import Piece
 from advisor.physics.room import Room, RoomStart, Segment, room_course
 from advisor.shop.shop import Shop
 
+SESSION = "session"  # the rule by which a session counts in a verdict
 MINUTE = 60.0  # [s]
 _ALONG = ("air_temperature", "relative_humidity", "surface", "piece_temperature")  # the rules that move with the air
 # which of several failures in one minute is told: water on the piece, then what no other air mends, then the rest
@@ -34,6 +35,7 @@ _DEEPEST = (
 )  # fmt: skip
 _RANK = {Level.OK: 0, Level.UNKNOWN: 0, Level.CHANGE: 1, Level.STOP: 2}
 _HOUR = 3600.0
+_SOURCE = "room model: well-mixed zone, walls and pieces lagging; the limits are those of the rule that fails"
 
 
 @dataclass(frozen=True)
@@ -122,6 +124,26 @@ def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, p
         return None
     stop, change = _failures(moments, conditions, coating, shop, pot)
     return Session(plan, outdoors, moments, stop, change)
+
+
+def session_finding(session: Session) -> Finding:
+    """The session as one finding of the verdict: when it first fails, and by which rule (`quantity`)."""
+    failure = session.stop or session.change
+    if failure is None:
+        return Finding(SESSION, Level.OK, measured=None, unit="s", deciding=False, source=_SOURCE)
+    moment, finding = failure.moment, failure.finding
+    figures = (
+        ("air_temperature", moment.air_temperature),
+        ("relative_humidity", moment.relative_humidity),
+        ("dew_point", moment.dew_point),
+        ("surface_temperature", moment.surface),
+        ("outdoor_air_temperature", session.outdoors[0]),
+        ("outdoor_relative_humidity", session.outdoors[1]),
+    )
+    return Finding(
+        SESSION, session.level, measured=moment.seconds, unit="s", side=finding.side, quantity=finding.rule,
+        deciding=False, remedies=(Remedy("read_after_fan"),), source=_SOURCE, figures=figures,
+    )  # fmt: skip
 
 
 def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> tuple[Moment, ...] | None:

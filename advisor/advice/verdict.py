@@ -1,5 +1,6 @@
 """The verdict: what the rules come to. No memory: a pure function of conditions, coating, shop and the moment."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -10,6 +11,7 @@ from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import UNKNOWN_POT, FilmView, Pot, film_view
 from advisor.advice.finding import Finding, Level
 from advisor.advice.rules import RULES
+from advisor.advice.session import SESSION, Plan, Session, plan_for, session_finding, session_of
 from advisor.catalog.coatings import Coating
 from advisor.physics.air_state import AirState
 from advisor.shop.shop import Shop
@@ -32,7 +34,9 @@ class Verdict:
     """GO, GO WITH CHANGES or WAIT for one coating at one place and moment.
 
     cannot_tell: a WAIT that rests on unknowns alone. holds_until: None for a WAIT. valid_until: when the readings
-    under it are too old. film: what the wet film would do; None where it was not computed.
+    under it are too old. film: what the wet film would do; None where it was not computed. session: what the air will
+    be with the door open and the fan on; None where the air outdoors is not known. as_it_stands: the state of the room
+    as it is now, without a session.
     """
 
     state: State
@@ -47,6 +51,12 @@ class Verdict:
     film: FilmView | None
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
+    session: Session | None = None
+
+    @property
+    def as_it_stands(self) -> State:
+        """The state of the room as it is now: without the session ahead."""
+        return _state([finding for finding in self.findings if finding.rule != SESSION])
 
     @property
     def exit_code(self) -> int:
@@ -56,18 +66,52 @@ class Verdict:
         return EXIT_CANNOT_TELL if self.cannot_tell else EXIT_WAIT
 
 
-def judge(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot = UNKNOWN_POT) -> Verdict:
+def judge(
+    conditions: Conditions,
+    coating: Coating,
+    shop: Shop,
+    now: datetime,
+    pot: Pot = UNKNOWN_POT,
+    plan: Plan | None = None,
+) -> Verdict:
     """Ask every rule and take the worst. `now` is the moment judged, with its zone; pot: what is sprayed and with what.
+
+    plan: the session meant; None: one of the shop's usual length. It counts where the air outdoors is known.
 
     Where sensors at the place contradict each other, the air is judged by each and the worst verdict counts.
     """
     return max(
         (
-            judge_film(film_view(variant, coating, shop, pot), variant, coating, shop, now)
+            _with_session(variant, coating, shop, now, pot, plan or plan_for(coating, shop))
             for variant in _variants(conditions)
         ),
         key=lambda verdict: (_WORSE[verdict.state], not verdict.cannot_tell),
     )
+
+
+def _with_session(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot, plan: Plan) -> Verdict:
+    """The verdict on the room as it is, and on the air that the session will bring."""
+    verdict = judge_film(film_view(conditions, coating, shop, pot), conditions, coating, shop, now)
+    session = session_of(conditions, coating, shop, pot, plan)
+    if session is None:
+        return verdict
+    findings = (*verdict.findings, session_finding(session))
+    state = _state(findings)
+    return replace(
+        verdict,
+        state=state,
+        cannot_tell=verdict.cannot_tell and session.stop is None,
+        holds_until=None if state is State.WAIT else verdict.holds_until,
+        findings=findings,
+        session=session,
+    )
+
+
+def _state(findings: Sequence[Finding]) -> State:
+    stopped = any(finding.level is Level.STOP for finding in findings)
+    unknown = any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings)
+    changed = any(finding.level is Level.CHANGE for finding in findings)
+    return State.WAIT if stopped or unknown else State.CHANGE if changed else State.GO
 
 
 def _variants(conditions: Conditions) -> list[Conditions]:
@@ -92,9 +136,7 @@ def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, 
         *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
     )
     stopped = any(finding.level is Level.STOP for finding in findings)
-    unknown = any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings)
-    changed = any(finding.level is Level.CHANGE for finding in findings)
-    state = State.WAIT if stopped or unknown else State.CHANGE if changed else State.GO
+    state = _state(findings)
     valid_until = now + timedelta(seconds=_valid_for(conditions, shop))
     holds_until = None
     if state is not State.WAIT:

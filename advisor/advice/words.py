@@ -33,6 +33,7 @@ from advisor.advice.phrases import (
     STALE_REMEDY,
     STATE_WORDS,
 )
+from advisor.advice.session import SESSION, Session
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.limits import quality_limits
@@ -81,6 +82,8 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     """What a finding says: the value, and what would be a GO."""
     if finding.level is Level.UNKNOWN or (finding.rule == "piece_temperature" and finding.reason):
         return _unknown(finding, shop)
+    if finding.rule == SESSION:
+        return _session(finding, verdict, shop)
     if finding.rule == "surface":
         return _surface(finding, shop)
     if finding.rule == "piece_temperature":
@@ -89,6 +92,17 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return film_words.reason(finding, verdict, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
     return _band(finding, band, shop)
+
+
+def _session(finding: Finding, verdict: Verdict, shop: Shop) -> str:
+    """`With door and fan, minute 2: Air 13.3 °C: 4.7 °C too cold (...).`"""
+    session = verdict.session
+    failure = None if session is None else session.stop or session.change
+    if session is None or failure is None:
+        return ""
+    minute = round(failure.moment.seconds / 60.0)
+    outdoors = f"outdoors {temperature(session.outdoors[0], shop.units)}, {percent(session.outdoors[1])}"
+    return f"Door open, fan on, minute {minute} ({outdoors}): {reason(failure.finding, verdict, shop)}"
 
 
 def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
@@ -174,7 +188,7 @@ def _piece(finding: Finding, shop: Shop) -> str:
 
 def distance(finding: Finding, shop: Shop) -> str:
     """How far from a GO: `7 % RH too damp`, `4 °C too cold`; empty where no number says it."""
-    if finding.margin is None or finding.level in (Level.OK, Level.UNKNOWN):
+    if finding.margin is None or finding.level in (Level.OK, Level.UNKNOWN) or finding.rule == SESSION:
         return ""
     missing = abs(finding.margin)
 
@@ -210,7 +224,16 @@ def holds(verdict: Verdict, shop: Shop) -> str:
     """How long a GO holds; empty for a WAIT."""
     if verdict.holds_until is None:
         return ""
+    if verdict.session is not None:
+        return f"{_reckoned(verdict.session, shop)} Open by {clock(verdict.holds_until, shop.zone)}."
     return f"Room as it is now: good to {clock(verdict.holds_until, shop.zone)}. After 10 min of fan, read again."
+
+
+def _reckoned(session: Session, shop: Shop) -> str:
+    """What the session was reckoned with."""
+    coats = "one coat" if session.plan.coats == 1 else f"{session.plan.coats} coats"
+    outdoors = f"{temperature(session.outdoors[0], shop.units)}, {percent(session.outdoors[1])}"
+    return f"Reckoned for {coats}, {span(session.plan.length)}, door open, fan on, outdoors {outdoors}."
 
 
 def cautions(verdict: Verdict) -> tuple[str, ...]:
@@ -247,7 +270,8 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     if worst and announced is not State.GO:
         said += f" {reason(worst[0], verdict, shop)}"
     if announced is not State.WAIT:
-        said += " Room as it is now; after 10 min of fan, read again."
+        reckoned = "Reckoned with door open and fan on." if verdict.session else "Room as it is now;"
+        said += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
     return said
 
 

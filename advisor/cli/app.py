@@ -136,6 +136,7 @@ def mix(
     mixed: Annotated[
         str | None, typer.Option("--mixed", help="When hardener or solvent went in: 2026-05-01, or an ISO time.")
     ] = None,
+    over: Annotated[str | None, typer.Option("--over", help="What it goes over: a coating id.")] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Remember this reading: the next ones go by it.")] = False,
     tin: Annotated[
         str | None, typer.Option("--tin", help="With --keep: whose readings belong together; else today's.")
@@ -150,7 +151,7 @@ def mix(
 
     asked = AskedMix(
         config, coating, cup, seconds, material, batch, target, thinned, coats, air, rh, area, wet_film, mixed, tin,
-        keep, as_json,
+        keep, over, as_json,
     )  # fmt: skip
     raise typer.Exit(run_mix(asked))
 

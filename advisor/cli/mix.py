@@ -13,9 +13,12 @@ from advisor.advice.bench_gates import Gate
 from advisor.advice.cautions import cautions_for
 from advisor.advice.film_view import FILM_AIR
 from advisor.advice.measures import local_day
+from advisor.advice.overcoat import overcoat, overcoat_records
+from advisor.advice.overcoat import told as overcoat_told
 from advisor.advice.record import SCHEMA, number, utc
 from advisor.advice.verdict import EXIT_WAIT
 from advisor.catalog.coatings import Coating
+from advisor.catalog.overcoats import NO
 from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
 from advisor.cli.cups_kept import keep, own_flow
 from advisor.cli.paper import print_wrapped
@@ -57,6 +60,7 @@ class AskedMix:
     mixed: str | None = None
     tin: str | None = None
     keep: bool = False
+    over: str | None = None
     as_json: bool = False
 
 
@@ -71,6 +75,7 @@ def run_mix(asked: AskedMix) -> int:
     if asked.batch is None and asked.area is None:
         raise UsageError("--batch is missing", "--batch 500ml, or --area 2.5m2", "say what is in the pot, or the area")
     coating = shop.coating(asked.coating or "")
+    below = None if asked.over is None else shop.coating(asked.over)
     pot = InThePot(
         cup=find_cup(asked.cup or ""),
         seconds=_seconds(asked.seconds or "", "--seconds"),
@@ -92,10 +97,13 @@ def run_mix(asked: AskedMix) -> int:
         raise UsageError("--tin without --keep", "--keep --tin NAME", "a reading is remembered only with --keep")
     answer = bench(coating, pot, shop, air, own_flow(shop, coating.id, flow_of(coating)))
     if asked.as_json:
-        print(json.dumps(_record(answer, pot, coating, now), ensure_ascii=False, allow_nan=False))
+        over = None if below is None else next(overcoat_records(coating, [below], shop))
+        print(json.dumps({**_record(answer, pot, coating, now), "over": over}, ensure_ascii=False, allow_nan=False))
     else:
-        print_wrapped(bench_words.told(answer, pot, coating, now, shop))
-    return EXIT_WAIT if answer.stopped else 0
+        note = () if below is None else (overcoat_told(overcoat(below, coating), below, coating, shop),)
+        print_wrapped(bench_words.told(answer, pot, coating, now, shop, note))
+    refused = below is not None and overcoat(below, coating).standing == NO
+    return EXIT_WAIT if answer.stopped or refused else 0
 
 
 def _reading(asked: AskedMix, pot: InThePot, now: datetime, shop: Shop) -> FlowReading:

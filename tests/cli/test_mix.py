@@ -170,3 +170,12 @@ def test_what_is_wrong_about_area_film_age_and_tin_is_one_line(capsys, shop, wro
     said = capsys.readouterr()
     assert said.out == ""
     assert len(said.err.splitlines()) == 1
+
+
+def test_what_lies_below_is_told_at_the_bench(capsys):
+    below = ["--coating", "solvent-polyurethane-2k", "--over", "nitrocellulose-lacquer"]
+    assert run([*POT, *below, "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["over"]["standing"] == "no"
+    assert run([*POT, *below]) == 1
+    assert "nitrocellulose" in capsys.readouterr().out.lower()
+    assert record(capsys)["over"] is None
