@@ -126,6 +126,16 @@ def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, p
     return Session(plan, outdoors, moments, stop, change)
 
 
+def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Level:
+    """The worst that the rules without a film say, now and along a session; a stop where it is not known."""
+    moments = air_along(conditions, shop, pot, plan)
+    if moments is None:
+        return Level.STOP
+    now = [rule(conditions, coating, shop).level for rule in RULES]
+    along = [each.finding.level for each in _air_failures(moments, conditions, coating, shop)]
+    return max([*now, *along], key=_RANK.__getitem__)
+
+
 def session_finding(session: Session) -> Finding:
     """The session as one finding of the verdict: when it first fails, and by which rule (`quantity`)."""
     failure = session.stop or session.change
@@ -158,7 +168,7 @@ def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> tuple
     wall = air.value if conditions.logged_air is None else conditions.logged_air
     return _course(
         round(air.value, 1), _half(humidity.value), round(piece.value, 1), round(wall, 1),
-        round(outdoors[0], 1), _half(outdoors[1]), plan, pot.substrate, conditions.pressure, _flow(shop),
+        round(outdoors[0], 1), _half(outdoors[1]), plan, pot.substrate, conditions.pressure, fan_flow(shop),
         shop.room_volume, shop.wall_conductance, shop.limit("closed_room_leaks").value,
     )  # fmt: skip
 
@@ -168,7 +178,7 @@ def _half(humidity: float) -> float:
     return min(1.0, max(0.01, round(humidity * 200.0) / 200.0))
 
 
-def _flow(shop: Shop) -> float:
+def fan_flow(shop: Shop) -> float:
     """What the fan moves [m3/s]; a name plate counts half."""
     return shop.fan_flow if shop.fan_flow_measured else flow_from_name_plate(shop.fan_flow)
 
@@ -244,15 +254,7 @@ def _failures(
     stepped through only for one that fails there. The film is asked while the gun is in hand, unless the air has
     failed by then.
     """
-    failed: list[Failure] = []
-    for rule in RULES:
-        if rule.__name__ not in _ALONG:
-            continue
-        found = [rule(conditions_then(conditions, moment, shop), coating, shop) for moment in _extremes(moments)]
-        worst = max((_RANK[finding.level] for finding in found), default=0)
-        for level in (Level.STOP, Level.CHANGE):
-            if _RANK[level] <= worst:
-                failed += _first(rule, level, moments, conditions, coating, shop)
+    failed = _air_failures(moments, conditions, coating, shop)
     spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
     early = [each for each in failed if each.finding.level is Level.STOP and spraying]
     if not any(_when(each) <= spraying[0].seconds + MINUTE for each in early):
@@ -260,14 +262,30 @@ def _failures(
     return _main(failed, Level.STOP), _main(failed, Level.CHANGE)
 
 
+def _air_failures(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop) -> list[Failure]:
+    extremes = [conditions_then(conditions, moment, shop) for moment in _extremes(moments)]
+    failed: list[Failure] = []
+    for rule in RULES:
+        if rule.__name__ not in _ALONG:
+            continue
+        worst = max((_RANK[rule(there, coating, shop).level] for there in extremes), default=0)
+        for level in (Level.STOP, Level.CHANGE):
+            if _RANK[level] <= worst:
+                failed += _first(rule, level, moments, conditions, coating, shop)
+    return failed
+
+
 def _first(
     rule: Rule, level: Level, moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop
 ) -> list[Failure]:
-    """The first minute at which a rule comes to a level."""
+    """The first minute at which a rule comes to a level; a change must be outside by what the room model is sure of."""
+    spare = {"K": "session_tolerance_temperature", "°C": "session_tolerance_temperature"}
     for moment in moments:
         finding = rule(conditions_then(conditions, moment, shop), coating, shop)
         if finding.level is level:
-            return [Failure(moment, finding)]
+            sure = shop.limit(spare.get(finding.unit, "session_tolerance_humidity")).value
+            if level is Level.STOP or finding.margin is None or not abs(finding.margin) <= sure:
+                return [Failure(moment, finding)]
     return []
 
 
