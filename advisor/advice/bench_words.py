@@ -3,13 +3,11 @@
 from datetime import datetime, timedelta
 
 from advisor.advice.bench import BenchAnswer, InThePot
-from advisor.advice.measures import clock, percent, reachable, span, temperature, trimmed
+from advisor.advice.measures import clock, percent, reachable, span, temperature, trimmed, volume
 from advisor.advice.words import short_caution
 from advisor.catalog.coatings import Coating
 from advisor.physics.cups import cups
 from advisor.shop.shop import US, Shop
-
-_FLUID_OUNCE = 2.95735295625e-5  # [m3], US; NIST SP 811 (2008) Appendix B
 
 
 def told(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime, shop: Shop) -> list[str]:
@@ -25,13 +23,6 @@ def told(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime, sh
         short_caution(coating),
     ]
     return [line for line in lines if line]
-
-
-def volume(cubic_metres: float, shop: Shop) -> str:
-    """`45 ml`, or `1.5 fl oz` where the shop reads US units."""
-    if shop.units == US:
-        return f"{trimmed(cubic_metres / _FLUID_OUNCE, 1)} fl oz"
-    return f"{trimmed(cubic_metres * 1e6, 0)} ml"
 
 
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
@@ -55,7 +46,7 @@ def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> s
     what = coating.thinners[0] if len(coating.thinners) == 1 else "thinner"
     steps = " In steps of 2 to 3 %: rest, measure again." if coating.carrier == "water" and answer.thinner > 0 else ""
     said = "Add nothing more" if answer.thinner <= 0.0 else (
-        f"Add {volume(answer.thinner, shop)} of {what} to {volume(pot.batch, shop)} ({percent(answer.share, 1)})"
+        f"Add {volume(answer.thinner, shop.units)} of {what} to {volume(pot.batch, shop.units)} ({percent(answer.share, 1)})"
     )  # fmt: skip
     if not answer.capped:
         return f"{said}: then {seconds}.{steps}"
@@ -73,14 +64,14 @@ def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     said = f"Today's air: {today.speed} thinner"
     if today.retarder_share:
         name = coating.retarders[0] if coating.retarders else "retarder"
-        said += f", {volume(today.retarder, shop)} of it {name}"
+        said += f", {volume(today.retarder, shop.units)} of it {name}"
     return said + ("." if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}.")
 
 
 def _pot_life(answer: BenchAnswer, coating: Coating, now: datetime, shop: Shop) -> str:
     said = ""
     if answer.hardener is not None:
-        said = f"Hardener {volume(answer.hardener, shop)}, exactly, by the sheet. "
+        said = f"Hardener {volume(answer.hardener, shop.units)}, exactly, by the sheet. "
     elif coating.hardens_by == "two-pack":
         said = "Hardener by the sheet's ratio only. "
     if answer.pot_life is None:

@@ -10,7 +10,7 @@ from advisor.advice import bench_words, phrases
 from advisor.advice.bench import BenchAnswer, InThePot, bench
 from advisor.advice.cautions import cautions_for
 from advisor.advice.film_view import FILM_AIR
-from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.record import SCHEMA, exact, number, utc
 from advisor.catalog.coatings import Coating
 from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
@@ -112,13 +112,13 @@ def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime)
         "coating": coating.id,
         "cup": pot.cup.id,
         "seconds": number(pot.seconds),
-        "viscosity": _exact(answer.viscosity),
+        "viscosity": exact(answer.viscosity),
         "in_range": answer.in_range,
         "better_cup": answer.better_cup,
-        "target_viscosity": _exact(answer.target_viscosity),
-        "reached_viscosity": _exact(answer.reached_viscosity),
+        "target_viscosity": exact(answer.target_viscosity),
+        "reached_viscosity": exact(answer.reached_viscosity),
         "reached_seconds": number(answer.reached_seconds),
-        "thinner": _exact(answer.thinner),
+        "thinner": exact(answer.thinner),
         "share": number(answer.share),
         "thinning": number(answer.thinning),
         "thinning_max": number(answer.most_thinning),
@@ -126,17 +126,12 @@ def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime)
         "warm_to": number(answer.warm_to),
         "thinner_speed": None if today is None else today.speed,
         "retarder_share": None if today is None else number(today.retarder_share),
-        "retarder": None if today is None else _exact(today.retarder),
+        "retarder": None if today is None else exact(today.retarder),
         "recoat_from": None if today is None else number(today.recoat_from),
-        "hardener": None if answer.hardener is None else _exact(answer.hardener),
+        "hardener": None if answer.hardener is None else exact(answer.hardener),
         "pot_life": number(answer.pot_life),
         "pot_life_until": until,
-        "dry_film_per_coat": _exact(answer.dry_film_per_coat),
+        "dry_film_per_coat": exact(answer.dry_film_per_coat),
         "extra_coats": answer.extra_coats,
         "cautions": [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)],
     }
-
-
-def _exact(value: float) -> float:
-    """Small SI figures (m3, m, m2/s) to six digits, not to a millionth."""
-    return float(f"{value:.6g}")
