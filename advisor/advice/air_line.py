@@ -30,7 +30,7 @@ class Compressor:
 
 @dataclass(frozen=True)
 class IntakeAir:
-    """Air drawn in [°C, fraction], the line at the gun [°C], None as warm as that air, a dryer's dew point [°C] if any."""
+    """Air drawn in [°C, fraction]; the line at the gun [°C], None: as warm as that air; a dryer's dew point [°C]."""
 
     temperature: float
     relative_humidity: float

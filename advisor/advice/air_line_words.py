@@ -2,17 +2,28 @@
 
 from advisor.advice.air_line import COOL_LINE, LET_DOWN, AirLine, Compressor, IntakeAir, Water
 from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import difference, flow, percent, pressure, reachable, span, tank, temperature, volume
+from advisor.advice.measures import (
+    difference,
+    flow,
+    percent,
+    pressure_range,
+    reachable,
+    span,
+    tank,
+    temperature,
+    volume,
+)
 from advisor.physics.moist_air import dew_point
 from advisor.shop.shop import Shop
 
 _MOST_LINES = 8
 _WATER_DENSITY = 1000.0  # [kg/m3], rounded
 _HOUR = 3600.0  # [s]
-_SHORT_CAUTION = "Pressure vessel: its manual and local inspection rules decide. Not for breathing."
-_SHORT_TURBINE_CAUTION = "Motor out of the spray area unless rated for it. Its air is not for breathing."
+_DRAIN = "Drain the tank before and after spraying."
+_SHORT_CAUTION = "Pressure vessel: manual and local inspection rules decide. Not breathing air."
+_SHORT_TURBINE_CAUTION = "Motor out of the spray area unless rated for it. Not breathing air."
 CAUTIONS = (
-    "Tank and vessel stand under pressure: drain them as the maker's manual says; it and local inspection rules decide.",
+    "Tank and vessel stand under pressure: the maker's manual and local inspection rules decide, for draining too.",
     "Compressor air is not breathing air: supplied-air masks need air made and tested for it.",
     "Water in the line or none says nothing of the air you breathe: mask and fan as the safety data sheet says.",
 )
@@ -25,17 +36,16 @@ TURBINE_CAUTIONS = (
 
 def told(answer: AirLine, compressor: Compressor, air: IntakeAir | None, shop: Shop) -> list[str]:
     """The answer as short paragraphs, one thought each."""
-    water = answer.water
     first = [_trigger(answer, compressor, shop), _pause(answer, compressor, shop)]
+    water = answer.water
     if water is None:
-        cannot = "Water: cannot tell without --air and --rh of the air drawn in."
-        return [*first, cannot, "Drain the tank before and after spraying.", _SHORT_CAUTION]
+        return [*first, "Water: cannot tell without --air and --rh of the air drawn in.", _DRAIN, _SHORT_CAUTION]
     dried = air is not None and air.dryer is not None
     spitting, amounts = _spitting(water, dried, shop), _amounts(water, shop)
     do, let_down = _do(answer, water, dried, shop), _let_down(answer, compressor, water, shop)
     variants = (
         [*first, spitting, amounts, do, let_down, _SHORT_CAUTION],
-        [*first, spitting, do, let_down, _SHORT_CAUTION],
+        [*first, spitting, amounts, do, _SHORT_CAUTION],
         [*first, spitting, do, _SHORT_CAUTION],
     )
     return first_that_fits(variants, _MOST_LINES)
@@ -46,7 +56,7 @@ def told_of_turbine(air: IntakeAir | None, shop: Shop) -> list[str]:
     warmer = difference(shop.limit("gun_air_warmer").value, shop.units)
     lines = [
         "A turbine has no tank: no minutes to count, and no water to spit.",
-        f"Its air is the shop's, about {warmer} warmer at the gun: the shop's humidity comes with it.",
+        f"Its air is the shop's, {warmer} warmer: the shop's humidity comes with it.",
     ]
     if air is not None:
         dew = temperature(float(dew_point(air.temperature, air.relative_humidity)), shop.units)
@@ -56,12 +66,11 @@ def told_of_turbine(air: IntakeAir | None, shop: Shop) -> list[str]:
 
 
 def _trigger(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
-    units = shop.units
-    said = f"Tank {tank(compressor.tank, units)}, {pressure(compressor.full, units)} to"
-    said += f" {pressure(compressor.least, units)}, gun {flow(compressor.gun_air, units)}"
+    said = f"Tank {tank(compressor.tank, shop.units)}, {pressure_range(compressor.full, compressor.least, shop.units)}"
+    said += f", gun {flow(compressor.gun_air, shop.units)}"
     if answer.trigger is None or answer.trigger_least is None:
         return f"{said}: the compressor keeps up, no pause."
-    return f"{said}: {span(answer.trigger)} of trigger, {span(answer.trigger_least)} if emptied fast (it cools)."
+    return f"{said}: {_counted(answer.trigger)} of trigger, {_counted(answer.trigger_least)} if it cools."
 
 
 def _pause(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
@@ -69,25 +78,32 @@ def _pause(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
         return "It runs as long as the trigger is pulled: its manual says for how long it may."
     if answer.refill is None or compressor.delivers is None:
         return "The tank alone: without --delivers the compressor counts as nothing."
-    said = f"Then gun at rest for {span(answer.refill)} to refill at {flow(compressor.delivers, shop.units)}."
-    return f"{said} Start a long pass on a full tank."
+    rest = f"Then {_counted(answer.refill)} at rest to refill at {flow(compressor.delivers, shop.units)}"
+    return f"{rest}; long passes on a full tank."
+
+
+def _counted(seconds: float) -> str:
+    """As `span`, but not rounded to minutes while seconds count: `36 s`, `2 min 15 s`."""
+    whole = round(seconds)
+    return f"{whole // 60} min {whole % 60} s" if 90 <= whole < 600 and whole % 60 else span(seconds)
 
 
 def _spitting(water: Water, dried: bool, shop: Shop) -> str:
     line, dew = (temperature(value, shop.units) for value in (water.line_temperature, water.line_dew_point))
-    where = "dryer" if dried and water.line_dew_point < min(water.tank_temperature, water.pressure_dew_point) else (
-        f"tank taken as {temperature(water.tank_temperature, shop.units)}"
-    )  # fmt: skip
-    if water.spits:
-        frozen = " or ice" if water.line_temperature < 0.0 else ""
-        return f"Water{frozen} will spit: line {line}, its air gives off water under {dew} ({where})."
-    return f"No water will spit: line {line}, its air gives off water only under {dew}."
+    if not water.spits:
+        return f"No water will spit: line {line}, its air gives off water only under {dew}."
+    said = f"Water{' or ice' if water.line_temperature < 0.0 else ''} will spit: line {line},"
+    if water.line_dew_point == water.tank_temperature:
+        return f"{said} tank taken as {dew}; water drops on the way."
+    by_dryer = dried and water.line_dew_point < water.pressure_dew_point
+    return f"{said} under the {'dryer' if by_dryer else 'compressed air'}'s dew point of {dew}."
 
 
 def _amounts(water: Water, shop: Shop) -> str:
-    drops = [("tank", water.in_tank), ("line", water.in_line)]
-    where = ", ".join(f"{_hourly(rate, shop)} drops in the {name}" for name, rate in drops if rate > 0.0)
-    return f"An hour of trigger draws in {_hourly(water.entering, shop)} of water: {where or 'none drops out'}."
+    places = [(water.in_tank, "the tank"), (water.in_line, "the line")]
+    drops = ", ".join(f"{_hourly(rate, shop)} in {place}" for rate, place in places if rate > 0.0)
+    dropped = f"of it drops {drops}" if drops else "none of it drops"
+    return f"An hour of trigger: {_hourly(water.entering, shop)} of water in; {dropped}."
 
 
 def _hourly(rate: float, shop: Shop) -> str:
@@ -96,16 +112,15 @@ def _hourly(rate: float, shop: Shop) -> str:
 
 
 def _do(answer: AirLine, water: Water, dried: bool, shop: Shop) -> str:
-    drain = "Drain the tank before and after spraying."
     if COOL_LINE not in answer.to_do:
-        return drain
+        return _DRAIN
     under = reachable(water.line_temperature, False, shop.units)
     dryer = f"{'a better dryer' if dried else 'a dryer'}, dew point under {under}"
-    return f"{drain} Longer line to cool the air, water trap at its far end; or {dryer}."
+    return f"{_DRAIN} Longer line to cool the air, water trap at its far end; or {dryer}."
 
 
 def _let_down(answer: AirLine, compressor: Compressor, water: Water, shop: Shop) -> str:
     if LET_DOWN not in answer.to_do or water.dry_below is None:
         return ""
-    low, high = pressure(compressor.least, shop.units), pressure(water.dry_below, shop.units)
-    return f"Or regulator at the tank, not at the gun: from {low} to {high} in the line it stays dry."
+    between = pressure_range(compressor.least, water.dry_below, shop.units)
+    return f"Or let down at the tank: with {between} in the line it stays dry."

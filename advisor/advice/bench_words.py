@@ -46,7 +46,8 @@ def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> s
     what = coating.thinners[0] if len(coating.thinners) == 1 else "thinner"
     steps = " In steps of 2 to 3 %: rest, measure again." if coating.carrier == "water" and answer.thinner > 0 else ""
     said = "Add nothing more" if answer.thinner <= 0.0 else (
-        f"Add {volume(answer.thinner, shop.units)} of {what} to {volume(pot.batch, shop.units)} ({percent(answer.share, 1)})"
+        f"Add {volume(answer.thinner, shop.units)} of {what} to {volume(pot.batch, shop.units)}"
+        f" ({percent(answer.share, 1)})"
     )  # fmt: skip
     if not answer.capped:
         return f"{said}: then {seconds}.{steps}"

@@ -58,14 +58,14 @@ def plus_minus(celsius: float, kelvin: float, units: str) -> str:
 
 
 def volume(cubic_metres: float, units: str) -> str:
-    """`45 ml`, or `1.5 fl oz` where the shop reads US units."""
+    """What is poured: `45 ml`, or `1.5 fl oz` where the shop reads US units."""
     if units == US:
         return f"{trimmed(cubic_metres / _FLUID_OUNCE, 1)} fl oz"
     return f"{trimmed(cubic_metres * 1e6, 0)} ml"
 
 
 def tank(cubic_metres: float, units: str) -> str:
-    """`38 l`, or `10 gal`."""
+    """What a tank holds: `38 l`, or `10 gal`."""
     value, sign = (cubic_metres / (128.0 * _FLUID_OUNCE), "gal") if units == US else (cubic_metres * 1e3, "l")
     return f"{trimmed(value, 1)} {sign}"
 
@@ -77,9 +77,10 @@ def flow(cubic_metres_per_second: float, units: str) -> str:
     return f"{trimmed(cubic_metres_per_second * 60e3, 0)} l/min"
 
 
-def pressure(pascal: float, units: str) -> str:
-    """A gauge pressure: `4.1 bar`, or `60 psi`."""
-    return f"{trimmed(pascal / _PSI, 0)} psi" if units == US else f"{trimmed(pascal * 1e-5, 1)} bar"
+def pressure_range(first: float, last: float, units: str) -> str:
+    """Two gauge pressures [Pa] in the order given: `8 to 4 bar`, or `116 to 58 psi`."""
+    factor, decimals, sign = (_PSI, 0, "psi") if units == US else (1e5, 1, "bar")
+    return f"{trimmed(first / factor, decimals)} to {trimmed(last / factor, decimals)} {sign}"
 
 
 def percent(fraction: float, decimals: int = 0) -> str:
