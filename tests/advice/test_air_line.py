@@ -48,7 +48,7 @@ def test_a_ten_gallon_filling_is_two_coats_or_a_little_more_on_a_small_piece():
 
 
 def test_pauses_are_those_worked_out_by_hand():
-    """38 l from 8 to 2.5 bar is 206.3 l of free air: 49.5 s at 250 l/min, 123.8 s with 150 running, 82.5 s to refill."""
+    """38 l from 8 to 2.5 bar is 206.3 l of free air: 49.5 s at 250 l/min, 123.8 with 150 running, 82.5 to refill."""
     alone = air_line(SMALL, None, SHOP)
     free = 38 * 5.5 / 1.01325
     assert alone.trigger == pytest.approx(free / 250 * 60)

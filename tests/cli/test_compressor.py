@@ -80,14 +80,14 @@ def test_a_turbine_has_no_tank_and_the_shop_s_air(capsys):
 
 def test_a_shop_with_a_turbine_need_not_say_so_but_a_tank_named_counts(capsys, tmp_path):
     config = tmp_path / "shop.toml"
-    config.write_text('air_supply = "turbine"\n', "utf-8")
+    config.write_text('coatings = ["shellac"]\nair_supply = "turbine"\n', "utf-8")
     assert record(capsys, "compressor", "--config", str(config))["air_supply"] == "turbine"
     assert record(capsys, *TANK, "--config", str(config))["air_supply"] == "compressor"
 
 
 def test_us_shops_read_gallons_psi_and_cfm(capsys, tmp_path):
     config = tmp_path / "shop.toml"
-    config.write_text('units = "us"\n', "utf-8")
+    config.write_text('coatings = ["shellac"]\nunits = "us"\n', "utf-8")
     us = ["--tank", "10gal", "--full", "120psi", "--least", "40psi", "--gun-air", "9cfm", "--delivers", "5cfm"]
     assert run(["compressor", *us, "--air", "72F", "--rh", "60%", "--config", str(config)]) == 0
     out = capsys.readouterr().out
@@ -122,7 +122,7 @@ def test_what_cannot_be_answered_is_one_line_and_exit_2(capsys, wrong):
     "edge",
     [["--tank", "1l"], ["--tank", "1000l"], ["--full", "20bar"], ["--least", "0bar"], ["--gun-air", "1l/min"],
      ["--gun-air", "6000l/min"], ["--line", "-5C"], ["--line", "45C"], ["--dryer", "-70C"], ["--dryer", "45C"]],
-    ids=lambda edge: " ".join(edge),
+    ids=" ".join,
 )  # fmt: skip
 def test_the_edges_are_answered(capsys, edge):
     assert record(capsys, *TANK, *AIR, *edge)["trigger_seconds"] > 0.0
