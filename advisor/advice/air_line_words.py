@@ -70,7 +70,7 @@ def _trigger(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
     said += f", gun {flow(compressor.gun_air, shop.units)}"
     if answer.trigger is None or answer.trigger_least is None:
         return f"{said}: the compressor keeps up, no pause."
-    return f"{said}: {_counted(answer.trigger)} of trigger, {_counted(answer.trigger_least)} if it cools."
+    return f"{said}: trigger {_counted(answer.trigger)}, cooled {_counted(answer.trigger_least)}."
 
 
 def _pause(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
@@ -100,10 +100,9 @@ def _spitting(water: Water, dried: bool, shop: Shop) -> str:
 
 
 def _amounts(water: Water, shop: Shop) -> str:
-    places = [(water.in_tank, "the tank"), (water.in_line, "the line")]
-    drops = ", ".join(f"{_hourly(rate, shop)} in {place}" for rate, place in places if rate > 0.0)
-    dropped = f"of it drops {drops}" if drops else "none of it drops"
-    return f"An hour of trigger: {_hourly(water.entering, shop)} of water in; {dropped}."
+    places = [(water.in_tank, "left in tank"), (water.in_line, "in line")]
+    drops = ", ".join(f"{_hourly(rate, shop)} {place}" for rate, place in places if rate > 0.0)
+    return f"An hour of trigger: {_hourly(water.entering, shop)} of water in, {drops or 'none drops out'}."
 
 
 def _hourly(rate: float, shop: Shop) -> str:
