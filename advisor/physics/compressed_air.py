@@ -90,8 +90,8 @@ def dry_line_pressure(
     """Highest pressure [Pa] gauge, let down at the tank, at which a line stays dry; None where only thinner air would.
 
     line_temperature [°C] -40 to 99; pressure_dew_point_temperature [°C] -80 to 100 of the air at gauge_pressure, 0 to
-    2e6 Pa. Vapour falls with the total (Dalton); the cold of letting down, 0.25 K a bar (from memory), is made up for in
-    the line.
+    2e6 Pa. Vapour falls with the total (Dalton); the line makes up for the cold of letting
+    down, 0.25 K a bar (from memory).
     """
     if not line_condenses(line_temperature, pressure_dew_point_temperature):
         return gauge_pressure
