@@ -83,6 +83,13 @@ def pressure_range(first: float, last: float, units: str) -> str:
     return f"{trimmed(first / factor, decimals)} to {trimmed(last / factor, decimals)} {sign}"
 
 
+def pressure_at_most(pascal: float, units: str) -> str:
+    """A gauge pressure not to be passed, rounded down: `4.1 bar`, or `60 psi`."""
+    if units == US:
+        return f"{floor(pascal / _PSI)} psi"
+    return f"{trimmed(floor(pascal * 1e-4) / 10, 1)} bar"
+
+
 def percent(fraction: float, decimals: int = 0) -> str:
     """`62 %`; one decimal where a whole number would hide which side of a limit it is on."""
     return f"{trimmed(fraction * 100.0, decimals)} %"

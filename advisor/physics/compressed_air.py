@@ -98,7 +98,7 @@ def dry_line_pressure(
     total = air_pressure * _ratio(gauge_pressure, air_pressure)
     part = saturation_pressure(line_temperature) / saturation_pressure(pressure_dew_point_temperature)
     let_down = float(total * part) - air_pressure
-    return let_down if let_down >= 0.0 else None
+    return min(let_down, gauge_pressure) if let_down >= 0.0 else None
 
 
 def water_condensed(
