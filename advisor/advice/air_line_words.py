@@ -6,6 +6,7 @@ from advisor.advice.measures import (
     difference,
     flow,
     percent,
+    pressure_at_most,
     pressure_range,
     reachable,
     span,
@@ -42,7 +43,7 @@ def told(answer: AirLine, compressor: Compressor, air: IntakeAir | None, shop: S
         return [*first, "Water: cannot tell without --air and --rh of the air drawn in.", _DRAIN, _SHORT_CAUTION]
     dried = air is not None and air.dryer is not None
     spitting, amounts = _spitting(water, dried, shop), _amounts(water, shop)
-    do, let_down = _do(answer, water, dried, shop), _let_down(answer, compressor, water, shop)
+    do, let_down = _do(answer, water, dried, shop), _let_down(answer, water, shop)
     variants = (
         [*first, spitting, amounts, do, let_down, _SHORT_CAUTION],
         [*first, spitting, amounts, do, _SHORT_CAUTION],
@@ -118,8 +119,7 @@ def _do(answer: AirLine, water: Water, dried: bool, shop: Shop) -> str:
     return f"{_DRAIN} Longer line to cool the air, water trap at its far end; or {dryer}."
 
 
-def _let_down(answer: AirLine, compressor: Compressor, water: Water, shop: Shop) -> str:
+def _let_down(answer: AirLine, water: Water, shop: Shop) -> str:
     if LET_DOWN not in answer.to_do or water.dry_below is None:
         return ""
-    between = pressure_range(compressor.least, water.dry_below, shop.units)
-    return f"Or let down at the tank: with {between} in the line it stays dry."
+    return f"Or regulator at the tank: up to {pressure_at_most(water.dry_below, shop.units)} in the line it stays dry."

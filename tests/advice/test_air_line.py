@@ -165,7 +165,7 @@ def test_a_plain_case_says_all_of_it_within_the_eight_lines():
         "An hour of trigger: 180 ml of water in, 122 ml left in tank, 26 ml in line.",
         "Drain the tank before and after spraying. Longer line to cool the air, water trap at its far end; or a dryer,"
         " dew point under 22.2 °C.",
-        "Or let down at the tank: with 2.8 to 4.1 bar in the line it stays dry.",
+        "Or regulator at the tank: up to 4.1 bar in the line it stays dry.",
         _SHORT_CAUTION,
     ]
 
