@@ -62,6 +62,11 @@ def number(value: float | None) -> float | None:
     return round(value, 6) if value is not None and math.isfinite(value) else None
 
 
+def exact(value: float | None) -> float | None:
+    """Small SI figures for JSON (m3, m, m2/s, kg/s) to six digits, not to a millionth."""
+    return float(f"{value:.6g}") if value is not None and math.isfinite(value) else None
+
+
 def _air(air: AirState, surface: Surface | None) -> dict[str, Any]:
     return {
         "air_temperature": number(air.air_temperature),

@@ -72,6 +72,8 @@ UNITS: tuple[Unit, ...] = (
     Unit("gal", "volume", _US_GALLON),
     Unit("m3/s", "flow", 1.0),
     Unit("m3/h", "flow", 1.0 / 3600.0),
+    Unit("l/s", "flow", 1.0e-3),
+    Unit("l/min", "flow", 1.0e-3 / 60.0),
     Unit("cfm", "flow", _FOOT**3 / 60.0),
     Unit("m/s", "speed", 1.0),
     Unit("fpm", "speed", _FOOT / 60.0),

@@ -157,6 +157,34 @@ def mix(
 
 
 @app.command()
+def compressor(
+    config: ConfigOption = None,
+    tank: Annotated[str | None, typer.Option("--tank", help="The tank's volume: 38l, 10gal.")] = None,
+    full: Annotated[str | None, typer.Option("--full", help="Gauge pressure of the full tank: 8bar, 120psi.")] = None,
+    least: Annotated[
+        str | None, typer.Option("--least", help="Gauge pressure under which the gun starves: 4bar, 60psi.")
+    ] = None,
+    gun_air: Annotated[str | None, typer.Option("--gun-air", help="Free air the gun takes: 250l/min, 9cfm.")] = None,
+    delivers: Annotated[
+        str | None, typer.Option("--delivers", help="Free air the compressor delivers: 150l/min; else none counts.")
+    ] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air the compressor draws in, with --rh: 22C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 60%.")] = None,
+    line: Annotated[
+        str | None, typer.Option("--line", help="Temperature of the line at the gun: 18C; else the air's.")
+    ] = None,
+    dryer: Annotated[str | None, typer.Option("--dryer", help="Pressure dew point of a dryer, if any: 3C.")] = None,
+    turbine: Annotated[bool, typer.Option("--turbine", help="A turbine feeds the gun: no tank.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Say how long the tank lasts, how long it refills, and whether the line spits water."""
+    from advisor.cli.compressor import AskedCompressor, run_compressor  # noqa: PLC0415 - lazy, as above
+
+    asked = AskedCompressor(config, tank, full, least, gun_air, delivers, air, rh, line, dryer, turbine, as_json)
+    raise typer.Exit(run_compressor(asked))
+
+
+@app.command()
 def cure(
     config: ConfigOption = None,
     csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
