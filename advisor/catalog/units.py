@@ -87,7 +87,6 @@ UNITS: tuple[Unit, ...] = (
     Unit("W", "power", 1.0),
     Unit("kW", "power", 1000.0),
     Unit("l/d", "water_flow", 1.0 / 86400.0),  # of liquid water, a kilogram a litre
-    Unit("pint/d", "water_flow", _US_GALLON / 8.0 * 1000.0 / 86400.0),
     Unit("kJ/mol", "molar_energy", 1000.0),
     Unit("count", "count", 1.0),
     Unit("ratio", "ratio", 1.0),

@@ -22,7 +22,7 @@ PINT_NAMES = {
     ("m2", "area"): "m**2", ("ft2", "area"): "ft**2", ("gal", "volume"): "US_liquid_gallon",
     ("m3/s", "flow"): "m**3/s", ("m3/h", "flow"): "m**3/hour",
     ("l/s", "flow"): "liter/second", ("l/min", "flow"): "liter/minute", ("cfm", "flow"): "ft**3/min",
-    ("W/K", "heat_conductance"): "W/K", ("l/d", "water_flow"): "kg/day", ("pint/d", "water_flow"): "US_pint/day",
+    ("W/K", "heat_conductance"): "W/K", ("l/d", "water_flow"): "kg/day",
     ("fpm", "speed"): "ft/min", ("per_m3", "number_concentration"): "m**-3",
     ("per_l", "number_concentration"): "liter**-1", ("per_ft3", "number_concentration"): "ft**-3",
     ("ug_per_m3", "mass_concentration"): "ug/m**3", ("mg_per_m3", "mass_concentration"): "mg/m**3",
@@ -35,7 +35,8 @@ TARGETS = {
     "temperature": "degC", "temperature_difference": "delta_degC", "fraction": "dimensionless", "pressure": "Pa",
     "length": "m", "time": "s", "volume": "m**3", "area": "m**2", "flow": "m**3/s", "speed": "m/s",
     "number_concentration": "m**-3", "mass_concentration": "kg/m**3", "count": "dimensionless",
-    "ratio": "dimensionless", "heat_transfer": "W/m**2/kelvin", "molar_energy": "J/mol", "heat_conductance": "W/K", "power": "W", "water_flow": "kg/s",
+    "ratio": "dimensionless", "heat_transfer": "W/m**2/kelvin", "molar_energy": "J/mol",
+    "heat_conductance": "W/K", "power": "W", "water_flow": "kg/s",
 }  # fmt: skip
 
 
