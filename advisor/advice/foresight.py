@@ -7,6 +7,7 @@ air temperature and dew point alone; nothing is learned from an hour later than 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.advice.band import calibrated
 from advisor.advice.diurnal import day_before_ahead, usual, usual_ahead
@@ -46,12 +47,26 @@ def foresee(hours: Hours, leads: int) -> Foresight:
     ahead = usual_ahead(hours.values, leads)
     observed = np.stack([_later(hours.values, lead) for lead in range(1, leads + 1)])
     design = _design(hours, ahead)
-    forecasts = ahead + learned(design, observed - ahead, _prior(leads, design.shape[2]), edges, LAW)
+    departed = np.where(_first_day(rows, leads), np.nan, observed - ahead)
+    forecasts = ahead + learned(design, departed, _prior(leads, design.shape[2]), edges, LAW)
     forecasts[..., DEW] = np.minimum(forecasts[..., DEW], forecasts[..., AIR])
-    errors = (observed - forecasts).swapaxes(0, 1)
-    as_seen = np.stack([earlier(errors[:, lead], lead + 1) for lead in range(leads)], axis=1)
-    band = calibrated(np.concatenate([as_seen, as_seen[..., :1] - as_seen[..., 1:]], axis=2), edges)
-    return Foresight(hours, forecasts.swapaxes(0, 1), errors, band.low, band.high)
+    errors = np.where(_first_day(rows, leads), np.nan, observed - forecasts)
+    moves = hours.values - np.stack([earlier(hours.values, lead) for lead in range(1, leads + 1)])
+    came = np.stack([earlier(errors[lead], lead + 1) for lead in range(leads)])
+    band = calibrated(_with_spread(came), _with_spread(moves), edges)
+    return Foresight(hours, forecasts.swapaxes(0, 1), errors.swapaxes(0, 1), band.low, band.high)
+
+
+def _first_day(rows: int, leads: int) -> NDArray[np.bool_]:
+    """Targets in the log's first day (leads, rows, 1), of which no usual course was known."""
+    targets = np.arange(rows) + np.arange(1, leads + 1)[:, np.newaxis]
+    return (targets < DAY)[..., np.newaxis]
+
+
+def _with_spread(values: Floats) -> Floats:
+    """(leads, rows, 2) of air and dew point as (rows, leads, 3) with the spread."""
+    by_row = values.swapaxes(0, 1)
+    return np.concatenate([by_row, by_row[..., :1] - by_row[..., 1:]], axis=2)
 
 
 def _later(values: Floats, rows: int) -> Floats:
