@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from advisor.advice.hours import Floats, earlier, trailing_mean
+from advisor.advice.hours import BRIDGED, Floats, bridged, earlier, trailing_mean
 
 # Three weeks did better than one at all three airports of the test year: a longer mean is a steadier usual from which
-# the present air is told to be warm or cold; five weeks did no better.
+# the present air is told to be warm or cold; four weeks did no better.
 SHAPE_DAYS = 21
 DAY = 24  # rows
 LEVEL_ROWS = 7 * DAY
@@ -46,11 +46,17 @@ def _days_back(lead: int) -> int:
 
 
 def _same_hour_mean(values: Floats, first_day: int) -> Floats:
+    """Mean of the same hour `first_day` to 21 days earlier.
+
+    Hours missing at random would make neighbouring hours means of different days, and the course jagged. So a gap of
+    up to three hours is bridged here, from two days back on, where both its ends are past.
+    """
+    whole = bridged(values, BRIDGED)
     total, number = np.zeros_like(values), np.zeros(values.shape)
     for days in range(first_day, SHAPE_DAYS + 1):
         if DAY * days >= len(values):
             break
-        there = values[: len(values) - DAY * days]
+        there = (values if days == 1 else whole)[: len(values) - DAY * days]
         known = np.isfinite(there)
         total[DAY * days :] += np.where(known, there, 0.0)
         number[DAY * days :] += known

@@ -12,6 +12,7 @@ Floats = NDArray[np.float64]
 HOUR = 3600.0  # [s]
 # [s] a reading may come this much after its hour (loggers drift); the row counts as known only then
 LATE = 300.0
+BRIDGED = 3  # [rows] a gap may last for its neighbours to stand in
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +38,7 @@ class Log:
 
 @dataclass(frozen=True, eq=False)
 class Hours:
-    """Even hours: times [s since 1970, UTC], an hour apart, and values (hours, quantities); NaN where there are none."""
+    """Even hours: times [s since 1970, UTC], an hour apart, and values (hours, quantities); NaN where missing."""
 
     times: Floats
     values: Floats
@@ -45,8 +46,7 @@ class Hours:
     @property
     def known(self) -> NDArray[np.bool_]:
         """Hours in which every quantity was read."""
-        complete: NDArray[np.bool_] = np.isfinite(self.values).all(axis=1)
-        return complete
+        return np.asarray(np.isfinite(self.values).all(axis=1))
 
 
 def hourly(times: Floats, *values: Floats) -> Hours:
@@ -83,7 +83,14 @@ def hourly(times: Floats, *values: Floats) -> Hours:
 def earlier(values: Floats, rows: int) -> Floats:
     """The value so many rows before each row; NaN where the log had not begun."""
     moved = np.full_like(values, np.nan)
-    moved[rows:] = values[: len(values) - rows]
+    moved[rows:] = values[: max(len(values) - rows, 0)]
+    return moved
+
+
+def later(values: Floats, rows: int) -> Floats:
+    """The value so many rows after each row; NaN where the log has ended."""
+    moved = np.full_like(values, np.nan)
+    moved[: max(len(values) - rows, 0)] = values[rows:]
     return moved
 
 
@@ -92,6 +99,17 @@ def last_known(values: Floats, rows: int) -> Floats:
     filled = values
     for back in range(1, rows + 1):
         filled = np.where(np.isnan(filled), earlier(values, back), filled)
+    return filled
+
+
+def bridged(values: Floats, rows: int) -> Floats:
+    """Values (rows, quantities) with a straight line over each gap of up to `rows` rows between two that are known."""
+    filled = values.copy()
+    for column in range(values.shape[1]):
+        known = np.flatnonzero(np.isfinite(values[:, column]))
+        for before in np.flatnonzero((np.diff(known) > 1) & (np.diff(known) <= rows + 1)):
+            start, end = known[before], known[before + 1]
+            filled[start : end + 1, column] = np.linspace(values[start, column], values[end, column], end - start + 1)
     return filled
 
 

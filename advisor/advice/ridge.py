@@ -37,7 +37,8 @@ def learned(design: Floats, targets: Floats, prior: Floats, edges: list[int], la
     before = -1
     for edge, end in pairwise([*edges, rows]):
         issued = np.arange(before + 1, edge + 1) - (each_lead + 1)
-        seen, came = design[each_lead, issued], targets[each_lead, issued]
+        row = np.maximum(issued, 0)
+        seen, came = design[each_lead, row], targets[each_lead, row]
         counts = (issued >= 0) & np.isfinite(came).all(axis=2)
         seen = np.where(counts[..., np.newaxis], seen, 0.0)
         came = np.where(counts[..., np.newaxis], came, 0.0) - seen @ prior
