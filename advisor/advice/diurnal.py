@@ -49,14 +49,14 @@ def _same_hour_mean(values: Floats, first_day: int) -> Floats:
     """Mean of the same hour `first_day` to 21 days earlier.
 
     Hours missing at random would make neighbouring hours means of different days, and the course jagged. So a gap of
-    up to three hours is bridged here, from two days back on, where both its ends are past.
+    up to three hours is bridged here, but not on the newest day, where its end may not have come yet.
     """
     whole = bridged(values, BRIDGED)
     total, number = np.zeros_like(values), np.zeros(values.shape)
     for days in range(first_day, SHAPE_DAYS + 1):
         if DAY * days >= len(values):
             break
-        there = (values if days == 1 else whole)[: len(values) - DAY * days]
+        there = (values if days == first_day else whole)[: len(values) - DAY * days]
         known = np.isfinite(there)
         total[DAY * days :] += np.where(known, there, 0.0)
         number[DAY * days :] += known

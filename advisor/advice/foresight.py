@@ -16,8 +16,8 @@ from advisor.advice.ridge import RidgeLaw, learned
 
 AIR, DEW, SPREAD = 0, 1, 2  # columns of a quantity
 DAY = 24  # [rows]; it learns anew once a day
-# Twelve days of hours weigh as much as the prior; a season is half forgotten. Chosen on three airports at once, where
-# half or twice as much moved the mean error by less than 1 %.
+# The prior weighs as much as twelve days of hours; what is a season old counts half. Chosen on three airports at once,
+# where half or twice as much moved the mean error by less than 1 %.
 LAW = RidgeLaw(penalty=300.0, half_life=90.0 * DAY)
 MEMORY_HOURS = 24.0  # prior: what departs from the usual course fades to 1/e in a day
 _KELVIN = 5.0  # what departs from the usual course is measured in this, so that features are about 1
@@ -77,7 +77,7 @@ def _design(hours: Hours, ahead: Floats) -> Floats:
     once, twice = (np.stack([np.cos(times * turn), np.sin(times * turn)], axis=1) for times in (1, 2))
     state = np.column_stack([departs, spread])
     shared = [
-        departs,
+        departs,  # first: the prior speaks of these two
         np.ones((len(turn), 1)),
         spread[:, np.newaxis],
         (departs - earlier(departs, 1)) * _KELVIN / 2.0,

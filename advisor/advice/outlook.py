@@ -19,8 +19,9 @@ POINTS = 96  # quarter hours of a day
 DAY = 24  # [h]
 LEAST_DAYS = 2.0  # of known hours, before anything is said
 LEAST_WEEK = 12  # known hours in the last week: an old log with a long gap does not know today's air
+LONGEST = 48  # [h] ahead that may be scored
 STALE = 3 * HOUR  # [s] a last reading may be old
-MEMORY_DAYS = 100  # of log that are looked at; the band looks at 45 days, and a year of it would take seconds
+MEMORY_DAYS = 100  # of log that are looked at; the band looks at 45 days, and a year would take over a second
 PATH_DAYS = 45  # of past errors that serve as paths
 SAME_TIME = 3  # [h] by which a path's time of day may differ from now
 ENOUGH_PATHS = 20  # with fewer paths of this time of day, those of any hour serve; with fewer of these, none
@@ -44,9 +45,9 @@ class Outlook:
     itself. days_known [days]: known hours of the last 100 days, over 24; the band is wide while they are few.
     error_paths [K] (members, times, 2): what came minus what was said, for air temperature and dew point, whole days
     as they were about this time of day. Added to the forecast (the dew point then held at the air), each is one course
-    the air may take; the share of them that fits a window is its chance. None while there are fewer than 20, in the
-    third day of a log. They are as they were, not brought to the
-    band, so a chance near 1 is somewhat too sure (0.96 came true in 0.88 of the cases of the test year).
+    the air may take; the share of them that fits a window is its chance. They are not brought to the band, so a chance
+    near 1 is somewhat too sure (0.96 came true in 0.88 of the cases of the test years). None while there are fewer than
+    20, in the third day of a log.
     """
 
     times: Floats
@@ -125,11 +126,11 @@ def outlook(log: Log, now_seconds: float) -> Outlook:
 def backtest(log: Log, leads_hours: tuple[int, ...] = (1, 3, 6, 12, 24)) -> tuple[LeadSkill, ...]:
     """How the outlook would have done over a log: a forecast from every hour with a reading, from the third day on.
 
-    leads_hours: 1 or more each. Nothing that came later than an hour is used for its forecast or its band. Raises
+    leads_hours: 1 to 48 each. Nothing that came later than an hour is used for its forecast or its band. Raises
     OutOfRange when the log holds no such case at one of the leads.
     """
-    if not leads_hours or not min(leads_hours) >= 1:
-        raise OutOfRange("hours ahead", "1 or more each", "correct them")
+    if not leads_hours or not 1 <= min(leads_hours) <= max(leads_hours) <= LONGEST:
+        raise OutOfRange("hours ahead", f"1 to {LONGEST} each", "correct them")
     foresight = foresee(hourly(log.times, log.air_temperature, log.dew_point), max(leads_hours))
     return tuple(_skill(foresight, lead) for lead in leads_hours)
 

@@ -74,8 +74,14 @@ def test_air_that_never_changes_is_foretold_to_stay_with_a_finite_band():
 
 @pytest.mark.parametrize("row", [400, 401, 1_000])
 def test_nothing_that_comes_later_changes_what_was_said(row):
-    """All values after an hour are replaced; every forecast and band issued up to it stays, to the last bit."""
-    log = part(airport_log("JFK"), 0, 1_200)
+    """All values after an hour are replaced; every forecast and band issued up to it stays, to the last bit.
+
+    A tenth of the values is missing, for gaps are bridged.
+    """
+    whole = part(airport_log("JFK"), 0, 1_200)
+    lost = np.random.default_rng(11).random((2, 1_200)) < 0.1
+    lost[:, row] = False
+    log = Log(whole.times, *(np.where(lost[at], np.nan, (whole.air_temperature, whole.dew_point)[at]) for at in (0, 1)))
     random = np.random.default_rng(row)
     air, dew = log.air_temperature.copy(), log.dew_point.copy()
     air[row + 1 :] = random.normal(60.0, 30.0, len(air) - row - 1)
@@ -84,7 +90,7 @@ def test_nothing_that_comes_later_changes_what_was_said(row):
     now = float(log.times[row])
     for one, other in zip(arrays(outlook(log, now)), arrays(outlook(changed, now)), strict=True):
         assert np.array_equal(one, other)
-    first, second = (foresee(hourly(each.times, each.air_temperature, each.dew_point), 24) for each in (log, changed))
+    first, second = (foresee(hourly(each.times, each.air_temperature, each.dew_point), 48) for each in (log, changed))
     known = first.hours.times <= now
     for name in ("forecasts", "low", "high"):
         assert np.array_equal(getattr(first, name)[known], getattr(second, name)[known], equal_nan=True)
@@ -232,10 +238,16 @@ def test_one_lead_alone_scores_as_among_others():
     assert alone.cases == among.cases
 
 
-@pytest.mark.parametrize("leads", [(), (0,), (6, -1)])
+@pytest.mark.parametrize("leads", [(), (0,), (6, -1), (1, 49)])
 def test_leads_are_hours_ahead(leads):
     with pytest.raises(OutOfRange, match="hours ahead"):
         backtest(daily_log(100), leads)
+
+
+def test_two_days_ahead_may_be_scored_too():
+    (far,) = backtest(part(airport_log("JFK"), 0, 1_500), (48,))
+    assert far.air_temperature_error < far.air_temperature_persistence
+    assert 0.7 <= far.air_temperature_coverage <= 0.9
 
 
 @pytest.mark.parametrize("hours", [0, 5, 30, 60])

@@ -76,8 +76,8 @@ def test_a_longer_lead_is_never_surer(skill):
 def test_the_outlook_itself_holds_what_the_backtest_promises():
     """Thirty-six outlooks through the year, each from forty days; between the hours the air is taken on straight lines.
 
-    So few days leave the share of hits uncertain by about 0.04. And the share of past courses in which the spread stays at 5 K or more for three hours is a chance that says more
-    than the share of such hours in the year (Brier score).
+    So few days leave the share of hits uncertain by about 0.04. And the share of past courses in which the spread stays
+    at 5 K or more for three hours is a chance that says more than the share of such hours in the year (Brier score).
     """
     log = airport_log("JFK")
     held, said, happened = [], [], []
