@@ -72,29 +72,31 @@ def test_air_that_never_changes_is_foretold_to_stay_with_a_finite_band():
         assert np.all((high - low >= 0.0) & (high - low < 0.1))
 
 
-@pytest.mark.parametrize("row", [400, 401, 1_000])
-def test_nothing_that_comes_later_changes_what_was_said(row):
+@pytest.mark.parametrize("lost_last", [False, True])
+@pytest.mark.parametrize("past_edge", [0, 1, 11, 23])
+def test_nothing_that_comes_later_changes_what_was_said(past_edge, lost_last):
     """All values after an hour are replaced; every forecast and band issued up to it stays, to the last bit.
 
-    A tenth of the values is missing, for gaps are bridged.
+    At the hour at which it learns anew and at others; with a tenth of the values missing, for gaps are bridged, and
+    with the hour itself missing.
     """
-    whole = part(airport_log("JFK"), 0, 1_200)
-    lost = np.random.default_rng(11).random((2, 1_200)) < 0.1
-    lost[:, row] = False
-    log = Log(whole.times, *(np.where(lost[at], np.nan, (whole.air_temperature, whole.dew_point)[at]) for at in (0, 1)))
-    random = np.random.default_rng(row)
-    air, dew = log.air_temperature.copy(), log.dew_point.copy()
-    air[row + 1 :] = random.normal(60.0, 30.0, len(air) - row - 1)
-    dew[row + 1 :] = random.normal(-40.0, 30.0, len(air) - row - 1)
-    changed = Log(log.times, air, dew)
-    now = float(log.times[row])
-    for one, other in zip(arrays(outlook(log, now)), arrays(outlook(changed, now)), strict=True):
-        assert np.array_equal(one, other)
-    first, second = (foresee(hourly(each.times, each.air_temperature, each.dew_point), 48) for each in (log, changed))
-    known = first.hours.times <= now
+    random = np.random.default_rng(past_edge)
+    source = part(airport_log("JFK"), 0, 800)
+    hours = hourly(source.times, source.air_temperature, source.dew_point)
+    row = len(hours.times) - 1 - 10 * 24 + past_edge
+    values = np.where(random.random(hours.values.shape) < 0.1, np.nan, hours.values)
+    values[row] = np.nan if lost_last else hours.values[row]
+    other_values = values.copy()
+    other_values[row + 1 :] = random.normal((60.0, -40.0), 30.0, other_values[row + 1 :].shape)
+    one, other = (foresee(Hours(hours.times, each), 48) for each in (values, other_values))
     for name in ("forecasts", "low", "high"):
-        assert np.array_equal(getattr(first, name)[known], getattr(second, name)[known], equal_nan=True)
-    assert not np.array_equal(first.forecasts[~known], second.forecasts[~known])
+        first, second = getattr(one, name), getattr(other, name)
+        assert np.array_equal(first[: row + 1], second[: row + 1], equal_nan=True)
+        assert not np.array_equal(first[row + 24 :], second[row + 24 :], equal_nan=True)
+    now = float(hours.times[row])
+    told, retold = (outlook(Log(hours.times, *each.T), now) for each in (values, other_values))
+    for first, second in zip(arrays(told), arrays(retold), strict=True):
+        assert np.array_equal(first, second)
 
 
 def test_a_log_that_ends_at_an_hour_says_the_same_as_one_that_goes_on():
