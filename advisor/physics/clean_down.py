@@ -15,14 +15,14 @@ from advisor.physics.liquids import Array
 LEAST_READINGS = 8
 TOO_FEW, NOT_FALLING, ONLY_NOISE = "too few readings", "the counts do not fall", "a fall no larger than the noise"
 TOO_FAST, TOO_SHORT = "a fall faster than the readings follow", "too short a record to tell the fall from its end"
-_RATES = 160  # tried first, evenly spread in logarithm
+_RATES = 60  # tried first, evenly spread in logarithm
+_FINER = 17
 _ROUNDS = 25
-_SETTLED = 1e-7  # relative change of the rate between two rounds
+_SETTLED = 1e-6  # relative change of the rate between two rounds
 _BEND = 1.345  # Huber's: a distance in standard deviations from which a reading counts less
-_POWERS = np.linspace(1.0, 2.0, 11)  # of the count that its variance goes with: 1 counting noise, 2 a relative error
-_FALL_BEYOND_NOISE = 12.0  # F of the curve against a level; noise alone passes it once in thousands of records
+_COUNTING, _RELATIVE = 1.0, 2.0  # power of the count that its variance goes with: counting noise, a relative error
+_FALL_BEYOND_NOISE = 8.0  # F of the curve against a level; noise alone passes it once in thousands of records
 _RATE_BEYOND_NOISE = 3.0  # the rate in standard errors
-_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
 
 @dataclass(frozen=True)
@@ -149,11 +149,11 @@ def _record(times: Array, counts: Array) -> tuple[Array, Array]:
 
 
 def _rate_range(t: Array, background: float | None) -> tuple[float, float]:
-    """Fastest and slowest rate [1/s] that a record can tell: down to 1/e in two readings, or by little till its end.
+    """Fastest and slowest rate [1/s] that a record can tell: down to 1/e in a reading, or by little till its end.
 
     Without its background a fall of under half a decay time cannot be told from a straight line.
     """
-    return 1.0 / float(t[2]), (0.5 if background is None else 0.02) / float(t[-1])
+    return 2.0 / float(t[2]), (0.5 if background is None else 0.02) / float(t[-1])
 
 
 def _fit(t: Array, c: Array, background: float | None) -> _Curve:
@@ -165,7 +165,7 @@ def _fit(t: Array, c: Array, background: float | None) -> _Curve:
     for _ in range(_ROUNDS):
         weights = level**-power
         before, rate = rate, _best_rate(t, c, weights * share, background, rates)
-        height, base, _ = _line(t, c, weights * share, background, rate)
+        height, base, _ = (float(one[0]) for one in _lines(t, c, weights * share, background, np.array([rate])))
         level = np.maximum(base + height * np.exp(-rate * t), floor)
         power = _scatter_power(c - level, level)
         share, _ = _huber(c - level, level, power)
@@ -180,33 +180,31 @@ def _fit(t: Array, c: Array, background: float | None) -> _Curve:
 
 
 def _best_rate(t: Array, c: Array, weights: Array, background: float | None, rates: Array) -> float:
-    """The rate of least weighted squares: the best of those tried, then a golden section around it."""
-    squares = [_line(t, c, weights, background, float(rate))[2] for rate in rates]
-    best = int(np.argmin(squares))
-    low, high = math.log(rates[max(best - 1, 0)]), math.log(rates[min(best + 1, len(rates) - 1)])
-    while high - low > _SETTLED / 10.0:
-        first, second = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-        left, right = (_line(t, c, weights, background, math.exp(here))[2] for here in (first, second))
-        low, high = (low, second) if left <= right else (first, high)
-    return math.exp((low + high) / 2.0)
+    """The rate of least weighted squares: the best of those tried, then the best of ever narrower ones around it."""
+    while True:
+        best = int(np.argmin(_lines(t, c, weights, background, rates)[2]))
+        low, high = rates[max(best - 1, 0)], rates[min(best + 1, len(rates) - 1)]
+        if high - low <= _SETTLED / 10.0 * low:
+            return float(rates[best])
+        rates = np.linspace(low, high, _FINER)
 
 
-def _line(t: Array, c: Array, weights: Array, background: float | None, rate: float) -> tuple[float, float, float]:
-    """Height, background, both 0 or more, and weighted squares left, at a rate."""
-    fall = np.exp(-rate * t)
-    whole, mean_fall = float(weights.sum()), float(weights @ fall)
-    square, product, total = float(weights @ fall**2), float(weights @ (fall * c)), float(weights @ c)
+def _lines(t: Array, c: Array, weights: Array, background: float | None, rates: Array) -> tuple[Array, Array, Array]:
+    """Height, background, both 0 or more, and weighted squares left, at each rate."""
+    falls = np.exp(-rates[:, None] * t)
+    whole, total, mean_fall = weights.sum(), weights @ c, falls @ weights
+    square, product = falls**2 @ weights, falls @ (weights * c)
     if background is None:
-        determinant = whole * square - mean_fall**2
-        height = (whole * product - mean_fall * total) / determinant if determinant > 0.0 else 0.0
+        determinant = np.maximum(whole * square - mean_fall**2, 1e-12 * whole * square)
+        height = (whole * product - mean_fall * total) / determinant
         base = (total - height * mean_fall) / whole
-        if base < 0.0:
-            height, base = product / square, 0.0
-        elif height < 0.0:
-            height, base = 0.0, total / whole
+        height = np.where(base < 0.0, product / square, np.maximum(height, 0.0))
+        base = np.where(base < 0.0, 0.0, np.where(height > 0.0, base, total / whole))
     else:
-        height, base = max((product - background * mean_fall) / square, 0.0), background
-    return height, base, float(weights @ (c - base - height * fall) ** 2)
+        height = np.maximum((product - background * mean_fall) / square, 0.0)
+        base = np.full(len(rates), background)
+    rest = c - base[:, None] - height[:, None] * falls
+    return height, base, rest**2 @ weights
 
 
 def _running_median(c: Array) -> Array:
@@ -220,13 +218,14 @@ def _spread(values: Array) -> float:
 
 
 def _scatter_power(rest: Array, level: Array) -> float:
-    """The power of the level that makes the scatter alike everywhere: robust pseudo-likelihood (Carroll, Ruppert)."""
-    logarithm = np.log(level)
-    likeness = [
-        math.log(max(_spread(rest * np.exp(-power / 2.0 * logarithm)), 1e-300)) + power / 2.0 * logarithm.mean()
-        for power in _POWERS
-    ]
-    return float(_POWERS[int(np.argmin(likeness))])
+    """The power of the level that the variance goes with: a line through the logarithms of what is left and level."""
+    size = np.abs(rest)
+    typical = float(np.median(size))
+    along = np.log(level) - np.log(level).mean()
+    if not (typical > 0.0 and along @ along > 0.0):
+        return _COUNTING
+    slope = float(along @ np.log(np.maximum(size, typical * 1e-2)) / (along @ along))
+    return min(max(2.0 * slope, _COUNTING), _RELATIVE)
 
 
 def _huber(rest: Array, level: Array, power: float) -> tuple[Array, Array]:
@@ -244,16 +243,20 @@ def _cost(rest: Array, spread: float) -> float:
 
 
 def _covariance(t: Array, c: Array, curve: _Curve, with_background: bool) -> Array:
-    """Covariance of (height, rate, background) [their units]; zero where one is known or at its bound."""
-    free = [True, True, with_background and curve.background > 0.0]
+    """Covariance of (height, rate, background) [their units]; zero where it is known.
+
+    A background held at 0 counts as free: that it might be more is what makes the end of the fall uncertain.
+    """
+    free = [True, True, with_background]
     fall = np.exp(-curve.rate * t)
     slopes = np.column_stack((fall, -curve.height * t * fall, np.ones_like(t)))[:, free]
     size = np.sqrt((slopes**2).sum(axis=0))  # so that no unit spoils the inverse
     slopes = slopes / size
     near = curve.share >= 1.0
     bread = np.linalg.pinv((slopes * (curve.weights * near)[:, None]).T @ slopes)
-    push = slopes * (curve.weights * curve.share * (c - curve.level))[:, None]
-    small = len(t) / (len(t) - slopes.shape[1])
+    leverage = ((slopes @ bread) * slopes).sum(axis=1) * curve.weights
+    stiffened = np.maximum(1.0 - leverage, 0.1)  # a reading that pulls the curve to itself is further off than it looks
+    push = slopes * (curve.weights * curve.share * (c - curve.level) / stiffened)[:, None]
     covariance = np.zeros((3, 3))
-    covariance[np.ix_(free, free)] = bread @ (push.T @ push) @ bread * small / np.outer(size, size)
+    covariance[np.ix_(free, free)] = bread @ (push.T @ push) @ bread / np.outer(size, size)
     return covariance
