@@ -20,6 +20,7 @@ _FINER = 17
 _ROUNDS = 25
 _SETTLED = 1e-6  # relative change of the rate between two rounds
 _BEND = 1.345  # Huber's: a distance in standard deviations from which a reading counts less
+_EXACT = 1e-6  # of the curve: nearer than this no reading is doubted, so that figures without noise fit too
 _COUNTING, _RELATIVE = 1.0, 2.0  # power of the count that its variance goes with: counting noise, a relative error
 _FALL_BEYOND_NOISE = 8.0  # F of the curve against a level; noise alone passes it once in thousands of records
 _RATE_BEYOND_NOISE = 3.0  # the rate in standard errors
@@ -74,7 +75,8 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
 
     Least squares on the counts, each weighted by its own scatter, which is read from the record (from counting noise,
     variance as the count, to a relative error, variance as its square); far readings count less (Huber 1964). Standard
-    errors by the sandwich of White (1980), right for either kind of scatter. Both from memory.
+    errors by the sandwich of White (1980), right for either kind of scatter. Both from memory. A counter
+    whose clean air is less than a particle a reading gives a rate up to a tenth too fast.
     """
     t, c = _record(times, counts)
     if background is not None and not 0.0 <= background < math.inf:
@@ -91,7 +93,7 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
     fastest, slowest = _rate_range(t, background)
     if curve.rate >= fastest * 0.99:
         return NoCleanDown(TOO_FAST)
-    covariance = _covariance(t, c, curve, background is None)
+    covariance = _covariance(t, curve, background is None)
     error = math.sqrt(covariance[1, 1])
     if curve.rate <= slowest * 1.01 or not curve.rate > _RATE_BEYOND_NOISE * error:
         return NoCleanDown(TOO_SHORT)
@@ -102,7 +104,7 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
         rate_uncertainty=error,
         background=curve.background,
         background_uncertainty=math.sqrt(covariance[2, 2]),
-        standard_error=_spread((c - curve.level) / curve.level),
+        standard_error=_spread(curve.rest / curve.level),
         covariance=tuple((float(row[0]), float(row[1]), float(row[2])) for row in covariance),
     )
 
@@ -126,13 +128,18 @@ def clean_at(fit: CleanDown, level: float) -> CleanAt | None:
 
 @dataclass(frozen=True)
 class _Curve:
-    """A fit under way: its parameters, the curve never under the counter's own step, weights, gain over a level."""
+    """A fit under way: its parameters, what it gives, and how far each count stands from it.
+
+    level: what it gives, never under the counter's own step; weights: 1 / variance of each count, but for a common
+    factor; gain: F of the curve against a steady level.
+    """
 
     height: float
     rate: float
     background: float
     level: Array
-    weights: Array  # 1 / variance of each count, but for a common factor
+    rest: Array
+    weights: Array
     share: Array  # Huber's, 1 near the curve
     gain: float
 
@@ -166,17 +173,18 @@ def _fit(t: Array, c: Array, background: float | None) -> _Curve:
         weights = level**-power
         before, rate = rate, _best_rate(t, c, weights * share, background, rates)
         height, base, _ = (float(one[0]) for one in _lines(t, c, weights * share, background, np.array([rate])))
-        level = np.maximum(base + height * np.exp(-rate * t), floor)
-        power = _scatter_power(c - level, level)
-        share, _ = _huber(c - level, level, power)
+        curve = base + height * np.exp(-rate * t)
+        level, rest = np.maximum(curve, floor), c - curve
+        power = _scatter_power(rest, level)
+        share = _huber(rest, level, power)
         if abs(rate - before) <= _SETTLED * rate:
             break
     weights = level**-power
     flat = float(np.average(c, weights=weights * share)) if background is None else background
-    spread = _spread((c - level) * np.sqrt(weights))
-    costs = [_cost((c - other) * np.sqrt(weights), spread) for other in (flat, base + height * np.exp(-rate * t))]
-    gain = (costs[0] - costs[1]) / 2.0 / max(costs[1] / (len(c) - 3), 1e-12)
-    return _Curve(height, rate, base, level, weights, share, gain)
+    spread = max(_spread(rest * np.sqrt(weights)), _EXACT * float(np.median(level * np.sqrt(weights))))
+    costs = [_cost(distance * np.sqrt(weights), spread) for distance in (c - flat, rest)]
+    gain = (costs[0] - costs[1]) / 2.0 / max(costs[1] / (len(c) - 3), spread**2 * 1e-3)
+    return _Curve(height, rate, base, level, rest, weights, share, gain)
 
 
 def _best_rate(t: Array, c: Array, weights: Array, background: float | None, rates: Array) -> float:
@@ -228,12 +236,11 @@ def _scatter_power(rest: Array, level: Array) -> float:
     return min(max(2.0 * slope, _COUNTING), _RELATIVE)
 
 
-def _huber(rest: Array, level: Array, power: float) -> tuple[Array, Array]:
-    """Shares by which readings count, and which lie near the curve."""
+def _huber(rest: Array, level: Array, power: float) -> Array:
+    """Shares by which readings count: 1 near the curve, less beyond."""
     distance = np.abs(rest) * level ** (-power / 2.0)
-    bend = _BEND * _spread(distance)
-    near = distance <= bend
-    return np.where(near, 1.0, bend / np.where(near, 1.0, distance)), near
+    bend = np.maximum(_BEND * _spread(distance), _EXACT * level ** (1.0 - power / 2.0))
+    return np.asarray(np.where(distance <= bend, 1.0, bend / np.maximum(distance, 1e-300)))
 
 
 def _cost(rest: Array, spread: float) -> float:
@@ -242,7 +249,7 @@ def _cost(rest: Array, spread: float) -> float:
     return float(np.where(size <= bend, size**2, 2.0 * bend * size - bend**2).sum())
 
 
-def _covariance(t: Array, c: Array, curve: _Curve, with_background: bool) -> Array:
+def _covariance(t: Array, curve: _Curve, with_background: bool) -> Array:
     """Covariance of (height, rate, background) [their units]; zero where it is known.
 
     A background held at 0 counts as free: that it might be more is what makes the end of the fall uncertain.
@@ -256,7 +263,7 @@ def _covariance(t: Array, c: Array, curve: _Curve, with_background: bool) -> Arr
     bread = np.linalg.pinv((slopes * (curve.weights * near)[:, None]).T @ slopes)
     leverage = ((slopes @ bread) * slopes).sum(axis=1) * curve.weights
     stiffened = np.maximum(1.0 - leverage, 0.1)  # a reading that pulls the curve to itself is further off than it looks
-    push = slopes * (curve.weights * curve.share * (c - curve.level) / stiffened)[:, None]
+    push = slopes * (curve.weights * curve.share * curve.rest / stiffened)[:, None]
     covariance = np.zeros((3, 3))
     covariance[np.ix_(free, free)] = bread @ (push.T @ push) @ bread / np.outer(size, size)
     return covariance

@@ -35,7 +35,7 @@ def class_limit(iso_class: int, diameter: float) -> float:
     if iso_class not in CLASSES:
         raise OutOfRange(f"ISO class {iso_class}", "1 to 9", "a shop is class 8, 9 or over")
     _inside("particle diameter", diameter, COUNTED_RANGE, "m")
-    limit = 10.0**iso_class * (COUNTED_RANGE[0] / diameter) ** 2.08
+    limit = 10.0**iso_class * math.pow(COUNTED_RANGE[0] / diameter, 2.08)
     return float(round(float(f"{limit:.2e}")))
 
 
@@ -82,7 +82,7 @@ def settling_velocity(
     # drag rises with the velocity, so a halved step goes home from above without swinging
     velocity = stokes
     while True:
-        slower = stokes / (1.0 + 0.15 * (reynolds_per_velocity * velocity) ** 0.687)
+        slower = stokes / (1.0 + 0.15 * math.pow(reynolds_per_velocity * velocity, 0.687))
         if abs(slower - velocity) <= _NEAR * velocity:
             return slower
         velocity = (velocity + slower) / 2.0

@@ -36,9 +36,9 @@ def moisture_content(air_temperature: Values, relative_humidity: Values) -> Valu
     """Equilibrium moisture content [fraction] of wood in air.
 
     air_temperature -1.2 to 132.2 °C, relative_humidity 0.05 to 0.95. Hailwood and Horrobin's equation with the
-    constants of the Wood Handbook (USDA FPL-GTR-282, 2021) eq. 4-5, which meets its Table 4-2 to the rounding of that but in one
-    cell. Any wood; the Handbook takes a tenth of a percent for meaningless, and a board that dries stays 1 to 4 % of
-    moisture over one that takes water up.
+    constants of the Wood Handbook (USDA FPL-GTR-282, 2021) eq. 4-5, which meets its Table 4-2 to the rounding of that
+    but in one cell. Any wood; the Handbook takes a tenth of a percent for meaningless, and a board that dries stays 1
+    to 4 % of moisture over one that takes water up.
     """
     _inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
     _inside("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)")
