@@ -73,7 +73,9 @@ GOOD = {"solvent": "toluene", "lower_limit": "0.010", "tag": "published", "sourc
     [
         ("solvent", "toluol", "no solvent 'toluol'"), ("solvent", "", "no solvent"), ("lower_limit", "1.0", "is '1.0'"),
         ("lower_limit", "nan", "is 'nan'"), ("lower_limit", "one", "is 'one'"),
-        ("lower_limit", "0.0009", "is '0.0009'"), ("lower_limit", "0.201", "is '0.201'"), ("tag", "hearsay", "tag is 'hearsay'"), ("source", " ", "no source"),
+        ("lower_limit", "0.0009", "is '0.0009'"), ("lower_limit", "0.201", "is '0.201'"),
+        ("tag", "hearsay", "tag is 'hearsay'"),
+        ("source", " ", "no source"),
     ],
 )  # fmt: skip
 def test_a_bad_cell_is_refused_with_its_row(column, cell, words):

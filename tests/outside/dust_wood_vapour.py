@@ -72,8 +72,8 @@ def _wood() -> Iterator[Row]:
     ]
     worst = max(gaps, key=abs) * 100.0
     yield Row(
-        f"the same equation in °F, {len(gaps)} states, 30-130 °F", "Wood Handbook (2021) eq. 4-5, constants for °F", "-",
-        f"worst {worst:+.3f} %", f"{worst:+.3f} % moisture",
+        f"the same equation in °F, {len(gaps)} states, 30-130 °F", "Wood Handbook (2021) eq. 4-5, constants for °F",
+        "-", f"worst {worst:+.3f} %", f"{worst:+.3f} % moisture",
     )  # fmt: skip
 
 
