@@ -113,9 +113,9 @@ def share_of_limit(
     _inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
     _inside("mixing factor", mixing_factor, MIXING_RANGE, "")
     drawn = exhaust_flow / mixing_factor
+    if (room_volume is None) != (seconds is None):
+        raise OutOfRange("a room without seconds, or seconds without a room", "both or neither", "give both")
     if room_volume is None or seconds is None:
-        if room_volume is not seconds:
-            raise OutOfRange("a room without seconds, or seconds without a room", "both or neither", "give both")
         if vapour_made == 0.0:
             return 0.0
         return vapour_made / drawn / lower_limit if drawn > 0.0 else math.inf

@@ -46,6 +46,8 @@ def _settling() -> Iterator[Row]:
             continue
         size, published = float(row["diameter_um"]) * 1e-6, float(row["published"])
         source = f"{row['source']} (from memory)"
+        if (row["diameter_um"], row["height_m"]) == ("100", "3.0"):
+            source += "; the one that the others contradict"
         if row["height_m"]:
             ours = particles.settling_time(float(row["height_m"]), size)
             what = f"{row['diameter_um']} µm falls {row['height_m']} m"
@@ -62,7 +64,7 @@ def _wood() -> Iterator[Row]:
         source = f"{row['source']}{' (from memory)' if row['tag'] == 'from memory' else ''}"
         yield against(
             f"wood at {air:g} °C {percent:g} %", source, float(row["moisture_pct"]),
-            100.0 * float(wood.moisture_content(air, percent / 100.0)), "% moisture", 1,
+            100.0 * float(wood.moisture_content(air, percent / 100.0)), "% moisture",
         )  # fmt: skip
     gaps = [
         float(wood.moisture_content((fahrenheit - 32) / 1.8, percent / 100.0))
