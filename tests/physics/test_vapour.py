@@ -16,7 +16,10 @@ from tests.support import reference_rows
 TABLE = reference_rows("dilution_table.csv")
 GALLON, FOOT = 231 * 0.0254**3, 0.3048
 ROOM_70F = (70 - 32) / 1.8
-OFF = {"Butyl cellosolve": 0.08, "Methyl cellosolve": 0.12}  # one remembered high, one of a poor density
+# kg/m3 at 20 °C, from memory, where no library keeps one: iso-amyl acetate, 1,2-dichloroethylene, ethyl lactate,
+# 2-ethoxyethanol and its acetate, 2-methoxyethanol
+DENSITIES = {"123-92-2": 872.0, "540-59-0": 1270.0, "97-64-3": 1033.0, "110-80-5": 930.0, "111-15-9": 973.0,
+             "109-86-4": 965.0}  # fmt: skip
 made, drawn, limits = st.floats(1e-6, 0.01), st.floats(0.01, 5.0), st.floats(0.005, 0.08)
 
 
@@ -34,7 +37,7 @@ def liquid(cas: str) -> tuple[float, float] | None:
     if cas in rho_data_Perry_8E_105_l.index:
         row = rho_data_Perry_8E_105_l.loc[cas]
         return MW(cas) / 1000, EQ105(kelvin, row.C1, row.C2, row.C3, row.C4) * MW(cas) / 1000
-    return None
+    return (MW(cas) / 1000, DENSITIES[cas]) if cas in DENSITIES else None
 
 
 @pytest.mark.parametrize("row", TABLE, ids=lambda row: row["solvent"])
@@ -58,15 +61,16 @@ def test_today_s_limit_asks_for_more_air_than_the_table_of_1971():
 
 @pytest.mark.parametrize("row", [row for row in TABLE if liquid(row["cas"])], ids=lambda row: row["solvent"])
 def test_a_gallon_makes_the_vapour_of_the_table_within_6_percent(row):
-    """Ideal gas at 70 °F from a handbook's density; Table G-11 from memory."""
+    """Ideal gas at 70 °F from a handbook's density, six of them from memory; Table G-11 from memory."""
     molar_mass, density = liquid(row["cas"])
     per_kilogram = v.vapour_of([v.Volatile(1.0, molar_mass, 0.01)], ROOM_70F).volume
     cubic_feet = per_kilogram * density * GALLON / FOOT**3
-    assert float(row["vapour_ft3_per_gallon"]) == pytest.approx(cubic_feet, rel=OFF.get(row["solvent"], 0.06))
+    assert float(row["vapour_ft3_per_gallon"]) == pytest.approx(cubic_feet, rel=0.06)
 
 
-def test_most_rows_of_the_table_were_compared():
-    assert sum(liquid(row["cas"]) is not None for row in TABLE) >= 21
+def test_every_row_of_one_substance_was_compared():
+    left = [row["solvent"] for row in TABLE if liquid(row["cas"]) is None]
+    assert left == ["Naphtha VM&P (76 naphtha)", "Naphtha 100 flash / Stoddard", "Turpentine"]
 
 
 def test_the_air_of_the_regulation_leaves_a_quarter_of_the_limit():
