@@ -89,6 +89,8 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return _surface(finding, shop)
     if finding.rule == "piece_temperature":
         return _piece(finding, shop)
+    if finding.rule == "night":
+        return _night(finding, shop)
     if finding.rule in film_words.RULES:
         return film_words.reason(finding, verdict, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
@@ -125,7 +127,9 @@ def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
     """One remedy as a sentence."""
     humidity = "" if way.relative_humidity is None else percent(way.relative_humidity)
     return REMEDY_WORDS[way.kind].format(
-        temperature="" if way.target is None else reachable(way.target, way.kind.startswith("warm"), shop.units),
+        temperature=""
+        if way.target is None
+        else reachable(way.target, way.kind.startswith(("warm", "hold")), shop.units),
         humidity=humidity,
         then=f" (humidity then {humidity})" if humidity else "",
         same=f" (same moisture, {humidity})" if humidity else "",
@@ -185,6 +189,14 @@ def _piece(finding: Finding, shop: Shop) -> str:
     limit = "" if finding.go_limit is None else temperature(finding.go_limit, shop.units)
     side = "from" if finding.side is Side.LOW else "up to"
     return f"Piece {temperature(measured, shop.units)}: {distance(finding, shop)} (GO {side} {limit})."
+
+
+def _night(finding: Finding, shop: Shop) -> str:
+    low, floor = finding.measured or 0.0, finding.limit or 0.0
+    hours = finding.figure("hours")
+    first = "" if hours is None else f" in its first {span(hours)}"
+    never = "it never hardens" if hours is not None else "it may stay soft"
+    return f"Night {temperature(low, shop.units)}: under {temperature(floor, shop.units)}{first} {never}."
 
 
 def distance(finding: Finding, shop: Shop) -> str:

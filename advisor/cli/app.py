@@ -70,6 +70,10 @@ def check(
     outdoors_rh: Annotated[str | None, typer.Option("--outdoors-rh", help="Its relative humidity: 85%.")] = None,
     coats: Annotated[int | None, typer.Option("--coats", help="Coats in this session.")] = None,
     spray: Annotated[str | None, typer.Option("--spray", help="How long one coat takes to spray: 5min.")] = None,
+    night: Annotated[
+        str | None, typer.Option("--night", help="Lowest the room will fall to while it cures: 12C.")
+    ] = None,
+    heated: Annotated[bool, typer.Option("--heated", help="The room is kept heated while it cures.")] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Judge the air: typed values, or a CSV file.
@@ -80,7 +84,7 @@ def check(
 
     asked = Asked(
         config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, outdoors,
-        outdoors_rh, coats, spray, as_json,
+        outdoors_rh, coats, spray, night, heated, as_json,
     )  # fmt: skip
     raise typer.Exit(run_check(asked))
 

@@ -57,6 +57,8 @@ class Asked:
     outdoors_rh: str | None = None
     coats: int | None = None
     spray: str | None = None
+    night: str | None = None
+    heated: bool = False
     as_json: bool = False
 
 
@@ -79,7 +81,7 @@ def run_check(asked: Asked) -> int:
     pot = pot_from(asked.thinner, asked.retarder, asked.gun)
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
-    conditions = _with_outdoors(conditions, asked, shop)
+    conditions = _with_night(_with_outdoors(conditions, asked, shop), asked, shop)
     plans = [_plan(asked, coating, shop) for coating in coatings]
     verdicts = [judge(conditions, coating, shop, now, pot, plan) for coating, plan in zip(coatings, plans, strict=True)]
     more = _More()
@@ -141,6 +143,16 @@ def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditio
     }
     values = {(OUTDOORS, quantity): typed_value(quantity, value, shop) for quantity, value in typed.items()}
     return replace(conditions, values={**conditions.values, **values})
+
+
+def _with_night(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
+    """The lowest that the room is expected to fall to, as typed, and whether it is kept heated."""
+    if asked.night is None:
+        return replace(conditions, held=asked.heated)
+    low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
+    return replace(
+        conditions, night_low=typed_temperature(asked.night, "--night", shop, (low, high)), held=asked.heated
+    )
 
 
 def _typed(asked: Asked, shop: Shop) -> Conditions:
