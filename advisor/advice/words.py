@@ -239,7 +239,7 @@ def holds(verdict: Verdict, shop: Shop) -> str:
         return ""
     if verdict.session is not None:
         said = session_words.reckoned(verdict.session, shop)
-        return f"Reckoned for {said}. Open by {clock(verdict.holds_until, shop.zone)}."
+        return f"{said}: open by {clock(verdict.holds_until, shop.zone)}."
     return f"Room as it is now: good to {clock(verdict.holds_until, shop.zone)}. After 10 min of fan, read again."
 
 
@@ -277,7 +277,7 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     if worst and announced is not State.GO:
         said += f" {reason(worst[0], verdict, shop)}"
     if announced is not State.WAIT:
-        reckoned = "Reckoned with door open and fan on." if verdict.session else "Room as it is now;"
+        reckoned = "Reckoned with the fan on." if verdict.session else "Room as it is now;"
         said += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
     return said
 
@@ -288,11 +288,12 @@ def told(
     changes: Sequence[Change] = (),
     times: DryingTimes | None = None,
     session_ways: Sequence[Way] = (),
+    notes: Sequence[str] = (),
 ) -> list[str]:
     """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution.
 
     What can best be missed is left out until it fits under ten lines of 80 columns: the second way, the second reason,
-    the later times. The JSON record has it all.
+    the later times. The JSON record has it all. notes: sentences on dust and vapour.
     """
     worst = worst_findings(verdict)
     state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
@@ -304,10 +305,12 @@ def told(
     air = air_line(verdict, shop)
     full, short = _times(verdict, times, shop), _times(verdict, times, shop, first_only=True)
     variants = (
-        [state, *reasons, *ways, air, full, *end],
-        [state, *reasons, *ways[:1], air, full, *end],
-        [state, *reasons[:1], *ways[:1], air, full, *end],
-        [state, *reasons[:1], *ways[:1], air, short, *end],
+        [state, *reasons, *ways, air, full, *notes, *end],
+        [state, *reasons, *ways[:1], air, full, *notes, *end],
+        [state, *reasons[:1], *ways[:1], air, full, *notes, *end],
+        [state, *reasons[:1], *ways[:1], air, short, *notes, *end],
+        [state, *reasons[:1], *ways[:1], air, short, *notes[:1], *end],
+        [state, *reasons[:1], *ways[:1], air, *notes[:1], *end],
         [state, *reasons[:1], *ways[:1], air, *end],
     )
     return first_that_fits(variants, _MOST_LINES)

@@ -73,6 +73,8 @@ def check(
     night: Annotated[
         str | None, typer.Option("--night", help="Lowest the room will fall to while it cures: 12C.")
     ] = None,
+    sanded: Annotated[str | None, typer.Option("--sanded", help="How long ago it was sanded or swept: 20min.")] = None,
+    matt: Annotated[bool, typer.Option("--matt", help="A matt or a black finish: dust shows more.")] = False,
     heated: Annotated[bool, typer.Option("--heated", help="The room is kept heated while it cures.")] = False,
     as_json: JsonOption = False,
 ) -> None:
@@ -84,7 +86,7 @@ def check(
 
     asked = Asked(
         config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, outdoors,
-        outdoors_rh, coats, spray, night, heated, as_json,
+        outdoors_rh, coats, spray, night, heated, sanded, matt, as_json,
     )  # fmt: skip
     raise typer.Exit(run_check(asked))
 

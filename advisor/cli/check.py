@@ -2,18 +2,20 @@
 
 import json
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from advisor.advice import phrases, words
 from advisor.advice.changes import AT_THE_BENCH, EFFORT, Change, least_changes
 from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
-from advisor.advice.film_view import UNKNOWN_POT, times_of
+from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
+from advisor.advice.film_view import UNKNOWN_POT, times_of, usual_mix
 from advisor.advice.measures import moment, percent
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.remedies import Way, session_ways
 from advisor.advice.session import Plan, plan_for
+from advisor.advice.vapour_note import VapourNote, vapour_note, vapour_record, vapour_words
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
 from advisor.catalog.coatings import Coating, coating_ids
 from advisor.catalog.limits import quality_limits
@@ -25,13 +27,15 @@ from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.conditions import typed_conditions, typed_value
+from advisor.logbook.conditions import milliseconds, typed_conditions, typed_value
+from advisor.logbook.dust_log import counts_at
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 _MOST_COATS = 10
+_DUST_LOG = timedelta(days=7)
 _SPRAY = (10.0, 7200.0)  # [s]
 
 
@@ -59,6 +63,8 @@ class Asked:
     spray: str | None = None
     night: str | None = None
     heated: bool = False
+    sanded: str | None = None
+    matt: bool = False
     as_json: bool = False
 
 
@@ -92,7 +98,15 @@ def run_check(asked: Asked) -> int:
         # a room that will not stay as it is is not mended by changing it as it is: only what is in the pot counts then
         kinds = AT_THE_BENCH if at_the_bench or verdicts[0].session is not None else EFFORT
         ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
-        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead)
+        mix = usual_mix(coatings[0], pot)
+        note = vapour_note(coatings[0], mix, plans[0], shop)
+        counts = _counts(recorded, conditions, shop, now)
+        dust = dust_view(*counts, now.timestamp(), asked.matt, shop)
+        sanded = None if asked.sanded is None else _age(asked.sanded, "--sanded")
+        said = dust_words(dust, sanded, asked.matt, shop)
+        may = verdicts[0].state is not State.WAIT
+        notes = tuple(line for line in (said, vapour_words(note) if may else "") if line)
+        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead, notes, note, dust)
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
@@ -107,6 +121,29 @@ class _More:
     changes: tuple[Change, ...] = ()
     times: DryingTimes | None = None
     session_ways: tuple[Way, ...] = ()
+    notes: tuple[str, ...] = ()
+    vapour: VapourNote | None = None
+    dust: DustView | None = None
+
+
+def _counts(
+    recorded: Recorded | None, conditions: Conditions, shop: Shop, now: datetime
+) -> tuple[list[float], list[float]]:
+    """The particle counts of the last week at the place, of the file or of the logbook; none where values are typed."""
+    start = now - _DUST_LOG
+    if recorded is not None:
+        return counts_at((one for one in recorded.marked.readings if one.at >= milliseconds(start)), conditions.place)
+    path = logbook_path(shop.logbook)
+    if not path.exists() or not any(quantity.startswith("particles") for _, quantity in conditions.values):
+        return [], []
+    connection = open_for_reading(path)
+    try:
+        log = AirLog(connection)
+        series = [one for one in log.all_series() if one.place == conditions.place]
+        counters = [one for one in series if one.quantity.startswith("particles")]
+        return counts_at(log.between(milliseconds(start), milliseconds(now), counters), conditions.place)
+    finally:
+        connection.close()
 
 
 def _refuse_mixed(asked: Asked) -> None:
@@ -238,7 +275,8 @@ def _print_json(
     ]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:
-        print(json.dumps({**records[0], **extra}, ensure_ascii=False, allow_nan=False))
+        beside = {"vapour": vapour_record(more.vapour), "dust": dust_record(more.dust)}
+        print(json.dumps({**records[0], **beside, **extra}, ensure_ascii=False, allow_nan=False))
     else:
         together = {"schema": SCHEMA, "as_of": utc(verdicts[0].as_of), "computed_at": utc(computed_at)}
         print(json.dumps({**together, "verdicts": records, **extra}, ensure_ascii=False, allow_nan=False))
@@ -249,7 +287,7 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
-        paragraphs += words.told(verdicts[0], shop, more.changes, more.times, more.session_ways)
+        paragraphs += words.told(verdicts[0], shop, more.changes, more.times, more.session_ways, more.notes)
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)
