@@ -14,7 +14,7 @@ CARRIED = ("thinner", "thinning", "retarder", "hardener", "needle", "gun_pressur
 class Spraying:
     """One coat as it was sprayed; what nobody said is None.
 
-    step: of the schedule, None outside it. thinner: speed (hot, medium, slow). thinning: thinner by volume of the paint,
+    step: of the schedule, None outside it. thinner: speed (hot, medium, slow). thinning: thinner by volume of paint,
     retarder: of all solvent in the ready mix [fraction]. hardener [m3]. mixed_at: hardener or solvent went in. cup: its
     id, cup_seconds [s] at material, surface: the piece [°C]. needle, wet_film [m]. gun_pressure [Pa]. sanded: grit the
     piece was sanded with before, 0 for not at all. panel: a test panel, not the piece. place: where it was sprayed.

@@ -20,7 +20,8 @@ class Defect:
 @cache
 def defects() -> Mapping[str, Defect]:
     """Every defect by its id. Raises CatalogError where one word stands for two."""
-    found, meant = {}, {}
+    found: dict[str, Defect] = {}
+    meant: dict[str, str] = {}
     for row in table_rows("defects.csv"):
         defect = Defect(row["id"], row["name"], tuple(word.strip() for word in row["also_called"].split(";")))
         for word in {_plain(word) for word in (defect.id, defect.name, *defect.also_called)}:
@@ -37,9 +38,7 @@ def find_defect(text: str) -> Defect:
     Raises CatalogError with the nearest id, or with all of them.
     """
     words = {
-        _plain(word): defect
-        for defect in defects().values()
-        for word in (defect.id, defect.name, *defect.also_called)
+        _plain(word): defect for defect in defects().values() for word in (defect.id, defect.name, *defect.also_called)
     }
     typed = _plain(text)
     if typed in words:

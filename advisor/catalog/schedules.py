@@ -28,8 +28,8 @@ class Grits:
 class Step:
     """One step of a schedule: a family, coats from least to most.
 
-    sand_before: grit before its first coat. scuff: grit of a scuff between its coats; scuff_each: before every coat, not
-    only past the recoat window. sheen: one of SHEENS, None where the step is not seen.
+    sand_before: grit before its first coat. scuff: grit of a scuff between its coats; scuff_each: before every coat,
+    not only past the recoat window. sheen: one of SHEENS, None where the step is not seen.
     """
 
     step: str
