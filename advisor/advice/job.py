@@ -8,6 +8,7 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import Schedule, Step
 
 CARRIED = ("thinner", "thinning", "retarder", "hardener", "needle", "gun_pressure", "place")  # from coat to coat
+Value = str | int | float | bool | datetime | None  # of a field
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,6 +105,22 @@ class Job:
     def coat(self, number: int) -> Coat | None:
         """The coat of that number."""
         return next((coat for coat in self.coats if coat.number == number), None)
+
+
+@dataclass(frozen=True)
+class Change:
+    """One line of a history: what was done to which field of which row; before and after as the records have them."""
+
+    entry: int
+    at: datetime
+    job: int
+    kind: str
+    of: str
+    row: int
+    field: str | None
+    before: Value
+    after: Value
+    undoes: int | None
 
 
 @dataclass(frozen=True)

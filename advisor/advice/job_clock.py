@@ -41,9 +41,10 @@ class NextCoat:
 
     step: its name, None outside a schedule; number: which one of that step; least, most: coats of it, None outside a
     schedule. stage: of the coat below, which it waits for; None for a first coat, and where nothing helps. opens: from
-    when, None where it never comes, or cannot be told. sure: False where a gap in the record makes that the latest.
-    closes: from then on it wants scuff-sanding, None where no window closes. scuff: wanted whenever it is sprayed from
-    now or from `opens` on. grits: for that, None outside a schedule. over: how it goes over the coat below.
+    when, None where it never comes, or cannot be told. never: at the temperature of now it never comes. sure: False
+    where a gap in the record makes `opens` the latest. closes: from then on it wants scuff-sanding, None where no
+    window closes. scuff: it wants that anyhow. grits: for that, None outside a schedule. over: how it goes over the
+    coat below.
     """
 
     coating: Coating
@@ -53,6 +54,7 @@ class NextCoat:
     most: int | None
     stage: Stage | None
     opens: datetime | None
+    never: bool
     sure: bool
     closes: datetime | None
     scuff: bool
@@ -210,7 +212,7 @@ def _next(job: Job, where: Position | None, cured: Cure | None, now: datetime, s
     first = where is not None and where.coat == 1
     grits = None if where is None else where.step.sand_before if first else where.step.scuff
     if cured is None:
-        return NextCoat(coating, *named, None, None, True, None, first, grits, None)
+        return NextCoat(coating, *named, None, None, False, True, None, first, grits, None)
     found = overcoat(cured.coating, coating)
     stage = None if found.after is None else _stage(cured, _STAGE_OF[found.after])
     opens = None if stage is None else stage.at_latest
@@ -223,7 +225,8 @@ def _next(job: Job, where: Position | None, cured: Cure | None, now: datetime, s
     each = where is not None and where.step.scuff_each
     scuff = found.scuff == ALWAYS or first or each or (closes is not None and closes <= earliest)
     sure = stage is None or stage.at is not None or stage.reached is True
-    return NextCoat(coating, *named, stage, opens, sure, closes, scuff, grits, found)
+    never = stage is not None and opens is None and cured.present is not None
+    return NextCoat(coating, *named, stage, opens, never, sure, closes, scuff, grits, found)
 
 
 def _stage(cured: Cure, name: str) -> Stage | None:

@@ -5,9 +5,9 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from advisor.advice.job import Job
+from advisor.advice.job import Change, Job
 from advisor.advice.job_clock import JobClock, NextCoat, Pot
-from advisor.advice.job_words import next_words, pot_words, warning_words
+from advisor.advice.job_clock_words import next_words, pot_words, warning_words
 from advisor.advice.record import number, utc
 from advisor.shop.shop import Shop
 
@@ -69,8 +69,8 @@ def plain(record: dict[str, Any], *without: str) -> dict[str, Any]:
     return {key: _plain(value) for key, value in record.items() if key not in without}
 
 
-def changes(lines: Sequence[Any]) -> list[dict[str, Any]]:
-    """Lines of a history, each a frozen record."""
+def changes(lines: Sequence[Change]) -> list[dict[str, Any]]:
+    """Lines of a history."""
     return [plain(asdict(line)) for line in lines]
 
 

@@ -2,11 +2,11 @@
 
 import sqlite3
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
-from advisor.advice.job import Coat, Job, Observation, Rework, Spraying
+from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying, Value
 from advisor.logbook.conditions import milliseconds, moment_of
 
 JOB, COAT, OBSERVATION, REWORK = "job", "coat", "observation", "rework"
@@ -20,23 +20,6 @@ _COLUMNS = {
 _TIMES = ("made_at", "finished_at", "started_at", "ended_at", "mixed_at", "at", "undone_at")
 _YES_OR_NO = ("panel", "good")
 _ORDER = {JOB: "id", COAT: "started_at, number", OBSERVATION: "at, id", REWORK: "at, id"}
-Value = str | int | float | bool | datetime | None
-
-
-@dataclass(frozen=True)
-class Change:
-    """One line of a history: what was done to which field of which row; before and after as the records have them."""
-
-    entry: int
-    at: datetime
-    job: int
-    kind: str
-    of: str
-    row: int
-    field: str | None
-    before: Value
-    after: Value
-    undoes: int | None
 
 
 class JobLog:
