@@ -143,7 +143,7 @@ def job_clock(
     mask = max(ends) + timedelta(seconds=fan_after_coat) if ends else None
     return JobClock(
         job, now, where, last, following, cured, _pot_of(job, room, now, shop), mask,
-        tuple(_warnings(job, following, now, shop)),
+        tuple(_warnings(job, where, following, now, shop)),
     )  # fmt: skip
 
 
@@ -263,7 +263,9 @@ def _pot_of(job: Job, room: Room, now: datetime, shop: Shop) -> Pot | None:
     return Pot(coating, found.until, clean, coat.mixed_at is not None, found.guessed)
 
 
-def _warnings(job: Job, following: NextCoat | None, now: datetime, shop: Shop) -> list[JobWarning]:
+def _warnings(
+    job: Job, where: Position | None, following: NextCoat | None, now: datetime, shop: Shop
+) -> list[JobWarning]:
     found: list[JobWarning] = []
     on_piece = job.on_piece
     if on_piece:
@@ -279,7 +281,7 @@ def _warnings(job: Job, following: NextCoat | None, now: datetime, shop: Shop) -
             over = overcoat(under, coating)
             if over.standing == NO:
                 found.append(JobWarning(NEVER_OVER, coating, over=over, under=under))
-        if following is not None:
+        if following is not None and not (where is not None and where.complete and where.may_repeat is None):
             found += _to_come(on_piece, following, passed, shop)
     return found
 

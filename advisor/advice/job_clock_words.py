@@ -31,14 +31,14 @@ from advisor.shop.shop import Shop
 MOST_LINES = 10
 
 
-def told(clock: JobClock, shop: Shop, head: str = "") -> list[str]:
+def told(clock: JobClock, shop: Shop, head: str = "", notes: Sequence[str] = ()) -> list[str]:
     """The clocks of one job in ten lines: what comes next, pot, mask and fan, what is passed, how it hardens.
 
-    head: what was kept just now, else where the job stands. What can best be missed is left out until it fits; pot,
+    head: what was kept just now, else where the job stands. notes: what must be said besides. What can best be missed is left out until it fits; pot,
     mask, the gravest warning and the caution stay.
     """
     first = head or _standing(clock, shop)
-    following = "" if clock.next is None else f"Next: {next_words(clock.next, clock.as_of, shop)}."
+    following = _following(clock, shop)
     pot = "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)
     mask, caution = _mask(clock, shop), _caution(clock)
     warnings = [warning_words(warning, shop) for warning in clock.warnings]
@@ -46,12 +46,13 @@ def told(clock: JobClock, shop: Shop, head: str = "") -> list[str]:
     main = [first, following, pot, mask]
     return first_that_fits(
         (
-            [*main, *warnings, *wrong, coming, caution],
-            [*main, *warnings, *wrong, short, caution],
-            [*main, *warnings, *gravest, caution],
-            [*main, *warnings[:2], *gravest[:1], caution],
-            [*main, *warnings[:1], caution],
-            [following, pot, mask, *warnings[:1], caution],
+            [*main, *notes, *warnings, *wrong, coming, caution],
+            [*main, *notes, *warnings, *wrong, short, caution],
+            [*main, *notes, *warnings, *gravest, caution],
+            [*main, *notes, *warnings[:2], *gravest[:1], caution],
+            [*main, *notes, *warnings[:1], caution],
+            [following, pot, mask, *notes, *warnings[:1], caution],
+            [following, pot, mask, *notes, caution],
         ),
         MOST_LINES,
     )
@@ -133,15 +134,14 @@ def warning_words(warning: JobWarning, shop: Shop) -> str:
 
 def _in_short(clock: JobClock, shop: Shop) -> str:
     """One job in two or three lines."""
-    parts = [] if clock.next is None else [next_words(clock.next, clock.as_of, shop)]
+    parts = [_following(clock, shop).removeprefix("Next: ").rstrip(".")]
     if clock.pot is not None:
         parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
     if clock.mask_until is not None and clock.mask_until > clock.as_of:
-        parts.append(f"mask and fan to {when_short(clock.mask_until, clock.as_of, shop)} at least")
+        parts.append(f"Mask and fan to {when_short(clock.mask_until, clock.as_of, shop)} at least")
     if clock.position is not None and clock.position.complete:
         parts.append(_hardening(clock, shop)[3].rstrip("."))
-    grave = [warning_words(each, shop).rstrip(".") for each in clock.warnings if each.kind in (NEVER_OVER, NEXT_NEVER)]
-    return f"{job_name(clock.job)}: {'. '.join([part for part in [*grave, *parts] if part] or ['no coat yet'])}."
+    return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
 
 
 def _standing(clock: JobClock, shop: Shop) -> str:
@@ -151,6 +151,18 @@ def _standing(clock: JobClock, shop: Shop) -> str:
     count, name = len(job.on_piece), shop.coating(clock.last.coating).name
     coats = "1 coat" if count == 1 else f"{count} coats"
     return f"{job_name(job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
+
+
+def _following(clock: JobClock, shop: Shop) -> str:
+    """What comes next; that all coats are on, and whether one more is usual."""
+    if clock.next is None:
+        return ""
+    said, where = next_words(clock.next, clock.as_of, shop), clock.position
+    if where is None:
+        return f"Next: {said}."
+    if where.complete:
+        return "All coats are on." if where.may_repeat is None else f"All coats are on; one more at most: {said}."
+    return f"Next: {said}{'' if where.may_repeat is None else f'; or one more {where.may_repeat.step}'}."
 
 
 def _mask(clock: JobClock, shop: Shop) -> str:

@@ -95,8 +95,8 @@ def undone_words(
     job, row = f"{first.job} {piece}", rows[first.of, first.row]
     if first.field is not None:
         what = f"coat {row['number']} of {job}" if first.of == "coat" else job
-        fields = ", ".join(f"{line.field} back to {_plain(line.field or '', line.before, now, shop)}" for line in lines)
-        return f"Taken back: a change of {what}; {fields}."
+        before = ", ".join(_plain(line.field or "", line.before, now, shop) for line in lines)
+        return f"Taken back: a change of {what}; back to {before}."
     if first.of == "coat":
         what = f"coat {row['number']} of {job}, {row['coating']}, {when_short(row['started_at'], now, shop)}"
     elif first.of == "observation":
@@ -107,17 +107,18 @@ def undone_words(
 
 
 def _plain(field: str, value: Any, now: datetime, shop: Shop) -> str:
-    """A kept value of a field in the shop's units."""
-    if value is None or value == "":
-        return "nothing said"
-    if isinstance(value, datetime):
-        return when_short(value, now, shop)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    blank = Spraying(coating="", started_at=now, ended_at=now)
+    """A field and its value in the shop's units."""
     if isinstance(value, float) and field in _SAID_ALONE:
+        blank = Spraying(coating="", started_at=now, ended_at=now)
         return _details(Spraying(**{**asdict(blank), field: value}), now, shop, _GROUPS).removeprefix("; ")
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    name = field.replace("_", " ")
+    if value is None or value == "":
+        return f"no {name}"
+    if isinstance(value, datetime):
+        return f"{name} {when_short(value, now, shop)}"
+    if isinstance(value, bool):
+        return f"{name} {'yes' if value else 'no'}"
+    return f"{name} {value:g}" if isinstance(value, float) else f"{name} {value}"
 
 
 def _details(coat: Spraying, now: datetime, shop: Shop, groups: Sequence[str]) -> str:

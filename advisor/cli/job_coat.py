@@ -8,6 +8,7 @@ from advisor.advice.job import CARRIED, Job, Spraying, last_of, position, step_f
 from advisor.advice.job_clock import next_coating
 from advisor.advice.job_clock_words import told
 from advisor.advice.job_words import kept_words
+from advisor.advice.overcoat import residues_told
 from advisor.catalog.coatings import Coating
 from advisor.cli.job_clock import clocks_of, schedule_of
 from advisor.cli.job_typed import Typing, check_coat, typed_coat
@@ -33,10 +34,13 @@ def run_coat(config: Path | None, asked: str | None, texts: dict[str, str], pane
             kept = log.keep_coat(job.id, spraying(job, coating, {**typed, "panel": panel}, log, now, shop), now)
         job = log.job(job.id) or job
         clock = clocks_of([job], log, now, shop)[0]
+        before = log.coat_before(kept)
     coat = next((coat for coat in job.coats if coat.id == kept), None)
     if coat is None:
         raise LogbookError(f"coat {kept} is gone again", "", "somebody took it back just now: advisor job show")
-    print_wrapped(told(clock, shop, kept_words(job, coat, now, shop)))
+    # what lies in filter and bin is of the coat before, of whatever job
+    apart = "" if before is None else residues_told(coating, [shop.coating(before.coating)])
+    print_wrapped(told(clock, shop, kept_words(job, coat, now, shop), [apart] if apart else []))
     return 0
 
 

@@ -103,10 +103,12 @@ class JobLog:
         found = [self._whole(record) for record in self._records(JOB, "undone_at IS NULL AND id = ?", number)]
         return found[0] if found else None
 
-    def coat_before(self, at: datetime) -> Coat | None:
-        """The newest coat of any job that began before a moment, test panels too."""
-        where = "undone_at IS NULL AND started_at < ?"
-        found = list(self._records(COAT, where, milliseconds(at), order="started_at DESC, id DESC LIMIT 1"))
+    def coat_before(self, coat: int) -> Coat | None:
+        """The coat of any job that was sprayed before a coat, test panels too; None where there is none."""
+        where = (
+            "undone_at IS NULL AND id <> ? AND started_at <= (SELECT started_at FROM coat AS this WHERE this.id = ?)"
+        )
+        found = list(self._records(COAT, where, coat, coat, order="started_at DESC, id DESC LIMIT 1"))
         return Coat(**found[0]) if found else None
 
     def history(self, job: int) -> list[Change]:
