@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from advisor.advice.job import CARRIED, Job, Spraying, last_of, position, step_for, still_mixed
+from advisor.advice.job import CARRIED, Coat, Job, Spraying, last_of, position, step_for, still_mixed
 from advisor.advice.job_clock import next_coating
 from advisor.advice.job_clock_words import told
 from advisor.advice.job_words import kept_words
@@ -14,7 +14,7 @@ from advisor.cli.job_clock import clocks_of, schedule_of
 from advisor.cli.job_typed import Typing, check_coat, typed_coat
 from advisor.cli.jobs_kept import jobs_to_write, open_job
 from advisor.cli.paper import print_wrapped
-from advisor.errors import LogbookError, UsageError
+from advisor.errors import AdvisorError, UsageError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
@@ -32,16 +32,22 @@ def run_coat(config: Path | None, asked: str | None, texts: dict[str, str], pane
             job = open_job(log.jobs(open_only=asked is None), asked)
             coating = _coating(job, typed, shop)
             kept = log.keep_coat(job.id, spraying(job, coating, {**typed, "panel": panel}, log, now, shop), now)
-        job = log.job(job.id) or job
-        clock = clocks_of([job], log, now, shop)[0]
-        before = log.coat_before(kept)
-    coat = next((coat for coat in job.coats if coat.id == kept), None)
-    if coat is None:
-        raise LogbookError(f"coat {kept} is gone again", "", "somebody took it back just now: advisor job show")
-    # what lies in filter and bin is of the coat before, of whatever job
-    apart = "" if before is None else residues_told(coating, [shop.coating(before.coating)])
-    print_wrapped(told(clock, shop, kept_words(job, coat, now, shop), [apart] if apart else []))
+            job = log.job(job.id) or job
+        head = kept_words(job, next(coat for coat in job.coats if coat.id == kept), now, shop)
+        try:
+            said = told(
+                clocks_of([job], log, now, shop)[0], shop, head, _residues(log.coat_before(kept), coating, shop)
+            )
+        except AdvisorError as error:  # the coat is kept, whatever its clocks lack
+            said = [head, f"No clocks: {error}"]
+    print_wrapped(said)
     return 0
+
+
+def _residues(before: Coat | None, coating: Coating, shop: Shop) -> list[str]:
+    """What to keep apart where the kind changes: filter and bin hold what was sprayed before, for whatever job."""
+    told_apart = "" if before is None else residues_told(coating, [shop.coating(before.coating)])
+    return [told_apart] if told_apart else []
 
 
 def _coating(job: Job, typed: dict[str, Any], shop: Shop) -> Coating:
