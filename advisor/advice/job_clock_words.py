@@ -34,8 +34,8 @@ MOST_LINES = 10
 def told(clock: JobClock, shop: Shop, head: str = "", notes: Sequence[str] = ()) -> list[str]:
     """The clocks of one job in ten lines: what comes next, pot, mask and fan, what is passed, how it hardens.
 
-    head: what was kept just now, else where the job stands. notes: what must be said besides. What can best be missed is
-    left out until it fits; pot, mask, notes and the caution stay.
+    head: what was kept just now, else where the job stands. notes: what must be said besides. What can best be missed
+    is left out until it fits; pot, mask, notes and the caution stay.
     """
     first = head or _standing(clock, shop)
     following = _following(clock, shop)
