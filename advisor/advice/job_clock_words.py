@@ -61,7 +61,7 @@ def told(clock: JobClock, shop: Shop, head: str = "", notes: Sequence[str] = ())
 def told_together(clocks: Sequence[JobClock], shop: Shop) -> list[str]:
     """The next things of several jobs, the soonest first; in ten lines, and how many more there are."""
     in_order = sorted(clocks, key=lambda clock: (clock.soonest is None, clock.soonest or clock.as_of, clock.job.id))
-    lines: list[str] = []
+    lines = [] if shop.zone else ["Times are UTC: set zone in the configuration."]
     for number, clock in enumerate(in_order):
         left = len(in_order) - number
         line = _in_short(clock, shop)

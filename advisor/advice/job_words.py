@@ -154,9 +154,9 @@ def _details(coat: Spraying, now: datetime, shop: Shop, groups: Sequence[str]) -
 
 
 def sprayed(coat: Spraying, now: datetime, shop: Shop) -> str:
-    """`14:05 to 14:10`."""
+    """`14:05 to 14:10`, with `UTC` where no zone is known."""
     start, end = when_short(coat.started_at, now, shop), when_short(coat.ended_at, coat.started_at, shop)
-    return start if start == end else f"{start} to {end}"
+    return (start if start == end else f"{start} to {end}") + ("" if shop.zone else " UTC")
 
 
 def from_to(low: int, high: int) -> str:

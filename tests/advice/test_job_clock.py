@@ -101,13 +101,14 @@ def test_in_a_room_too_cold_to_harden_it_never_opens():
 
 
 def test_a_hole_in_the_record_makes_it_the_latest():
-    whole = room(23.0, hours=30.0)
+    whole = room(23.0, hours=60.0)
     keep = [at for at in range(len(whole.record.seconds)) if not 0 < whole.record.seconds[at] - NOON.timestamp() < 4e4]
     seconds = [whole.record.seconds[at] for at in keep]
     holed = replace(whole, record=replace(whole.record, seconds=seconds, celsius=[23.0] * len(seconds)))
-    start = NOON + 6 * HOUR
-    found = clock(job([SEALER]), holed, start).next
-    assert (found.opens, found.never) == (None, False)
+    found = clock(job(["oil-varnish"]), holed, NOON + 24 * HOUR).next
+    assert seconds_after(found.opens) == pytest.approx(24 * 3600 + 4e4, abs=700)
+    assert not found.sure
+    assert clock(job(["oil-varnish"]), holed, NOON + 6 * HOUR).next.opens is None
 
 
 def test_a_full_day_moves_the_next_coat_to_tomorrow():
