@@ -69,5 +69,5 @@ def named_job(jobs: Sequence[Job], asked: str) -> Job:
     for job in newest:
         if wanted in (str(job.id), job.piece.casefold()):
             return job
-    names = [name for job in newest[:8] for name in (job.piece,)]
+    names = [job.piece for job in newest[:8]]
     raise UsageError(f"no job {shown(asked)}", "", did_you_mean(asked, names) if names else 'advisor job new "lid"')

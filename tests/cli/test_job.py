@@ -65,7 +65,7 @@ def did(capsys, *words: str) -> str:
     """What was said of something that must go well, in one line."""
     code, out, err = ask(capsys, *words)
     assert (code, err) == (0, "")
-    assert all(len(line) <= 80 for line in out.splitlines())
+    assert "--json" in words or all(len(line) <= 80 for line in out.splitlines())
     return " ".join(out.split())
 
 
@@ -350,7 +350,8 @@ def test_a_coat_is_kept_even_where_its_clocks_lack_a_sheet(capsys, lid):
         ["saw", "runs", "--photo", "none.jpg"], ["saw", "runs", "--photo", "\x00"], ["saw", "runs", "--where", ""],
         ["saw", "runs", "--at", "2999-01-01T10:00Z"], ["panel", "fair"], ["rework", ""], ["rework", "x", "nobody"],
         ["done", "nobody"], ["done", "--at", "soon"], ["edit", "lid", "needle=1mm"], ["edit", "lid", "piece=7"],
-        ["edit", "lid", "done=yes"], ["edit", "lid", "piece"], ["edit", "lid", "=1"], ["edit", "lid", "note=a", "note=b"],
+        ["edit", "lid", "done=yes"], ["edit", "lid", "piece"], ["edit", "lid", "=1"],
+        ["edit", "lid", "note=a", "note=b"],
         ["edit", "lid", "--coat", "1", "needle=1mm"], ["show", "nobody"], ["clock", "nobody"], ["coat", "--coat", "1"],
     ],
     ids=" ".join,
