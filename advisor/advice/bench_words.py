@@ -5,15 +5,14 @@ from datetime import datetime, timedelta
 from advisor.advice.bench import BenchAnswer, InThePot
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, Gate
 from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import clock, percent, reachable, span, temperature, trimmed
+from advisor.advice.measures import clock, percent, reachable, span, temperature, trimmed, volume
 from advisor.advice.mix import usual
 from advisor.advice.words import short_caution
 from advisor.catalog.coatings import Coating
 from advisor.physics.cups import cups
 from advisor.shop.shop import US, Shop
 
-_FLUID_OUNCE = 2.95735295625e-5  # [m3], US; NIST SP 811 (2008) Appendix B
-_SQUARE_FOOT = 0.09290304  # [m2]; the same
+_SQUARE_FOOT = 0.09290304  # [m2]; NIST SP 811 (2008) Appendix B
 _PSI, _BAR = 6894.757293168, 1e5  # [Pa]; the same
 _MOST_LINES = 8
 
@@ -45,13 +44,6 @@ def told(
         [*stops[:2], *notes, pour, caution],
     )
     return first_that_fits(variants, _MOST_LINES)
-
-
-def volume(cubic_metres: float, shop: Shop) -> str:
-    """`45 ml`, or `1.5 fl oz` where the shop reads US units."""
-    if shop.units == US:
-        return f"{trimmed(cubic_metres / _FLUID_OUNCE, 1)} fl oz"
-    return f"{trimmed(cubic_metres * 1e6, 0)} ml"
 
 
 def gate_words(gate: Gate, shop: Shop) -> str:
@@ -104,7 +96,8 @@ def _pour(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     what = coating.thinners[0] if len(coating.thinners) == 1 else "thinner"
     steps = " Steps of 2-3 %, rest, read again." if coating.carrier == "water" and answer.thinner > 0 else ""
     said = "Add nothing more" if answer.thinner <= 0.0 else (
-        f"Add {volume(answer.thinner, shop)} of {what} to {volume(answer.batch, shop)} ({percent(answer.share, 1)})"
+        f"Add {volume(answer.thinner, shop.units)} of {what} to {volume(answer.batch, shop.units)}"
+        f" ({percent(answer.share, 1)})"
     )  # fmt: skip
     if not answer.capped:
         return f"{said}: then {seconds}.{steps}"
@@ -126,7 +119,7 @@ def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     said = f"Today's air: {today.speed} thinner"
     if today.retarder_share:
         name = coating.retarders[0] if coating.retarders else "retarder"
-        said += f", {volume(today.retarder, shop)} of it {name}"
+        said += f", {volume(today.retarder, shop.units)} of it {name}"
     return said + ("." if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}.")
 
 
@@ -140,7 +133,7 @@ def _drop_test(answer: BenchAnswer, coating: Coating) -> str:
 def _pot_life(answer: BenchAnswer, coating: Coating, now: datetime, shop: Shop) -> str:
     said = ""
     if answer.hardener is not None:
-        said = f"Hardener {volume(answer.hardener, shop)} exactly, by the sheet. "
+        said = f"Hardener {volume(answer.hardener, shop.units)} exactly, by the sheet. "
     elif coating.hardens_by == "two-pack":
         said = "Hardener by the sheet's ratio only. "
     if not answer.pot_left:
@@ -160,11 +153,11 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
         return ""
     size = f"{trimmed(wanted.area / _SQUARE_FOOT, 1)} ft2" if shop.units == US else f"{trimmed(wanted.area, 2)} m2"
     coats = "a coat" if wanted.coats == 1 else f"{wanted.coats} coats"
-    said = f"{size}, {coats}: {volume(wanted.ready, shop)} ready mix from {volume(wanted.paint, shop)}"
+    said = f"{size}, {coats}: {volume(wanted.ready, shop.units)} ready mix from {volume(wanted.paint, shop.units)}"
     if wanted.coats_of_pot is not None:
         said += f"; this pot gives {trimmed(wanted.coats_of_pot, 1)}"
     if wanted.coats_in_pot is not None and wanted.coats_in_pot < wanted.coats:
-        alone = volume(wanted.a_coat * wanted.coats_in_pot, shop)
+        alone = volume(wanted.a_coat * wanted.coats_in_pot, shop.units)
         return f"{said}. Mix {alone} at a time: the pot dies before coat {wanted.coats_in_pot + 1}."
     return f"{said}."
 

@@ -20,6 +20,8 @@ from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, dew_point
 
 Array = NDArray[np.float64]
 
+# a dispersion turns nowhere: its cooling follows humidity on a smooth line
+_SMOOTH_HUMIDITIES = (0.08, 0.3, 0.45, 0.6, 0.7, 0.79, 0.88, 0.94, 1.0)
 _MOST_KEPT = 4_000  # ladders; a coating's whole shop year is some 300
 _ladders: OrderedDict[tuple[FilmCase, FilmSettings], Array] = OrderedDict()
 # the columns of a ladder
@@ -46,15 +48,21 @@ def film_between(case: FilmCase, settings: FilmSettings) -> FilmAnswer:
     )
     ladder: Array = sum(weight * each for weight, each in zip(used.values(), ladders, strict=True))  # type: ignore[assignment]
     humidity = max(case.relative_humidity, RELATIVE_HUMIDITY_RANGE[0])
-    row = np.array([np.interp(humidity, HUMIDITIES, column) for column in ladder.T])
+    steps = rungs_of(case)
+    row = np.array([np.interp(humidity, steps, column) for column in ladder.T])
     dew = float(dew_point(case.air_temperature, min(humidity, 1.0)))
-    rungs = np.asarray(dew_point(case.air_temperature, np.array(HUMIDITIES)))
+    rungs = np.asarray(dew_point(case.air_temperature, np.array(steps)))
     return FilmAnswer(
         case=case,
         outcome=_outcome(row, case.air_temperature, dew),
-        blush_onset=None if case.mix.dispersion else onset(ladder[:, _HAZE].tolist()),
-        dew_onset=onset((rungs - ladder[:, _LOWEST] - case.air_temperature).tolist()),
+        blush_onset=None if case.mix.dispersion else onset(ladder[:, _HAZE].tolist(), steps),
+        dew_onset=onset((rungs - ladder[:, _LOWEST] - case.air_temperature).tolist(), steps),
     )
+
+
+def rungs_of(case: FilmCase) -> tuple[float, ...]:
+    """The humidities [fraction] at which a film's ladder is computed."""
+    return _SMOOTH_HUMIDITIES if case.mix.dispersion else HUMIDITIES
 
 
 def compute_ladders(cases: Sequence[FilmCase], settings: FilmSettings) -> None:
@@ -78,10 +86,11 @@ def _ladders_of(cases: Sequence[FilmCase], settings: FilmSettings) -> list[Array
     """The ladder of each case, those not known yet computed in one batch."""
     missing = [case for case in cases if (case, settings) not in _ladders]
     if missing:
-        asked = [replace(case, relative_humidity=humidity) for case in missing for humidity in HUMIDITIES]
+        steps = rungs_of(missing[0])
+        asked = [replace(case, relative_humidity=humidity) for case in missing for humidity in steps]
         outcomes = dry_films(asked, settings, quick=True).outcomes
         for n, case in enumerate(missing):
-            rungs = outcomes[n * len(HUMIDITIES) : (n + 1) * len(HUMIDITIES)]
+            rungs = outcomes[n * len(steps) : (n + 1) * len(steps)]
             _ladders[case, settings] = np.array([_row(each, case.air_temperature) for each in rungs])
     found = [_ladders[case, settings] for case in cases]
     while len(_ladders) > _MOST_KEPT:

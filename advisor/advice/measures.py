@@ -6,6 +6,11 @@ from zoneinfo import ZoneInfo
 
 from advisor.shop.shop import US
 
+# NIST SP 811 (2008) Appendix B
+_FLUID_OUNCE = 2.95735295625e-5  # [m3], US
+_CUBIC_FOOT = 0.3048**3  # [m3]
+_PSI = 6894.757293168  # [Pa]
+
 
 def temperature(celsius: float, units: str, decimals: int = 1) -> str:
     """`21.5 °C`, or `70.7 °F` where the shop reads Fahrenheit; a whole number loses its `.0`."""
@@ -50,6 +55,39 @@ def plus_minus(celsius: float, kelvin: float, units: str) -> str:
     """`15.8 ±0.8 °C`."""
     value, sign = temperature(celsius, units).rsplit(" ", 1)
     return f"{value} ±{bare_difference(kelvin, units)} {sign}"
+
+
+def volume(cubic_metres: float, units: str) -> str:
+    """What is poured: `45 ml`, or `1.5 fl oz` where the shop reads US units."""
+    if units == US:
+        return f"{trimmed(cubic_metres / _FLUID_OUNCE, 1)} fl oz"
+    return f"{trimmed(cubic_metres * 1e6, 0)} ml"
+
+
+def tank(cubic_metres: float, units: str) -> str:
+    """What a tank holds: `38 l`, or `10 gal`."""
+    value, sign = (cubic_metres / (128.0 * _FLUID_OUNCE), "gal") if units == US else (cubic_metres * 1e3, "l")
+    return f"{trimmed(value, 1)} {sign}"
+
+
+def flow(cubic_metres_per_second: float, units: str) -> str:
+    """`250 l/min`, or `8.8 cfm`."""
+    if units == US:
+        return f"{trimmed(cubic_metres_per_second * 60.0 / _CUBIC_FOOT, 1)} cfm"
+    return f"{trimmed(cubic_metres_per_second * 60e3, 0)} l/min"
+
+
+def pressure_range(first: float, last: float, units: str) -> str:
+    """Two gauge pressures [Pa] in the order given: `8 to 4 bar`, or `116 to 58 psi`."""
+    factor, decimals, sign = (_PSI, 0, "psi") if units == US else (1e5, 1, "bar")
+    return f"{trimmed(first / factor, decimals)} to {trimmed(last / factor, decimals)} {sign}"
+
+
+def pressure_at_most(pascal: float, units: str) -> str:
+    """A gauge pressure not to be passed, rounded down: `4.1 bar`, or `60 psi`."""
+    if units == US:
+        return f"{floor(pascal / _PSI)} psi"
+    return f"{trimmed(floor(pascal * 1e-4) / 10, 1)} bar"
 
 
 def percent(fraction: float, decimals: int = 0) -> str:

@@ -4,13 +4,22 @@ The room is renewed with outdoor air while the fan runs, and the pieces lag behi
 will be at the work, not the air that is there before the door is opened.
 """
 
+from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
-from advisor.advice.conditions import MEASURED, Conditions, Measured, outdoor_air, surface_of_piece, usable
+from advisor.advice.conditions import (
+    AIR_QUANTITIES,
+    MEASURED,
+    Conditions,
+    Measured,
+    outdoor_air,
+    surface_of_piece,
+    usable,
+)
 from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
@@ -35,6 +44,7 @@ _DEEPEST = (
 )  # fmt: skip
 _RANK = {Level.OK: 0, Level.UNKNOWN: 0, Level.CHANGE: 1, Level.STOP: 2}
 _HOUR = 3600.0
+_MOST_KEPT = 4_000
 _SOURCE = "room model: well-mixed zone, walls and pieces lagging; the limits are those of the rule that fails"
 
 
@@ -97,6 +107,10 @@ class Failure:
     finding: Finding
 
 
+_Failures = tuple[Failure | None, Failure | None]  # the first stop, the first change
+_judged: OrderedDict[tuple[object, ...], tuple[tuple[Moment, ...], Coating, Shop, _Failures]] = OrderedDict()
+
+
 @dataclass(frozen=True)
 class Session:
     """A session computed: its plan, the air along it, and the first failure of each kind; None where there is none.
@@ -122,8 +136,29 @@ def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, p
     outdoors = outdoor_air(conditions, shop)
     if moments is None or outdoors is None:
         return None
-    stop, change = _failures(moments, conditions, coating, shop, pot)
-    return Session(plan, outdoors, moments, stop, change)
+    # the same minutes judged for the same coating come out the same: a daemon meets them again and again
+    known = tuple(conditions.at_work(quantity).uncertainty for quantity in (*AIR_QUANTITIES, "surface_temperature"))
+    key = (
+        id(moments), id(coating), id(shop), pot, known, conditions.pressure, _settles(conditions, shop),
+        _basis(conditions, shop),
+    )  # fmt: skip
+    kept = _judged.get(key)
+    if kept is None:
+        kept = (moments, coating, shop, _failures(moments, conditions, coating, shop, pot))
+        _judged[key] = kept  # with what its key names by identity, so that no other can take its place
+        while len(_judged) > _MOST_KEPT:
+            _judged.popitem(last=False)
+    return Session(plan, outdoors, moments, *kept[-1])
+
+
+def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Level:
+    """The worst that the rules without a film say, now and along a session; a stop where it is not known."""
+    moments = air_along(conditions, shop, pot, plan)
+    if moments is None:
+        return Level.STOP
+    now = [rule(conditions, coating, shop).level for rule in RULES]
+    along = [each.finding.level for each in _air_failures(moments, conditions, coating, shop)]
+    return max([*now, *along], key=_RANK.__getitem__)
 
 
 def session_finding(session: Session) -> Finding:
@@ -154,21 +189,38 @@ def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> tuple
         return None
     if outdoors is None or piece is None:
         return None
-    # tenths of a kelvin and half a per cent: finer than any sensor, and the same minute is not computed twice
+    # fifths of a kelvin and whole per cent: as fine as sensors are, and the same minute is not computed twice
     wall = air.value if conditions.logged_air is None else conditions.logged_air
     return _course(
-        round(air.value, 1), _half(humidity.value), round(piece.value, 1), round(wall, 1),
-        round(outdoors[0], 1), _half(outdoors[1]), plan, pot.substrate, conditions.pressure, _flow(shop),
+        _fifth(air.value), _percent(humidity.value), _fifth(piece.value), _fifth(wall), _fifth(outdoors[0]),
+        _percent(outdoors[1]), plan, pot.substrate, conditions.pressure, fan_flow(shop),
         shop.room_volume, shop.wall_conductance, shop.limit("closed_room_leaks").value,
     )  # fmt: skip
 
 
-def _half(humidity: float) -> float:
-    """To half a per cent, 1 to 100 % [fraction]."""
-    return min(1.0, max(0.01, round(humidity * 200.0) / 200.0))
+def _fifth(celsius: float) -> float:
+    """To a fifth of a kelvin."""
+    return round(celsius * 5.0) / 5.0
 
 
-def _flow(shop: Shop) -> float:
+def _percent(humidity: float) -> float:
+    """To a whole per cent, 1 to 100 % [fraction]."""
+    return min(1.0, max(0.01, round(humidity * 100.0) / 100.0))
+
+
+def _settles(conditions: Conditions, shop: Shop) -> bool:
+    """Whether the piece came in lately, as the surface rule asks."""
+    stood = conditions.piece_in_room
+    return stood is not None and stood < shop.limit("piece_settles").value
+
+
+def _basis(conditions: Conditions, shop: Shop) -> tuple[str, float] | None:
+    """How the piece is known."""
+    piece = surface_of_piece(conditions, shop)
+    return None if piece is None else (piece.basis, piece.uncertainty)
+
+
+def fan_flow(shop: Shop) -> float:
     """What the fan moves [m3/s]; a name plate counts half."""
     return shop.fan_flow if shop.fan_flow_measured else flow_from_name_plate(shop.fan_flow)
 
@@ -244,15 +296,7 @@ def _failures(
     stepped through only for one that fails there. The film is asked while the gun is in hand, unless the air has
     failed by then.
     """
-    failed: list[Failure] = []
-    for rule in RULES:
-        if rule.__name__ not in _ALONG:
-            continue
-        found = [rule(conditions_then(conditions, moment, shop), coating, shop) for moment in _extremes(moments)]
-        worst = max((_RANK[finding.level] for finding in found), default=0)
-        for level in (Level.STOP, Level.CHANGE):
-            if _RANK[level] <= worst:
-                failed += _first(rule, level, moments, conditions, coating, shop)
+    failed = _air_failures(moments, conditions, coating, shop)
     spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
     early = [each for each in failed if each.finding.level is Level.STOP and spraying]
     if not any(_when(each) <= spraying[0].seconds + MINUTE for each in early):
@@ -260,14 +304,30 @@ def _failures(
     return _main(failed, Level.STOP), _main(failed, Level.CHANGE)
 
 
+def _air_failures(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop) -> list[Failure]:
+    extremes = [conditions_then(conditions, moment, shop) for moment in _extremes(moments)]
+    failed: list[Failure] = []
+    for rule in RULES:
+        if rule.__name__ not in _ALONG:
+            continue
+        worst = max((_RANK[rule(there, coating, shop).level] for there in extremes), default=0)
+        for level in (Level.STOP, Level.CHANGE):
+            if _RANK[level] <= worst:
+                failed += _first(rule, level, moments, conditions, coating, shop)
+    return failed
+
+
 def _first(
     rule: Rule, level: Level, moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop
 ) -> list[Failure]:
-    """The first minute at which a rule comes to a level."""
+    """The first minute at which a rule comes to a level; a change must be outside by what the room model is sure of."""
+    spare = {"K": "session_tolerance_temperature", "°C": "session_tolerance_temperature"}
     for moment in moments:
         finding = rule(conditions_then(conditions, moment, shop), coating, shop)
         if finding.level is level:
-            return [Failure(moment, finding)]
+            sure = shop.limit(spare.get(finding.unit, "session_tolerance_humidity")).value
+            if level is Level.STOP or finding.margin is None or not abs(finding.margin) <= sure:
+                return [Failure(moment, finding)]
     return []
 
 

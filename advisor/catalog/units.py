@@ -72,6 +72,8 @@ UNITS: tuple[Unit, ...] = (
     Unit("gal", "volume", _US_GALLON),
     Unit("m3/s", "flow", 1.0),
     Unit("m3/h", "flow", 1.0 / 3600.0),
+    Unit("l/s", "flow", 1.0e-3),
+    Unit("l/min", "flow", 1.0e-3 / 60.0),
     Unit("cfm", "flow", _FOOT**3 / 60.0),
     Unit("m/s", "speed", 1.0),
     Unit("fpm", "speed", _FOOT / 60.0),
@@ -85,7 +87,6 @@ UNITS: tuple[Unit, ...] = (
     Unit("W", "power", 1.0),
     Unit("kW", "power", 1000.0),
     Unit("l/d", "water_flow", 1.0 / 86400.0),  # of liquid water, a kilogram a litre
-    Unit("pint/d", "water_flow", _US_GALLON / 8.0 * 1000.0 / 86400.0),
     Unit("kJ/mol", "molar_energy", 1000.0),
     Unit("count", "count", 1.0),
     Unit("ratio", "ratio", 1.0),

@@ -63,6 +63,12 @@ def check(
     thinner: ThinnerOption = None,
     retarder: RetarderOption = None,
     gun: GunOption = None,
+    outdoors: Annotated[
+        str | None, typer.Option("--outdoors", help="Air outdoors, which the fan draws in: 8C; with --outdoors-rh.")
+    ] = None,
+    outdoors_rh: Annotated[str | None, typer.Option("--outdoors-rh", help="Its relative humidity: 85%.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats in this session.")] = None,
+    spray: Annotated[str | None, typer.Option("--spray", help="How long one coat takes to spray: 5min.")] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Judge the air: typed values, or a CSV file.
@@ -72,8 +78,9 @@ def check(
     from advisor.cli.check import Asked, run_check  # noqa: PLC0415 - `--help` needs no numpy
 
     asked = Asked(
-        config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, as_json
-    )
+        config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, outdoors,
+        outdoors_rh, coats, spray, as_json,
+    )  # fmt: skip
     raise typer.Exit(run_check(asked))
 
 
@@ -153,6 +160,34 @@ def mix(
         keep, over, as_json,
     )  # fmt: skip
     raise typer.Exit(run_mix(asked))
+
+
+@app.command()
+def compressor(
+    config: ConfigOption = None,
+    tank: Annotated[str | None, typer.Option("--tank", help="The tank's volume: 38l, 10gal.")] = None,
+    full: Annotated[str | None, typer.Option("--full", help="Gauge pressure of the full tank: 8bar, 120psi.")] = None,
+    least: Annotated[
+        str | None, typer.Option("--least", help="Gauge pressure under which the gun starves: 4bar, 60psi.")
+    ] = None,
+    gun_air: Annotated[str | None, typer.Option("--gun-air", help="Free air the gun takes: 250l/min, 9cfm.")] = None,
+    delivers: Annotated[
+        str | None, typer.Option("--delivers", help="Free air the compressor delivers: 150l/min; else none counts.")
+    ] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air the compressor draws in, with --rh: 22C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 60%.")] = None,
+    line: Annotated[
+        str | None, typer.Option("--line", help="Temperature of the line at the gun: 18C; else the air's.")
+    ] = None,
+    dryer: Annotated[str | None, typer.Option("--dryer", help="Pressure dew point of a dryer, if any: 3C.")] = None,
+    turbine: Annotated[bool, typer.Option("--turbine", help="A turbine feeds the gun: no tank.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Say how long the tank lasts, how long it refills, and whether the line spits water."""
+    from advisor.cli.compressor import AskedCompressor, run_compressor  # noqa: PLC0415 - lazy, as above
+
+    asked = AskedCompressor(config, tank, full, least, gun_air, delivers, air, rh, line, dryer, turbine, as_json)
+    raise typer.Exit(run_compressor(asked))
 
 
 @app.command()

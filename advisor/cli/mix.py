@@ -15,7 +15,7 @@ from advisor.advice.film_view import FILM_AIR
 from advisor.advice.measures import local_day
 from advisor.advice.overcoat import overcoat, overcoat_records
 from advisor.advice.overcoat import told as overcoat_told
-from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.record import SCHEMA, exact, number, utc
 from advisor.advice.verdict import EXIT_WAIT
 from advisor.catalog.coatings import Coating
 from advisor.catalog.overcoats import NO
@@ -149,13 +149,13 @@ def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime)
         "coating": coating.id,
         "cup": pot.cup.id,
         "seconds": number(pot.seconds),
-        "viscosity": _exact(answer.viscosity),
+        "viscosity": exact(answer.viscosity),
         "in_range": answer.in_range,
         "better_cup": answer.better_cup,
-        "target_viscosity": _exact(answer.target_viscosity),
-        "reached_viscosity": _exact(answer.reached_viscosity),
+        "target_viscosity": exact(answer.target_viscosity),
+        "reached_viscosity": exact(answer.reached_viscosity),
         "reached_seconds": number(answer.reached_seconds),
-        "thinner": _exact(answer.thinner),
+        "thinner": exact(answer.thinner),
         "share": number(answer.share),
         "thinning": number(answer.thinning),
         "thinning_max": number(answer.most_thinning),
@@ -163,16 +163,16 @@ def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime)
         "warm_to": number(answer.warm_to),
         "thinner_speed": None if today is None else today.speed,
         "retarder_share": None if today is None else number(today.retarder_share),
-        "retarder": None if today is None else _exact(today.retarder),
+        "retarder": None if today is None else exact(today.retarder),
         "recoat_from": None if today is None else number(today.recoat_from),
-        "hardener": None if answer.hardener is None else _exact(answer.hardener),
+        "hardener": None if answer.hardener is None else exact(answer.hardener),
         "pot_life": number(answer.pot_life),
         "pot_life_until": until,
-        "wet_film": _exact(answer.wet_film),
-        "dry_film_per_coat": _exact(answer.dry_film_per_coat),
+        "wet_film": exact(answer.wet_film),
+        "dry_film_per_coat": exact(answer.dry_film_per_coat),
         "extra_coats": answer.extra_coats,
-        "needle": _exact(answer.needle),
-        "batch": _exact(answer.batch),
+        "needle": exact(answer.needle),
+        "batch": exact(answer.batch),
         "for_area": None if answer.for_area is None else _for_area(answer.for_area),
         "gates": [_gate(gate) for gate in answer.gates],
         "stopped": answer.stopped,
@@ -187,20 +187,15 @@ def _for_area(batch: Batch) -> dict[str, Any]:
     return {
         "area": number(batch.area),
         "coats": batch.coats,
-        "ready_mix": _exact(batch.ready),
-        "ready_mix_a_coat": _exact(batch.a_coat),
-        "paint": _exact(batch.paint),
-        "thinner": _exact(batch.thinner),
-        "hardener": None if batch.hardener is None else _exact(batch.hardener),
+        "ready_mix": exact(batch.ready),
+        "ready_mix_a_coat": exact(batch.a_coat),
+        "paint": exact(batch.paint),
+        "thinner": exact(batch.thinner),
+        "hardener": None if batch.hardener is None else exact(batch.hardener),
         "coats_in_pot": batch.coats_in_pot,
         "coats_of_pot": number(batch.coats_of_pot),
     }
 
 
 def _gate(gate: Gate) -> dict[str, Any]:
-    return {"kind": gate.kind, "measured": _exact(gate.measured), "limit": _exact(gate.limit), "stop": gate.stop}
-
-
-def _exact(value: float) -> float:
-    """Small SI figures (m3, m, m2/s) to six digits, not to a millionth."""
-    return float(f"{value:.6g}")
+    return {"kind": gate.kind, "measured": exact(gate.measured), "limit": exact(gate.limit), "stop": gate.stop}

@@ -81,6 +81,26 @@ def line_condenses(line_temperature: float, pressure_dew_point_temperature: floa
     return line_temperature < pressure_dew_point_temperature
 
 
+def dry_line_pressure(
+    line_temperature: float,
+    pressure_dew_point_temperature: float,
+    gauge_pressure: float,
+    air_pressure: float = SEA_LEVEL,
+) -> float | None:
+    """Highest pressure [Pa] gauge, let down at the tank, at which a line stays dry; None where only thinner air would.
+
+    line_temperature [°C] -40 to 99; pressure_dew_point_temperature [°C] -80 to 100 of the air at gauge_pressure, 0 to
+    2e6 Pa. Vapour falls with the total (Dalton); the line makes up for the cold of letting
+    down, 0.25 K a bar (from memory).
+    """
+    if not line_condenses(line_temperature, pressure_dew_point_temperature):
+        return gauge_pressure
+    total = air_pressure * _ratio(gauge_pressure, air_pressure)
+    part = saturation_pressure(line_temperature) / saturation_pressure(pressure_dew_point_temperature)
+    let_down = float(total * part) - air_pressure
+    return min(let_down, gauge_pressure) if let_down >= 0.0 else None
+
+
 def water_condensed(
     air_temperature: float,
     relative_humidity: float,

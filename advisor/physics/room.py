@@ -16,12 +16,17 @@ from advisor.errors import OutOfRange
 from advisor.physics.bounds import inside
 from advisor.physics.compressed_air import SEA_LEVEL
 from advisor.physics.liquids import Array
-from advisor.physics.moist_air import MOLAR_MASS_RATIO, PRESSURE_RANGE, ZERO_CELSIUS, dew_point_of, saturation_pressure
+from advisor.physics.moist_air import (
+    MOLAR_MASS_RATIO,
+    PRESSURE_RANGE,
+    ZERO_CELSIUS,
+    Values,
+    dew_point_of,
+    saturation_pressure,
+)
 from advisor.physics.piece import Piece
 from advisor.physics.stores import Linked, Stretch, stores_course
 from advisor.physics.transfer import AIR_HEAT_CAPACITY, air_density
-
-Values = float | Array
 
 # Envelope of 129 m2 for 90 m3: a room of 5.5 x 6 m, 2.7 m high. 6 would be a cube, 7 a long low room
 ENVELOPE_SHAPE = 6.4
@@ -158,7 +163,7 @@ class RoomCourse:
     """The room at seconds (T,) [s]; every other array has the shape (cases, T).
 
     air_temperature [°C], humidity_ratio [kg/kg], relative_humidity [fraction, at most 1], dew_point [°C, over liquid
-    water; over the air's temperature where mist falls out of the air], wall_temperature [°C, at its face],
+    water; over the air's temperature where mist falls out of the air], wall_temperature [°C, 1 mm under its face],
     piece_temperatures [°C], one array a piece; heat_stored [J, above 0 °C] and water_stored [kg] in all of it.
     """
 
@@ -178,45 +183,13 @@ def room_course(room: Room, start: RoomStart, segments: Sequence[Segment], secon
 
     seconds: moments asked for, rising from 0 or more up to the end of the shortest case; None: every minute.
     """
-    spans = [np.atleast_1d(np.asarray(segment.duration, dtype=np.float64)) for segment in segments]
-    if not spans:
-        raise OutOfRange("no segment", "one or more", "say what happens first")
-    end = float(np.min(sum(spans[1:], start=spans[0])))
-    minutes = np.arange(0.0, end + 1e-6, 60.0)
-    asked = minutes if seconds is None else np.atleast_1d(inside("time", seconds, (0.0, end), "s"))
-    if not np.all(np.diff(asked) >= 0.0):
-        raise OutOfRange("times that fall", "rising times", "put them in order")
-    cases = _cases(room, start, segments)
-
-    def each(value: Values) -> Array:
-        return np.broadcast_to(np.asarray(value, dtype=np.float64), (cases,))
-
-    dry_air = _dry_air_density(each(start.air_temperature), each(start.humidity_ratio), room.pressure)
-    heat = AIR_HEAT_CAPACITY + VAPOUR_HEAT_CAPACITY * each(start.humidity_ratio)  # of air, a kilogram of it dry
-    warm, damp = [], []
-    for segment, span in zip(segments, spans, strict=True):
-        through = dry_air * (each(segment.exhaust) + each(segment.infiltration))  # [kg/s]
-        outdoors, loss = each(segment.outdoor_temperature), each(room.loss)
-        gains = heat * through * (outdoors + each(segment.make_up_rise)) + each(segment.heater)
-        warm.append(Stretch(each(span), ((0, heat * through), (_CELLS, loss)), ((0, gains), (_CELLS, loss * outdoors))))
-        drying = each(segment.dehumidifier) / RATED_HUMIDITY_RATIO
-        water = through * each(segment.outdoor_humidity_ratio) + each(segment.moisture)
-        damp.append(Stretch(each(span), ((0, through + drying),), ((0, water),)))
-
-    air = dry_air * each(room.volume)
-    capacity, links = _heat_stores(room, start, air * heat)
-    walls = np.broadcast_to(each(start.walls), (_CELLS, cases))
-    state = np.stack([each(start.air_temperature), *walls, *(each(piece.temperature) for piece in start.pieces)], 1)
-    warmth = stores_course(capacity, links, state, warm, asked)
-
-    wet_capacity, wet_links = air[:, None], []
-    if room.moisture is not None:
-        wet_capacity = np.stack([air, each(room.moisture.capacity)], 1)
-        wet_links = [(0, 1, each(room.moisture.exchange))]
-    wet = np.repeat(each(start.humidity_ratio)[:, None], wet_capacity.shape[1], 1)
-    water_course = stores_course(wet_capacity, wet_links, wet, damp, asked)
-
-    temperature, ratio = warmth[:, :, 0], water_course[:, :, 0]
+    none = np.zeros(_cases(room, start, segments))
+    asked = _moments(none, segments, seconds)
+    celsius, damp = none + start.air_temperature, none + start.humidity_ratio
+    dry_air = _dry_air_density(celsius, damp, room.pressure)
+    warmth, heat_capacity = _heat_course(room, start, segments, asked, dry_air)
+    water, water_capacity = _water_course(room, start, segments, asked, dry_air)
+    temperature, ratio = warmth[:, :, 0], water[:, :, 0]
     vapour = room.pressure * ratio / (MOLAR_MASS_RATIO + ratio)
     return RoomCourse(
         seconds=asked,
@@ -226,25 +199,66 @@ def room_course(room: Room, start: RoomStart, segments: Sequence[Segment], secon
         dew_point=np.asarray(dew_point_of(vapour)),
         wall_temperature=warmth[:, :, 1],
         piece_temperatures=tuple(warmth[:, :, 1 + _CELLS + n] for n in range(len(start.pieces))),
-        heat_stored=np.einsum("ctn,cn->ct", warmth, capacity),
-        water_stored=np.einsum("ctn,cn->ct", water_course, wet_capacity),
+        heat_stored=np.einsum("ctn,cn->ct", warmth, heat_capacity),
+        water_stored=np.einsum("ctn,cn->ct", water, water_capacity),
     )
 
 
-def _heat_stores(room: Room, start: RoomStart, air: Array) -> tuple[Array, list[Linked]]:
-    """Capacities [J/K] (cases, n) of air, wall cells from the face in, pieces; and what passes between them [W/K]."""
+def _heat_course(
+    room: Room, start: RoomStart, segments: Sequence[Segment], asked: Array, dry_air: Array
+) -> tuple[Array, Array]:
+    """Temperatures (cases, T, n) of air, wall cells from the face in, pieces; their capacities [J/K] (cases, n)."""
+    none = np.zeros_like(dry_air)
+    heat = dry_air * (AIR_HEAT_CAPACITY + VAPOUR_HEAT_CAPACITY * (none + start.humidity_ratio))  # [J/(m3 K)]
     widths = 2.0 ** np.arange(_CELLS)
     widths *= WALL_THICKNESS / widths.sum()
-    area = np.broadcast_to(room.area, air.shape)
-    into_face = 0.5 * widths[0] / (WALL_CONDUCTIVITY * area)
-    links: list[Linked] = [(0, 1, 1.0 / (1.0 / np.broadcast_to(room.conductance, air.shape) + into_face))]
+    area = none + room.area
+    capacity = [none + room.volume * heat, *(WALL_HEAT_CAPACITY * width * area for width in widths)]
+    capacity += [none + piece.capacity for piece in start.pieces]
+
+    links: list[Linked] = [(0, 1, 1.0 / (1.0 / room.conductance + 0.5 * widths[0] / (WALL_CONDUCTIVITY * area)))]
     for cell in range(1, _CELLS):
         links.append((cell, cell + 1, WALL_CONDUCTIVITY * area / (0.5 * (widths[cell - 1] + widths[cell]))))
-    pieces = [np.broadcast_to(piece.capacity, air.shape) for piece in start.pieces]
-    for n, piece in enumerate(start.pieces):
-        links.append((0, 1 + _CELLS + n, np.broadcast_to(piece.transfer, air.shape)))
-    walls = [WALL_HEAT_CAPACITY * width * area for width in widths]
-    return np.stack([air, *walls, *pieces], 1), links
+    links += [(0, 1 + _CELLS + n, none + piece.transfer) for n, piece in enumerate(start.pieces)]
+
+    stretches = []
+    for segment in segments:
+        through, loss = heat * (none + segment.exhaust + segment.infiltration), none + room.loss
+        gains = through * (segment.outdoor_temperature + np.asarray(segment.make_up_rise)) + segment.heater
+        back = loss * segment.outdoor_temperature
+        stretches.append(Stretch(none + segment.duration, ((0, through), (_CELLS, loss)), ((0, gains), (_CELLS, back))))
+    state = [start.air_temperature, *[start.walls] * _CELLS, *(piece.temperature for piece in start.pieces)]
+    begin = np.stack([none + temperature for temperature in state], 1)
+    return stores_course(np.stack(capacity, 1), links, begin, stretches, asked), np.stack(capacity, 1)
+
+
+def _water_course(
+    room: Room, start: RoomStart, segments: Sequence[Segment], asked: Array, dry_air: Array
+) -> tuple[Array, Array]:
+    """Humidity ratios (cases, T, n) of the air and a moisture buffer; the dry air each stands for [kg] (cases, n)."""
+    none = np.zeros_like(dry_air)
+    capacity, links = [dry_air * room.volume], []
+    if room.moisture is not None:
+        capacity.append(none + room.moisture.capacity)
+        links.append((0, 1, none + room.moisture.exchange))
+    stretches = []
+    for segment in segments:
+        through = dry_air * (none + segment.exhaust + segment.infiltration)  # [kg/s]
+        drying = none + segment.dehumidifier / np.asarray(RATED_HUMIDITY_RATIO)
+        water = through * segment.outdoor_humidity_ratio + segment.moisture
+        stretches.append(Stretch(none + segment.duration, ((0, through + drying),), ((0, water),)))
+    begin = np.repeat((none + start.humidity_ratio)[:, None], len(capacity), 1)
+    return stores_course(np.stack(capacity, 1), links, begin, stretches, asked), np.stack(capacity, 1)
+
+
+def _moments(none: Array, segments: Sequence[Segment], seconds: Array | None) -> Array:
+    end = float(np.min(sum((segment.duration for segment in segments), start=none)))
+    if seconds is None:
+        return np.arange(0.0, end + 1e-6, 60.0)
+    asked = np.atleast_1d(inside("time", seconds, (0.0, end), "s"))
+    if not np.all(np.diff(asked) >= 0.0):
+        raise OutOfRange("times that fall", "rising times", "put them in order")
+    return asked
 
 
 def _dry_air_density(celsius: Array, ratio: Array, pressure: float) -> Array:
@@ -255,6 +269,8 @@ def _dry_air_density(celsius: Array, ratio: Array, pressure: float) -> Array:
 
 def _cases(room: Room, start: RoomStart, segments: Sequence[Segment]) -> int:
     """How many cases the inputs make together. Raises OutOfRange where they do not fit."""
+    if not segments:
+        raise OutOfRange("no segment", "one or more", "say what happens first")
     records: list[object] = [room, start, *segments, *start.pieces]
     if room.moisture is not None:
         records.append(room.moisture)
@@ -263,7 +279,7 @@ def _cases(room: Room, start: RoomStart, segments: Sequence[Segment]) -> int:
         shape = np.broadcast_shapes((1,), *shapes)
     except ValueError:
         shape = ()
-    if len(shape) != 1:
+    if len(shape) != 1 or shape[0] == 0:
         raise OutOfRange(f"inputs of shapes {sorted(shapes)}", "numbers, or arrays of one length", "one entry a case")
     return int(shape[0])
 

@@ -26,13 +26,13 @@ from advisor.physics.room import (
 )
 
 FEWEST_READINGS = 6
-CLEAREST_NEEDED = 0.35  # largest standard uncertainty, as a share of the figure, that still counts as told
-SIZE_NEEDED = 4.0  # the difference to outdoors over its own standard uncertainty
+CLEAREST_NEEDED = 0.3  # largest standard uncertainty, as a share of the figure, that still counts as told
+SIZE_NEEDED = 5.0  # the difference to outdoors over its own standard uncertainty
 _SMALLEST = 1e-12  # share of the size taken as noise in a record without any: no figure divides by 0
 AIR_CHANGE_SEARCHED = (1e-4, 5e-2)  # [1/s], 0.4 to 180 an hour
 CONDUCTANCE_SEARCHED = (0.1, 300.0)  # as a multiple of volume^(2/3) [W/(m2 K)]; the default is 45
 _GRID = 40
-_ZOOMS = 5
+_ZOOMS = 4
 _STEP = 0.01  # of the logarithm, for slopes
 
 Shapes = Callable[[Array], Array]  # numbers (K,) to shapes (K, N)
@@ -144,14 +144,16 @@ def _told(shapes: Shapes, searched: tuple[float, float], above: Array, offset: f
     covariance = noise * np.linalg.pinv(slopes.T @ slopes)
     if not abs(size) > SIZE_NEEDED * np.hypot(np.sqrt(covariance[1, 1]), offset):
         return None
-    low, high = (_best(shapes, searched, above + shift, weight) for shift in (-offset, offset))
-    from_offset = 0.5 * abs(high - low)
+    from_offset = 0.0
+    if offset > 0.0:
+        low, high = (_best(shapes, searched, above + shift, weight) for shift in (-offset, offset))
+        from_offset = 0.5 * abs(high - low)
     estimate = Estimate(value, float(np.hypot(value * np.sqrt(covariance[0, 0]), from_offset)))
     return estimate if estimate.uncertainty <= CLEAREST_NEEDED * value else None
 
 
 def _best(shapes: Shapes, searched: tuple[float, float], above: Array, weight: Array) -> float:
-    """The number that leaves the least scatter, on a logarithmic grid made finer about the best five times."""
+    """The number that leaves the least scatter, on a logarithmic grid made finer about the best three times."""
     low, high = np.log(searched[0]), np.log(searched[1])
     for _ in range(_ZOOMS):
         grid = np.linspace(low, high, _GRID)

@@ -20,7 +20,9 @@ PINT_NAMES = {
     ("inHg", "pressure"): "inHg", ("mil", "length"): "thou", ("month", "time"): "month", ("l", "volume"): "liter",
     ("m3", "volume"): "m**3", ("ft3", "volume"): "ft**3",
     ("m2", "area"): "m**2", ("ft2", "area"): "ft**2", ("gal", "volume"): "US_liquid_gallon",
-    ("m3/s", "flow"): "m**3/s", ("m3/h", "flow"): "m**3/hour", ("cfm", "flow"): "ft**3/min",
+    ("m3/s", "flow"): "m**3/s", ("m3/h", "flow"): "m**3/hour",
+    ("l/s", "flow"): "liter/second", ("l/min", "flow"): "liter/minute", ("cfm", "flow"): "ft**3/min",
+    ("W/K", "heat_conductance"): "W/K", ("l/d", "water_flow"): "kg/day",
     ("fpm", "speed"): "ft/min", ("per_m3", "number_concentration"): "m**-3",
     ("per_l", "number_concentration"): "liter**-1", ("per_ft3", "number_concentration"): "ft**-3",
     ("ug_per_m3", "mass_concentration"): "ug/m**3", ("mg_per_m3", "mass_concentration"): "mg/m**3",
@@ -34,6 +36,7 @@ TARGETS = {
     "length": "m", "time": "s", "volume": "m**3", "area": "m**2", "flow": "m**3/s", "speed": "m/s",
     "number_concentration": "m**-3", "mass_concentration": "kg/m**3", "count": "dimensionless",
     "ratio": "dimensionless", "heat_transfer": "W/m**2/kelvin", "molar_energy": "J/mol",
+    "heat_conductance": "W/K", "power": "W", "water_flow": "kg/s",
 }  # fmt: skip
 
 

@@ -4,9 +4,10 @@ from collections.abc import Iterator
 
 import CoolProp.HumidAirProp as humid
 
+from advisor.advice.air_line import Compressor, air_line
 from advisor.physics import compressed_air, film_build, viscosity
-from tests.outside.row import Row, against
-from tests.support import reference_rows
+from tests.outside.row import Row, against, within
+from tests.support import SHOP, reference_rows
 
 _BAR, _PSI = 1e5, 6894.757
 _CFM, _GALLON = 0.3048**3 / 60, 231 * 0.0254**3
@@ -82,3 +83,18 @@ def _air() -> Iterator[Row]:
         "dew point at the atmosphere, 38 °F at 100 psi", "suppliers' charts, about (from memory)", -10.0, expanded,
         "°F", 1,
     )  # fmt: skip
+    yield from _tank()
+
+
+def _tank() -> Iterator[Row]:
+    """A detail gun in the middle of its stated range; the gun wants 25 psi, and hose and regulator 15 more."""
+    facts = {row["fact"]: (float(row["low"]), float(row["high"])) for row in reference_rows("compressor_practice.csv")}
+    low, high = facts["coats on one small piece per filling of a 10 US gal compressor tank"]
+    litres, seconds = (
+        sum(facts[fact]) / 2 for fact in ("air a detail gun takes", "trigger for one coat on a small piece")
+    )
+    answer = air_line(Compressor(10 * _GALLON, 120 * _PSI, 40 * _PSI, litres * 1e-3 / 60), None, SHOP)
+    filling = f"coats from 10 US gal, 120 to 40 psi, {litres:g} l/min, {seconds:g} s a coat"
+    for emptied, trigger in (("as it cools", answer.trigger_least), ("kept warm", answer.trigger)):
+        if trigger is not None:
+            yield within(f"{filling}, tank {emptied}", "common practice, no source", low, high, trigger / seconds, "")

@@ -104,6 +104,29 @@ def test_the_line_s_own_dew_point_decides():
     assert c.line_dew_point(3.0, 22.0) == 3.0
 
 
+def test_let_down_at_the_tank_a_line_stays_dry_up_to_the_pressure_worked_out_by_hand():
+    """Saturated at 32 °C and 8 bar: 4759 Pa; 2339 Pa at 20 °C (ASHRAE's equation): 4.43 of 9.01 bar absolute."""
+    dry = c.dry_line_pressure(20.0, 32.0, 8 * BAR)
+    assert dry == pytest.approx(2339 / 4759 * 9.01325 * BAR - 1.01325 * BAR, rel=1e-3)
+    assert c.dry_line_pressure(32.0, 32.0, 8 * BAR) == 8 * BAR
+    assert c.dry_line_pressure(40.0, 32.0, 8 * BAR) == 8 * BAR
+    assert c.dry_line_pressure(5.0, 50.0, 8 * BAR) is None  # wetter than a 5 °C line can hold even let down to the shop
+
+
+@given(airs, st.floats(0.1, 60.0), gauges)
+def test_air_let_down_that_far_is_as_wet_as_the_line_allows(line, over, gauge):
+    dry = c.dry_line_pressure(line, line + over, gauge)
+    outside = c.atmospheric_dew_point(line + over, gauge)
+    if dry is None:
+        assert outside > line - 1e-6
+    else:
+        assert 0.0 <= dry <= gauge
+        assert c.atmospheric_dew_point(line, dry) == pytest.approx(outside, abs=1e-5)
+        warmer = c.dry_line_pressure(line + 0.05, line + over, gauge)
+        assert warmer is not None
+        assert warmer >= dry
+
+
 def test_a_ten_gallon_tank_holds_the_minutes_worked_out_by_hand():
     """38 L from 8.6 to 2.8 bar is 217.5 L of free air: 100 s at 130 L/min, 217.5 / (130 - 60) min with a compressor."""
     figures = (0.038, 8.6 * BAR, 2.8 * BAR, 0.130 / 60)
@@ -135,6 +158,8 @@ def test_a_bigger_tank_and_a_smaller_gun_spray_longer(volume, full, lowest, gun,
      (c.pressure_dew_point, (80, 1.0, 2e6), "vapour pressure"), (c.atmospheric_dew_point, (-81, 7e5), "dew point -81"),
      (c.line_dew_point, (40, 100), "tank temperature"), (c.line_dew_point, (nan, 20), "dew point nan"),
      (c.line_condenses, (-41, 20), "line temperature"), (c.line_condenses, (20, nan), "dew point nan"),
+     (c.dry_line_pressure, (100, 20, 7e5), "line temperature"), (c.dry_line_pressure, (10, nan, 7e5), "dew point nan"),
+     (c.dry_line_pressure, (10, 20, 2.1e6), "pressure 2.1e"), (c.dry_line_pressure, (10, 20, 7e5, nan), "air pressure"),
      (c.water_condensed, (20, 0.6, 7e5, 99.1), "cooled to"), (c.water_condensed, (100, 1.0, 7e5, 20), "all steam"),
      (c.water_condensed, (20, 0.6, 0.0, 99.0, 9e4), "all steam"),
      (c.spraying_time, (0.0, 8e5, 3e5, 2e-3), "tank volume"), (c.spraying_time, (0.04, 2.1e6, 3e5, 2e-3), "full tank"),

@@ -54,7 +54,7 @@ def test_the_defaults_give_the_walls_900_watts_a_kelvin_in_a_room_of_90_cubic_me
 
 
 def test_the_wall_s_face_warms_as_a_half_space_with_a_film():
-    """Carslaw and Jaeger, 2nd ed. 1959, section 2.7: 1 - exp(h2 a t / k2) erfc(h sqrt(a t) / k), air held at 1."""
+    """Carslaw and Jaeger 1959 section 2.7 (from memory): 1 - exp(h2 a t / k2) erfc(h sqrt(a t) / k), air held at 1."""
     held = Segment(3600.0, 21.0, 0.008, exhaust=100.0)
     seconds = np.array([120.0, 300.0, 600.0, 1200.0, 3600.0])
     course = room_course(Room(90.0), RoomStart(20.0, 0.008), [held], seconds)
@@ -238,7 +238,7 @@ def test_no_switch_takes_less_than_nothing_or_no_number(name, words, value):
 
 def test_arrays_that_do_not_fit_are_refused():
     start = RoomStart(np.array([20.0, 21.0]), W0)
-    for room in (Room(np.array([90.0, 80.0, 70.0])), Room(np.full((2, 2), 90.0))):
+    for room in (Room(np.array([90.0, 80.0, 70.0])), Room(np.full((2, 2), 90.0)), Room(np.array([]))):
         with pytest.raises(OutOfRange, match="arrays of one length"):
             room_course(room, start, [Segment(60.0, 0.0, W0)])
 

@@ -1,0 +1,125 @@
+"""What is said of tank and line, in at most eight lines."""
+
+from advisor.advice.air_line import COOL_LINE, LET_DOWN, AirLine, Compressor, IntakeAir, Water
+from advisor.advice.fitting import first_that_fits
+from advisor.advice.measures import (
+    difference,
+    flow,
+    percent,
+    pressure_at_most,
+    pressure_range,
+    reachable,
+    span,
+    tank,
+    temperature,
+    volume,
+)
+from advisor.physics.moist_air import dew_point
+from advisor.shop.shop import Shop
+
+_MOST_LINES = 8
+_WATER_DENSITY = 1000.0  # [kg/m3], rounded
+_HOUR = 3600.0  # [s]
+_DRAIN = "Drain the tank before and after spraying."
+_SHORT_CAUTION = "Pressure vessel: manual and local inspection rules decide. Not breathing air."
+_SHORT_TURBINE_CAUTION = "Motor out of the spray area unless rated for it. Not breathing air."
+CAUTIONS = (
+    "Tank and vessel stand under pressure: the maker's manual and local inspection rules decide, for draining too.",
+    "Compressor air is not breathing air: supplied-air masks need air made and tested for it.",
+    "Water in the line or none says nothing of the air you breathe: mask and fan as the safety data sheet says.",
+)
+TURBINE_CAUTIONS = (
+    "The turbine's motor stands outside the spray area unless it is rated for it.",
+    "Turbine air is not breathing air.",
+    CAUTIONS[-1],
+)
+
+
+def told(answer: AirLine, compressor: Compressor, air: IntakeAir | None, shop: Shop) -> list[str]:
+    """The answer as short paragraphs, one thought each."""
+    first = [_trigger(answer, compressor, shop), _pause(answer, compressor, shop)]
+    water = answer.water
+    if water is None:
+        return [*first, "Water: cannot tell without --air and --rh of the air drawn in.", _DRAIN, _SHORT_CAUTION]
+    dried = air is not None and air.dryer is not None
+    spitting, amounts = _spitting(water, dried, shop), _amounts(water, shop)
+    do, let_down = _do(answer, water, dried, shop), _let_down(answer, water, shop)
+    variants = (
+        [*first, spitting, amounts, do, let_down, _SHORT_CAUTION],
+        [*first, spitting, amounts, do, _SHORT_CAUTION],
+        [*first, spitting, do, _SHORT_CAUTION],
+    )
+    return first_that_fits(variants, _MOST_LINES)
+
+
+def told_of_turbine(air: IntakeAir | None, shop: Shop) -> list[str]:
+    """What a turbine's air is: it has no tank, and the shop's humidity comes with it."""
+    warmer = difference(shop.limit("gun_air_warmer").value, shop.units)
+    lines = [
+        "A turbine has no tank: no minutes to count, and no water to spit.",
+        f"Its air is the shop's, {warmer} warmer: the shop's humidity comes with it.",
+    ]
+    if air is not None:
+        dew = temperature(float(dew_point(air.temperature, air.relative_humidity)), shop.units)
+        shop_air = f"{temperature(air.temperature, shop.units)}, {percent(air.relative_humidity)}"
+        lines.append(f"From a shop of {shop_air} it comes with a dew point of {dew}.")
+    return [*lines, "Whether the coat stays clear in it: advisor check --gun turbine.", _SHORT_TURBINE_CAUTION]
+
+
+def _trigger(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
+    said = f"Tank {tank(compressor.tank, shop.units)}, {pressure_range(compressor.full, compressor.least, shop.units)}"
+    said += f", gun {flow(compressor.gun_air, shop.units)}"
+    if answer.trigger is None or answer.trigger_least is None:
+        return f"{said}: the compressor keeps up, no pause."
+    return f"{said}: trigger {_counted(answer.trigger)}, cooled {_counted(answer.trigger_least)}."
+
+
+def _pause(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
+    if answer.keeps_up:
+        return "It runs as long as the trigger is pulled: its manual says for how long it may."
+    if answer.refill is None or compressor.delivers is None:
+        return "The tank alone: without --delivers the compressor counts as nothing."
+    rest = f"Then {_counted(answer.refill)} at rest to refill at {flow(compressor.delivers, shop.units)}"
+    return f"{rest}; long passes on a full tank."
+
+
+def _counted(seconds: float) -> str:
+    """As `span`, but not rounded to minutes while seconds count: `36 s`, `2 min 15 s`."""
+    whole = round(seconds)
+    return f"{whole // 60} min {whole % 60} s" if 90 <= whole < 600 and whole % 60 else span(seconds)
+
+
+def _spitting(water: Water, dried: bool, shop: Shop) -> str:
+    line, dew = (temperature(value, shop.units) for value in (water.line_temperature, water.line_dew_point))
+    if not water.spits:
+        return f"No water will spit: line {line}, its air gives off water only under {dew}."
+    said = f"Water{' or ice' if water.line_temperature < 0.0 else ''} will spit: line {line},"
+    if water.line_dew_point == water.tank_temperature:
+        return f"{said} tank taken as {dew}; water drops on the way."
+    by_dryer = dried and water.line_dew_point < water.pressure_dew_point
+    return f"{said} under the {'dryer' if by_dryer else 'compressed air'}'s dew point of {dew}."
+
+
+def _amounts(water: Water, shop: Shop) -> str:
+    places = [(water.in_tank, "left in tank"), (water.in_line, "in line")]
+    drops = ", ".join(f"{_hourly(rate, shop)} {place}" for rate, place in places if rate > 0.0)
+    return f"An hour of trigger: {_hourly(water.entering, shop)} of water in, {drops or 'none drops out'}."
+
+
+def _hourly(rate: float, shop: Shop) -> str:
+    said = volume(rate * _HOUR / _WATER_DENSITY, shop.units)
+    return "a trace" if said.startswith("0 ") else said
+
+
+def _do(answer: AirLine, water: Water, dried: bool, shop: Shop) -> str:
+    if COOL_LINE not in answer.to_do:
+        return _DRAIN
+    under = reachable(water.line_temperature, False, shop.units)
+    dryer = f"{'a better dryer' if dried else 'a dryer'}, dew point under {under}"
+    return f"{_DRAIN} Longer line to cool the air, water trap at its far end; or {dryer}."
+
+
+def _let_down(answer: AirLine, water: Water, shop: Shop) -> str:
+    if LET_DOWN not in answer.to_do or water.dry_below is None:
+        return ""
+    return f"Or regulator at the tank: up to {pressure_at_most(water.dry_below, shop.units)} in the line it stays dry."
