@@ -5,10 +5,10 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from advisor.advice.bench_words import film, pressure, volume
+from advisor.advice.bench_words import film, pressure
 from advisor.advice.cure_words import when_short
 from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying
-from advisor.advice.measures import percent, temperature, trimmed
+from advisor.advice.measures import percent, temperature, trimmed, volume
 from advisor.catalog.defects import defects
 from advisor.catalog.schedules import Schedule
 from advisor.physics.cups import cups
@@ -133,7 +133,7 @@ def _details(coat: Spraying, now: datetime, shop: Shop, groups: Sequence[str]) -
             "" if coat.retarder is None else f"retarder {percent(coat.retarder, 1)}",
         ],
         "pot": [
-            "" if coat.hardener is None else f"hardener {volume(coat.hardener, shop)}",
+            "" if coat.hardener is None else f"hardener {volume(coat.hardener, shop.units)}",
             "" if coat.mixed_at is None else f"mixed {when_short(coat.mixed_at, now, shop)}",
         ],
         "cup": [seconds, "" if coat.material is None else f"material {temperature(coat.material, shop.units)}"],
