@@ -72,7 +72,7 @@ class PotLife:
 
 @dataclass(frozen=True)
 class Pot:
-    """A mixed pot that dies by the clock, guessed as in PotLife. mixed_said: False where it counts from the coat."""
+    """A mixed pot that dies by the clock, guessed as in PotLife. mixed_said: False where it counts from a coat."""
 
     coating: Coating
     until: datetime
@@ -255,12 +255,20 @@ def _pot_of(job: Job, room: Room, now: datetime, shop: Shop) -> Pot | None:
         return None
     coat = job.coats[-1]
     coating = shop.coating(coat.coating)
-    mixed = coat.mixed_at or coat.started_at
+    mixed = coat.mixed_at or _in_use_since(job, coat, coating)
     found = pot_until(coating, mixed, room, now, shop, coat.material)
     if found is None or now - max(found.until, coat.ended_at) > _POT_TOLD:
         return None
     clean = found.until - timedelta(seconds=shop.limit("clean_gun_before").value)
     return Pot(coating, found.until, clean, coat.mixed_at is not None, found.guessed)
+
+
+def _in_use_since(job: Job, last: Coat, coating: Coating) -> datetime:
+    """When a pot was surely mixed, nobody having said: at the first coat that could have come out of it."""
+    life = coating.numbers.get("pot_life")
+    longest = timedelta(0) if life is None else timedelta(seconds=life.value)
+    alike = [coat for coat in job.coats if coat.coating == last.coating and coat.mixed_at is None]
+    return min(coat.started_at for coat in alike if last.started_at - coat.started_at <= longest)
 
 
 def _warnings(

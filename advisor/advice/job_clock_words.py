@@ -6,7 +6,7 @@ from datetime import datetime
 
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, OLD, WET_FILM, WET_FILM_USUAL
 from advisor.advice.bench_words import film
-from advisor.advice.cure import BRIDGED, NO_CREDIT, SCUFF
+from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
 from advisor.advice.cure_words import to_come, when_short, wrong_with
 from advisor.advice.fitting import first_that_fits, height
 from advisor.advice.job_clock import (
@@ -101,7 +101,7 @@ def pot_words(pot: Pot, now: datetime, shop: Shop) -> str:
     until, clean = when_short(pot.until, now, shop), when_short(pot.clean_by, now, shop)
     if pot.until <= now:
         return f"The pot died {until}: not to be sprayed. Is the gun clean?"
-    unsure = [] if pot.mixed_said else ["counted from this coat: --mixed TIME if earlier"]
+    unsure = [] if pot.mixed_said else ["counted from its first coat: --mixed TIME says better"]
     if pot.guessed is not None:
         unsure.append(f"room not known, taken as {temperature(pot.guessed, shop.units)}")
     said = f"Pot good to {until}, gun clean by {clean}"
@@ -182,8 +182,10 @@ def _hardening(clock: JobClock, shop: Shop) -> tuple[list[str], list[str], str, 
     """What went wrong, the gravest of it, the stages to come, the next and the last of them."""
     if clock.cured is None:
         return [], [], "", ""
-    wrong = wrong_with(clock.cured, shop, {BRIDGED})
-    gravest = wrong_with(clock.cured, shop, {BRIDGED, NO_CREDIT})
+    # a gap of no length is a coat that ends now: that the temperature is not known is said anyhow
+    flags = tuple(flag for flag in clock.cured.flags if not (flag.kind == GAP and flag.seconds < 1.0))
+    cured = replace(clock.cured, flags=flags)
+    wrong, gravest = (wrong_with(cured, shop, untold) for untold in ({BRIDGED}, {BRIDGED, NO_CREDIT}))
     later = replace(clock.cured, stages=tuple(s for s in clock.cured.stages if s.stage not in ("recoat", SCUFF)))
     return wrong, gravest, to_come(later, shop, ""), to_come(later, shop, "", short=True)
 

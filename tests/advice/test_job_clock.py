@@ -169,6 +169,14 @@ def test_the_gun_is_clean_a_quarter_of_an_hour_before_the_pot_dies():
     assert (unsaid.until, unsaid.mixed_said) == (NOON + 2 * HOUR - 5 * MINUTE, False)
 
 
+def test_a_pot_of_which_nobody_said_when_counts_from_the_first_coat_that_could_be_of_it():
+    """A later coat makes it no younger, and a coat from before the sheet's two hours was of another one."""
+    for apart, before in ((HOUR, 60.0), (2 * HOUR, 120.0), (2 * HOUR + MINUTE, 0.0)):
+        found = clock(job([CLEAR] * 2, apart=apart), room(23.0)).pot
+        assert found.until == NOON - 5 * MINUTE - before * MINUTE + 2 * HOUR
+        assert not found.mixed_said
+
+
 def test_a_pot_is_told_for_a_day_and_only_where_it_dies():
     assert clock(job([SEALER]), room(23.0)).pot is None
     assert clock(job([CLEAR]), room(23.0), NOON + 25 * HOUR).pot is not None

@@ -78,7 +78,7 @@ def test_a_pot_says_until_when_what_is_not_sure_and_that_it_is_dead():
     assert pot_words(found, NOON, shop) == "Pot good to 13:00, gun clean by 12:45."
     assert "died 13:00: not to be sprayed" in pot_words(found, NOON + HOUR, shop)
     unsure = pot_words(clock(job([CLEAR]), UNKNOWN).pot, NOON, shop)
-    assert "counted from this coat" in unsure
+    assert "counted from its first coat" in unsure
     assert "room not known, taken as 30 °C" in unsure
 
 
