@@ -9,6 +9,8 @@ from typing import Annotated, Any
 import typer
 
 from advisor import __version__
+from advisor.cli.job_app import job_app
+from advisor.cli.options import ConfigOption, JsonOption
 from advisor.errors import AdvisorError
 
 LONGEST_ERROR = 600  # characters
@@ -23,10 +25,8 @@ app = typer.Typer(
 )
 config_app = typer.Typer(help="The shop's configuration.", no_args_is_help=True, rich_markup_mode=None)
 app.add_typer(config_app, name="config")
+app.add_typer(job_app, name="job")
 
-ConfigOption = Annotated[
-    Path | None, typer.Option("--config", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ...")
-]
 ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
 ThinnerOption = Annotated[
     str | None, typer.Option("--thinner", help="Thinner in the pot: hot, medium, slow. Unknown: taken as the fastest.")
@@ -37,7 +37,6 @@ RetarderOption = Annotated[
 GunOption = Annotated[
     str | None, typer.Option("--gun", help="What feeds the gun: compressor, turbine, or none (brush, pad).")
 ]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON: °C, fractions, UTC.")]
 
 
 @app.command()
