@@ -66,8 +66,9 @@ def test_too_short_or_too_old_a_log_says_nothing(count, late):
 
 
 @pytest.mark.parametrize(
-    ("since", "strict", "told"), [(0.0, False, True), (1499.0, False, True), (1500.0, False, False), (1501.0, True, True),
-                                  (1800.0, True, False), (None, True, False)],
+    ("since", "strict", "told"),
+    [(0.0, False, True), (1499.0, False, True), (1500.0, False, False), (1501.0, True, True), (1800.0, True, False),
+     (None, True, False)],
 )  # fmt: skip
 def test_without_a_counter_the_clock_since_sanding_speaks(since, strict, told):
     """Cleaner 15 min and rest 10; half an hour for matt and black."""
