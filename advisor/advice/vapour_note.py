@@ -73,7 +73,7 @@ def vapour_words(note: VapourNote) -> str:
     stay = f"Mask and fan at least {span(note.mask_and_fan)} after it"
     if note.share is None:
         return f"{stay}."
-    near = f"vapour to {percent(note.share)} of its explosive limit"
+    near = f"vapour to {percent(note.share)} of explosive limit"
     return f"TOO MUCH VAPOUR, {near}: more fan. {stay}." if note.too_much else f"{stay}; {near}."
 
 

@@ -288,12 +288,13 @@ def told(
     changes: Sequence[Change] = (),
     times: DryingTimes | None = None,
     session_ways: Sequence[Way] = (),
-    notes: Sequence[str] = (),
+    dust: str = "",
+    vapour: str = "",
 ) -> list[str]:
     """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution.
 
     What can best be missed is left out until it fits under ten lines of 80 columns: the second way, the second reason,
-    the later times. The JSON record has it all. notes: sentences on dust and vapour.
+    the later times. The JSON record has it all. dust, vapour: a sentence on each.
     """
     worst = worst_findings(verdict)
     state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
@@ -305,12 +306,12 @@ def told(
     air = air_line(verdict, shop)
     full, short = _times(verdict, times, shop), _times(verdict, times, shop, first_only=True)
     variants = (
-        [state, *reasons, *ways, air, full, *notes, *end],
-        [state, *reasons, *ways[:1], air, full, *notes, *end],
-        [state, *reasons[:1], *ways[:1], air, full, *notes, *end],
-        [state, *reasons[:1], *ways[:1], air, short, *notes, *end],
-        [state, *reasons[:1], *ways[:1], air, short, *notes[:1], *end],
-        [state, *reasons[:1], *ways[:1], air, *notes[:1], *end],
+        [state, *reasons, *ways, air, full, dust, vapour, *end],
+        [state, *reasons, *ways[:1], air, full, dust, vapour, *end],
+        [state, *reasons[:1], *ways[:1], air, full, dust, vapour, *end],
+        [state, *reasons[:1], *ways[:1], air, short, dust, vapour, *end],
+        [state, *reasons[:1], *ways[:1], air, short, dust, *end],
+        [state, *reasons[:1], *ways[:1], air, dust, *end],
         [state, *reasons[:1], *ways[:1], air, *end],
     )
     return first_that_fits(variants, _MOST_LINES)

@@ -105,8 +105,8 @@ def run_check(asked: Asked) -> int:
         sanded = None if asked.sanded is None else _age(asked.sanded, "--sanded")
         said = dust_words(dust, sanded, asked.matt, shop)
         may = verdicts[0].state is not State.WAIT
-        notes = tuple(line for line in (said, vapour_words(note) if may else "") if line)
-        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead, notes, note, dust)
+        aside = vapour_words(note) if may else ""
+        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead, said, aside, note, dust)
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
@@ -121,7 +121,8 @@ class _More:
     changes: tuple[Change, ...] = ()
     times: DryingTimes | None = None
     session_ways: tuple[Way, ...] = ()
-    notes: tuple[str, ...] = ()
+    dust_told: str = ""
+    vapour_told: str = ""
     vapour: VapourNote | None = None
     dust: DustView | None = None
 
@@ -287,7 +288,9 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
-        paragraphs += words.told(verdicts[0], shop, more.changes, more.times, more.session_ways, more.notes)
+        paragraphs += words.told(
+            verdicts[0], shop, more.changes, more.times, more.session_ways, more.dust_told, more.vapour_told
+        )
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)
