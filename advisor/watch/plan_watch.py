@@ -72,9 +72,13 @@ class PlanWatch:
                 self._announced[planned.id] = replace(one, better_since=None)
 
     def catch_up(self, conditions: Conditions, moment: datetime) -> None:
-        """One minute gone by, judged without telling anybody; only plans of which something was announced before."""
+        """One minute gone by, judged without telling anybody; only plans of which something was announced by then.
+
+        What is announced now was announced knowing all that came before it.
+        """
         for planned in self._watched(moment):
-            if planned.id in self._announced:
+            one = self._announced.get(planned.id)
+            if one is not None and one.since <= milliseconds(moment):
                 self._judge(planned, conditions, moment)
 
     def round(self, conditions: Conditions, now: datetime) -> PlanRound:
