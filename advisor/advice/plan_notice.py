@@ -83,18 +83,15 @@ def is_near(planned: Planned, now: datetime, shop: Shop) -> bool:
     return now >= planned.at - timedelta(seconds=shop.limit("plan_lead_last").value)
 
 
-def next_word_at(planned: Planned, now: datetime, shop: Shop) -> datetime | None:
-    """When it is next told, if nothing changes after a word told at `now`; None when there is no lead left."""
+def words_to_come(planned: Planned, since: datetime, shop: Shop) -> tuple[datetime, ...]:
+    """The set moments at which it is told after a word at `since`, if nothing changes.
+
+    A word shortly before a lead stands for it: what changes is told as it changes. Not so for the last lead: only that
+    one goes by the air of the last minutes.
+    """
     again = timedelta(seconds=shop.limit("told_again_after").value)
-    for lead, moment in lead_moments(planned, shop):
-        if moment > now and (lead == LAST or moment - now > again):
-            return moment
-    return None
-
-
-def first_words(planned: Planned, shop: Shop) -> tuple[datetime, ...]:
-    """The set moments still to come when it was made."""
-    return tuple(moment for _, moment in lead_moments(planned, shop) if moment > planned.made_at)
+    leads = lead_moments(planned, shop)
+    return tuple(moment for lead, moment in leads if moment > since and (lead == LAST or moment - since > again))
 
 
 def announced_now(
@@ -139,11 +136,13 @@ def due_lead(
     worse = _is_worse(announced, last)
     if planned.seen_at is not None:
         return WORSE if worse else None
-    lead = _lead_passed(planned, announced, told, now, shop)
+    lead = _lead_passed(planned, told, now, shop)
     if lead is not None or worse:
         return lead or WORSE
     if last is None or (last.state, last.cannot_tell) == (announced.state, announced.cannot_tell):
         return None
+    if announced.state is not State.GO and not announced.reason:
+        return None  # the air is a GO by now and on trial: one word when that has held, not two
     again = timedelta(seconds=shop.limit("told_again_after").value)
     # told in what is now the future: the clock was wrong then, and the saying of it counts for nothing
     said = any(_is_same(word, announced) and timedelta(0) <= now - word.at < again for word in told)
@@ -160,19 +159,11 @@ def _is_same(word: Told, announced: Announced) -> bool:
     return (word.state, word.cannot_tell, word.reason) == (announced.state, announced.cannot_tell, announced.reason)
 
 
-def _lead_passed(planned: Planned, announced: Announced, told: Sequence[Told], now: datetime, shop: Shop) -> str | None:
-    """The latest lead that has passed since the plan was made and was not told; None when there is none.
-
-    A word at or after its moment stands for it. So does the same word shortly before it, but not for the last lead:
-    only that one goes by the air of the last minutes.
-    """
+def _lead_passed(planned: Planned, told: Sequence[Told], now: datetime, shop: Shop) -> str | None:
+    """The latest lead that has passed since the plan was made, unless a word was said that stands for it."""
     passed = [each for each in lead_moments(planned, shop) if planned.made_at < each[1] <= now]
     if not passed:
         return None
     lead, moment = passed[-1]
-    again = timedelta(seconds=shop.limit("told_again_after").value)
-    for word in told:
-        shortly = lead != LAST and _is_same(word, announced) and word.at >= moment - again
-        if word.at <= now and (word.at >= moment or shortly):
-            return None
-    return lead
+    stands = any(word.at <= now and moment not in words_to_come(planned, word.at, shop) for word in told)
+    return None if stands else lead

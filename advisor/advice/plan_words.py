@@ -7,10 +7,10 @@ from datetime import datetime
 from advisor.advice.announced import RANK, Announced
 from advisor.advice.measures import clock, local_day, percent, temperature
 from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.plan_notice import RUNNING, Planned, first_words, is_near, next_word_at
+from advisor.advice.plan_notice import RUNNING, Planned, is_near, words_to_come
 from advisor.advice.session import SESSION
 from advisor.advice.verdict import State, Verdict
-from advisor.advice.words import distance, reason, short_caution, worst_findings
+from advisor.advice.words import distance, reason, worst_findings
 from advisor.shop.shop import Shop
 
 LONGEST_NOTICE = 200  # characters
@@ -31,14 +31,11 @@ def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verd
         tail = "Before opening: advisor check." if waits else "After 10 min of fan, read again."
     else:
         head = f"As the air is now: {state} for {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
-        again = next_word_at(planned, now, shop)
-        tail = "" if again is None else f"Read again {day_and_clock(again, now, shop)}."
-    caution = short_caution(verdict.coating) if announced.state is not State.WAIT else ""
+        tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
     for why in _whys(announced, verdict, shop):
-        for end in (caution, ""):
-            text = " ".join(part for part in (head, why, tail, end) if part)
-            if len(text) <= LONGEST_NOTICE:
-                return text
+        text = " ".join(part for part in (head, why, tail) if part)
+        if len(text) <= LONGEST_NOTICE:
+            return text
     return f"{head} {tail}"[:LONGEST_NOTICE]
 
 
@@ -52,6 +49,7 @@ def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> Iterator[str]:
         finding = worst_findings(verdict)[0]
         full = reason(finding, verdict, shop)
         yield full
+        yield re.sub(r" \([^()]*\)\.$", ".", full)
         yield re.sub(r" \([^()]*\)", "", full)
         failure = verdict.session and (verdict.session.stop or verdict.session.change)
         if finding.rule == SESSION and failure:
@@ -79,7 +77,7 @@ def as_it_looks(verdict: Verdict, shop: Shop) -> str:
 
 def when_told(planned: Planned, shop: Shop) -> str:
     """When notices will come."""
-    moments = [day_and_clock(moment, planned.made_at, shop) for moment in first_words(planned, shop)]
+    moments = [day_and_clock(moment, planned.made_at, shop) for moment in words_to_come(planned, planned.made_at, shop)]
     if not moments:
         return "Notices when it changes."
     listed = f"{', '.join(moments[:-1])} and {moments[-1]}" if len(moments) > 1 else moments[0]

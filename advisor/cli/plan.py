@@ -15,7 +15,7 @@ from advisor.advice import plan_words
 from advisor.advice.announced import reason_of
 from advisor.advice.measures import clock, local_day, moment, span
 from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, first_words, whole_session
+from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, whole_session, words_to_come
 from advisor.advice.record import SCHEMA, number, utc
 from advisor.advice.verdict import Verdict, judge
 from advisor.advice.words import short_caution
@@ -219,11 +219,19 @@ def _line(planned: Planned, told: tuple[Told, ...], now: datetime, shop: Shop) -
     if told:
         state = STATE_WORDS[told[-1].state] + (", cannot tell" if told[-1].cannot_tell else "")
         said = f" Last told {plan_words.day_and_clock(told[-1].at, now, shop)}: {state}."
-    ahead = [when for when in first_words(planned, shop) if when > now and planned.seen_at is None]
+    ahead = _words_ahead(planned, told, now, shop)
     following = f" Told next {plan_words.day_and_clock(ahead[0], now, shop)}." if ahead else ""
     seen = "" if planned.seen_at is None else " Seen: only worse news."
     what = _what(planned, now, shop)
     return f"{what[0].upper()}{what[1:]}.{said}{following}{seen}"
+
+
+def _words_ahead(planned: Planned, told: tuple[Told, ...], now: datetime, shop: Shop) -> list[datetime]:
+    """The set moments at which it is told, if nothing changes; none once it is acknowledged."""
+    if planned.seen_at is not None:
+        return []
+    since = told[-1].at if told else planned.made_at
+    return [when for when in words_to_come(planned, since, shop) if when > now]
 
 
 def _record(
@@ -239,7 +247,7 @@ def _record(
         "note": planned.note,
         "made_at": utc(planned.made_at),
         "seen_at": None if planned.seen_at is None else utc(planned.seen_at),
-        "notices": [utc(when) for when in first_words(planned, shop) if when > now],
+        "notices": [utc(when) for when in _words_ahead(planned, told, now, shop)],
         "told": [
             {
                 "lead": word.lead,

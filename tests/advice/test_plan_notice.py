@@ -13,12 +13,11 @@ from advisor.advice.plan_notice import (
     announced_now,
     due_lead,
     end_of,
-    first_words,
     lead_moments,
-    next_word_at,
     session_left,
     watched_from,
     whole_session,
+    words_to_come,
 )
 from advisor.advice.plan_words import LONGEST_NOTICE, as_it_looks, notice_text, when_told
 from advisor.advice.session import plan_for
@@ -78,11 +77,17 @@ def test_leads_gone_by_when_the_plan_was_made_are_not_told():
     assert due(5 * MINUTE, GO, Told("added", fresh.made_at, GO, False, ""), plan=fresh) is None
 
 
-def test_the_same_word_shortly_before_stands_for_a_lead_but_never_for_the_last_one():
+def test_a_word_shortly_before_stands_for_a_lead_but_never_for_the_last_one():
     assert due(2 * HOUR, CHANGE, word(4 * HOUR, CHANGE, "worse")) is None
     assert due(2 * HOUR, CHANGE, word(4 * HOUR + TICK, CHANGE, "worse")) == "second"
-    assert due(2 * HOUR, WAIT, word(3 * HOUR, WAIT, "worse"), reason="air_temperature") == "second", "another reason"
     assert due(20 * MINUTE, CHANGE, word(21 * MINUTE, CHANGE, "worse")) == "last"
+
+
+def test_a_lead_that_a_word_stands_for_does_not_come_up_later():
+    """WAIT told an hour before the second lead; better after it by a reason told within two hours: nothing."""
+    change, wait = word(3 * HOUR + 3 * MINUTE, CHANGE, "worse"), word(3 * HOUR, WAIT, "worse")
+    assert due(80 * MINUTE, CHANGE, change, wait) is None
+    assert due(60 * MINUTE, CHANGE, change, wait) == "better"
 
 
 @pytest.mark.parametrize(
@@ -102,10 +107,16 @@ def test_better_is_not_told_twice_for_one_reason_within_two_hours():
     assert due(6 * HOUR + TICK, CHANGE, go, wait, reason="blush") == "better"
 
 
+def test_a_change_on_its_way_to_a_go_is_not_told():
+    on_trial = Announced("plan 7", CHANGE, False, "", 0)
+    assert due_lead(PLAN, on_trial, (word(7 * HOUR, WAIT),), START - 6 * HOUR, END, SHOP) is None
+    assert due(6 * HOUR, CHANGE, word(7 * HOUR, WAIT)) == "better"
+
+
 def test_a_word_stamped_in_the_future_counts_for_nothing():
     """The clock was wrong when it was said."""
     assert due(6 * HOUR, GO, word(5 * HOUR), word(7 * HOUR, WAIT, "worse")) == "better"
-    assert due(2 * HOUR, GO, word(3 * HOUR, CHANGE), word(1 * HOUR, GO)) == "second"
+    assert due(2 * HOUR, GO, word(5 * HOUR, CHANGE), word(1 * HOUR, GO)) == "second"
 
 
 @pytest.mark.parametrize("ahead", [12 * HOUR, 2 * HOUR, 20 * MINUTE, HOUR])
@@ -140,13 +151,16 @@ def test_leads_follow_the_shop_and_stay_in_order():
     own = Shop(limits={"plan_lead_first": 3600.0, "plan_lead_second": 7200.0})
     assert [lead for lead, _ in lead_moments(PLAN, own)] == ["second", "first", "last"]
     assert watched_from(PLAN, own) == START - 2 * HOUR
-    assert first_words(replace(PLAN, made_at=START - 2 * HOUR), SHOP) == (START - 20 * MINUTE,)
 
 
-def test_the_next_word_is_the_one_that_will_really_come():
-    assert next_word_at(PLAN, START - 12 * HOUR, SHOP) == START - 2 * HOUR
-    assert next_word_at(PLAN, START - 3 * HOUR, SHOP) == START - 20 * MINUTE, "this word stands for the second lead"
-    assert next_word_at(PLAN, START - 20 * MINUTE, SHOP) is None
+def test_the_words_to_come_are_those_that_will_really_come():
+    second, last = START - 2 * HOUR, START - 20 * MINUTE
+    assert words_to_come(PLAN, PLAN.made_at, SHOP) == (START - 12 * HOUR, second, last)
+    assert words_to_come(PLAN, START - 12 * HOUR, SHOP) == (second, last)
+    assert words_to_come(PLAN, START - 4 * HOUR - TICK, SHOP) == (second, last)
+    assert words_to_come(PLAN, START - 4 * HOUR, SHOP) == (last,), "this word stands for the second lead"
+    assert words_to_come(PLAN, last - TICK, SHOP) == (last,)
+    assert words_to_come(PLAN, last, SHOP) == ()
 
 
 # --- what is announced ---
