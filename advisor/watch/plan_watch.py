@@ -78,7 +78,7 @@ class PlanWatch:
         """
         for planned in self._watched(moment):
             one = self._announced.get(planned.id)
-            if one is not None and one.since <= milliseconds(moment):
+            if one is not None and one.since < milliseconds(moment):
                 self._judge(planned, conditions, moment)
 
     def round(self, conditions: Conditions, now: datetime) -> PlanRound:

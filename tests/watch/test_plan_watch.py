@@ -107,7 +107,7 @@ def afternoon(shift: Shift, killed_at: tuple[int, ...] = ()) -> list[str]:
 EXPECTED = [
     "57 worse change",  # more than two hours ahead: no reason to wake anybody
     "60 worse wait",  # and it stands for the second lead, two hours before the start
-    "177 better go",  # after a quarter of an hour it was a change on trial for a GO, after two it is one
+    "178 better go",  # after a quarter of an hour it was a change on trial for a GO, after two it is one
     "220 last go",
     "260 running wait !",
 ]
