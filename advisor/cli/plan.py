@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from advisor.advice import plan_words
 from advisor.advice.announced import reason_of
-from advisor.advice.measures import clock, local_day, moment, span
+from advisor.advice.measures import local_day, moment, span
 from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, whole_session, words_to_come
 from advisor.advice.record import SCHEMA, number, utc
@@ -187,7 +187,8 @@ def _verdict_now(
 def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
     coating = verdict.coating
     session = whole_session(planned, coating, shop)
-    when, ends = moment(planned.at, shop.zone), clock(end_of(planned, coating, shop), shop.zone)
+    when = moment(planned.at, shop.zone)
+    ends = plan_words.day_and_clock(end_of(planned, coating, shop), planned.at, shop)
     coats = plan_words.coats_words(planned.coats)
     length = f"takes {span(session.length)} with flash-off and waiting, to {ends}"
     note = f" ({planned.note})" if planned.note else ""
