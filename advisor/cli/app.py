@@ -11,6 +11,7 @@ import typer
 from advisor import __version__
 from advisor.cli.job_app import job_app
 from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.plan_app import plan_app
 from advisor.errors import AdvisorError
 
 LONGEST_ERROR = 600  # characters
@@ -26,6 +27,7 @@ app = typer.Typer(
 config_app = typer.Typer(help="The shop's configuration.", no_args_is_help=True, rich_markup_mode=None)
 app.add_typer(config_app, name="config")
 app.add_typer(job_app, name="job")
+app.add_typer(plan_app, name="plan")
 
 ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
 ThinnerOption = Annotated[
@@ -255,12 +257,16 @@ def watch(
         float | None, typer.Option("--speed", help="With --replay: times real time; else as fast as it goes.")
     ] = None,
     zone: ZoneOption = None,
+    plan: Annotated[
+        list[str] | None,
+        typer.Option("--plan", help='With --replay: a session meant in it, "2025-08-26T18:00 shellac 2" (coats).'),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="With --replay: one JSON line for each notice.")] = False,
 ) -> None:
     """Watch the air day and night: log it, judge it every minute, tell what changes."""
     from advisor.cli.watch import run_watch  # noqa: PLC0415 - lazy, as above
 
-    raise typer.Exit(run_watch(config, replay, speed, zone, as_json))
+    raise typer.Exit(run_watch(config, replay, speed, zone, as_json, tuple(plan or ())))
 
 
 @app.command()

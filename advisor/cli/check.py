@@ -23,6 +23,7 @@ from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
+from advisor.cli.session_asked import coats_and_spray
 from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
@@ -34,9 +35,7 @@ from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
-_MOST_COATS = 10
 _DUST_LOG = timedelta(days=7)
-_SPRAY = (10.0, 7200.0)  # [s]
 
 
 @dataclass(frozen=True)
@@ -158,12 +157,7 @@ def _refuse_mixed(asked: Asked) -> None:
 
 
 def _plan(asked: Asked, coating: Coating, shop: Shop) -> Plan:
-    if asked.coats is not None and not 1 <= asked.coats <= _MOST_COATS:
-        raise UsageError(f"--coats {asked.coats}", f"1 to {_MOST_COATS}", "coats in one session")
-    spray = None if asked.spray is None else parse_quantity(asked.spray, "time", "--spray")
-    if spray is not None and not _SPRAY[0] <= spray <= _SPRAY[1]:
-        raise UsageError(f"--spray {shown(asked.spray or '')}", "10 s to 2 h", "how long one coat takes to spray")
-    return plan_for(coating, shop, asked.coats, spray)
+    return plan_for(coating, shop, *coats_and_spray(asked.coats, asked.spray, shop))
 
 
 def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
