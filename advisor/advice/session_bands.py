@@ -1,7 +1,7 @@
 """Many sessions at once, judged by the rules on the air alone: the limits of rules.py, over arrays.
 
-It says what `session.worst_of_air` says of each, for a piece whose surface nobody measured (a test holds both together);
-96 starts with 60 courses of the air each would take minutes one by one.
+It says what `session.worst_of_air` says of each, for a piece whose surface nobody measured (a test holds both
+together). One by one, 96 starts with 60 courses of the air each would take minutes.
 """
 
 from dataclasses import dataclass
@@ -92,7 +92,8 @@ def session_levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan,
         course.air_temperature, course.relative_humidity, course.piece - course.dew_point, coating, shop,
         shop.limit("session_tolerance_temperature").value, shop.limit("session_tolerance_humidity").value,
     )  # fmt: skip
-    return np.maximum(at_once, later.max(axis=1))
+    worst: Levels = np.maximum(at_once, later.max(axis=1))
+    return worst
 
 
 def air_levels(
@@ -125,10 +126,12 @@ def _band_levels(values: Floats, band: Band, spare: float) -> Levels:
 
 
 def _held(celsius: Floats) -> Floats:
-    return np.clip(celsius, _COLDEST, _WARMEST)
+    held: Floats = np.clip(celsius, _COLDEST, _WARMEST)
+    return held
 
 
 def _ratio(dew: Floats, pressure: float) -> Floats:
     """Humidity ratio [kg/kg] at a dew point [°C], within what the room model takes."""
     vapour = np.asarray(saturation_pressure(_held(dew)))
-    return np.clip(MOLAR_MASS_RATIO * vapour / (pressure - vapour), *HUMIDITY_RATIO_RANGE)
+    ratio: Floats = np.clip(MOLAR_MASS_RATIO * vapour / (pressure - vapour), *HUMIDITY_RATIO_RANGE)
+    return ratio

@@ -193,7 +193,7 @@ def _part(sessions: Sessions, cases: slice) -> Sessions:
 
 
 def _at(values: Floats, places: Floats) -> Floats:
-    """Values (members, times) at places between the times (starts, coats): (members, starts, coats); held at the end."""
+    """Values (members, times) between times at places (starts, coats): (members, starts, coats); held at the end."""
     last = values.shape[1] - 1
     under = np.clip(np.floor(places).astype(np.int64), 0, last)
     over = np.minimum(under + 1, last)
@@ -241,10 +241,7 @@ def _film_stops(
         period = plan.open_for + plan.pause
         moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
         spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
-    cases = {
-        start: [_then(course, start, moment, shop) for moment in spraying]
-        for start in looked
-    }
+    cases = {start: [_then(course, start, moment, shop) for moment in spraying] for start in looked}
     mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
     films = [case_of(each, shop, pot, mix) for then in cases.values() for each in then]
     compute_ladders([film for film in films if film is not None], film_settings(shop))
@@ -254,9 +251,7 @@ def _film_stops(
 
 def _then(course: Along, start: int, moment: int, shop: Shop) -> Conditions:
     """The conditions at a minute of a session, the piece as sure as if it had been measured."""
-    air, piece = (
-        float(np.clip(each[start, moment], *FILM_AIR)) for each in (course.air_temperature, course.piece)
-    )
+    air, piece = (float(np.clip(each[start, moment], *FILM_AIR)) for each in (course.air_temperature, course.piece))
     values = {
         ("room", "air_temperature"): Measured(air, 0.0, 0.0),
         ("room", "relative_humidity"): Measured(max(0.02, float(course.relative_humidity[start, moment])), 0.0, 0.0),

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from advisor.advice.conditions import Conditions, Measured
-from advisor.advice.finding import Level
 from advisor.advice.film_view import UNKNOWN_POT
+from advisor.advice.finding import Level
 from advisor.advice.session import plan_for, worst_of_air
 from advisor.advice.session_bands import CHANGE, OK, STOP, Sessions, air_levels, session_levels
 from advisor.catalog.coatings import coating_ids
