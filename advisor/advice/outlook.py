@@ -179,7 +179,7 @@ def _between(ahead: Floats, by_lead: Floats) -> Floats:
 
 
 def _paths(foresight: Foresight, ahead: Floats) -> tuple[Floats, Floats] | tuple[None, None]:
-    """Whole days of past errors (members, times, 2), of about this time of day or of any while few; and their starts."""
+    """Whole days of past errors (members, times, 2), of about this time of day or any while few; and their starts."""
     errors = foresight.errors[-(PATH_DAYS + 1) * DAY :]
     whole = np.asarray(np.isfinite(errors).all(axis=(1, 2)))
     back = np.arange(len(errors))[::-1] % DAY
