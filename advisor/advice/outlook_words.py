@@ -132,10 +132,11 @@ def _windows(foretold: Foretold, shop: Shop) -> str:
 
 
 def _window(window: Window, shop: Shop) -> str:
-    whole = f"{_span(window.start, window.until, shop)}, {in_ten(window.chance)}"
+    """The best part first; the whole of it behind, where its worst start is less likely."""
+    best = f"{_span(window.best_from, window.best_until, shop)}, {in_ten(window.best_chance)}"
     if in_ten(window.best_chance) == in_ten(window.chance):
-        return whole
-    return f"{whole} (best {_span(window.best_from, window.best_until, shop, day=False)}, {in_ten(window.best_chance)})"
+        return f"{_span(window.start, window.until, shop)}, {in_ten(window.chance)}"
+    return f"{best} ({_span(window.start, window.until, shop, day=False)}, {in_ten(window.chance)})"
 
 
 def in_ten(chance: float) -> str:
@@ -145,7 +146,7 @@ def in_ten(chance: float) -> str:
 
 def _span(start: float, until: float, shop: Shop, day: bool = True) -> str:
     first, last = (local_day(datetime.fromtimestamp(each, UTC), shop.zone) for each in (start, until))
-    return f"{_clock(start, shop, day)}-{_clock(until, shop, day and first != last)}"
+    return f"{_clock(start, shop, day)}-{_clock(until, shop, day=first != last)}"
 
 
 def _clock(seconds: float, shop: Shop, day: bool = False) -> str:

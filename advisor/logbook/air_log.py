@@ -93,7 +93,7 @@ class AirLog:
         """Mean moment [ms UTC] and mean value of a series in each `step` [ms] from start to end.
 
         Good readings count, and those with one of the two marks `also`. Thinned by the database: a hundred days of
-        minutes come back in a tenth of a second.
+        minutes come back in a fifth of a second.
         """
         rows = self.connection.execute(
             "SELECT AVG(at), AVG(value) FROM reading WHERE series_id = ? AND at BETWEEN ? AND ?"

@@ -188,8 +188,8 @@ _WINDOWS = """
 ## Windows
 
 JFK as the air outdoors, nothing known of the shop (kept at 18 °C or warmer until the door opens), one coat. Each
-morning at 6:00 the chance of every quarter hour from 8:00 to 20:00 local; then the same session computed from the air as
-it came, film and all. "Said" is a chance of a half or more; "false" were said and would have met a stop.
+morning at 6:00 the chance of every quarter hour from 8:00 to 20:00 local; then the same session computed from the air
+as it came, film and all. "Said" is a chance of a half or more; "false" were said and would have met a stop.
 
 """
 _RELIABILITY = """
