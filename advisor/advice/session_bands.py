@@ -114,7 +114,8 @@ def air_levels(
 def relative_humidity(air: Floats, dew: Floats) -> Floats:
     """Humidity [fraction, at most 1] of air at a dew point [°C]."""
     shares = np.asarray(saturation_pressure(_held(dew))) / np.asarray(saturation_pressure(_held(air)))
-    return np.minimum(shares, 1.0)
+    held: Floats = np.minimum(shares, 1.0)
+    return held
 
 
 def _band_levels(values: Floats, band: Band, spare: float) -> Levels:
