@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import tomllib
+from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
@@ -13,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from advisor.advice.conditions import Conditions
+from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.verdict import Verdict, judge
 from advisor.logbook.conditions import conditions_as_of, milliseconds, typed_conditions
 from advisor.readings.csv_file import CsvReadings
@@ -70,12 +71,18 @@ def local(name: str, clock: str) -> datetime:
     return datetime.fromisoformat(f"{date}T{clock}").replace(tzinfo=LONDON)
 
 
-def fixture_verdict(name: str, when: datetime, coating: str) -> Verdict:
-    """The verdict on a fixture day as of a moment, the way `advisor check --at` judges it."""
+def fixture_verdict(name: str, when: datetime, coating: str, session: bool = False, shop: Shop = SHOP) -> Verdict:
+    """The verdict on a fixture day as of a moment, the way `advisor check --at` judges it.
+
+    session: with the air outdoors, so that the session ahead counts; else the room as it stands.
+    """
     file = fixture_file(name)
     marked = mark_until(file, milliseconds(when), False, SHOP.accuracy)
     conditions = conditions_as_of(marked.readings, when, "shop", SHOP, rejects=marked.rejects)
-    return judge(conditions, SHOP.coating(coating), SHOP, when)
+    if not session:
+        indoors = {key: value for key, value in conditions.values.items() if key[0] != OUTDOORS}
+        conditions = replace(conditions, values=indoors)
+    return judge(conditions, shop.coating(coating), shop, when)
 
 
 @cache

@@ -17,6 +17,7 @@ from advisor.shop.shop import Shop
 
 RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 NOT_TOLD = ""
+_MOST_MOVED = 50
 
 
 @dataclass(frozen=True)
@@ -91,9 +92,17 @@ def announce(
     )
 
 
+_moved: dict[tuple[int, int], tuple[Coating, Shop, Coating, Shop]] = {}  # by identity, with what it names kept
+
+
 def settled_state(conditions: Conditions, coating: Coating, shop: Shop, verdict: Verdict) -> State:
     """The state were every limit the hysteresis further in."""
-    narrower, stricter = _moved_in(coating, shop)
+    key = (id(coating), id(shop))
+    if key not in _moved:
+        if len(_moved) >= _MOST_MOVED:
+            _moved.clear()
+        _moved[key] = (coating, shop, *_moved_in(coating, shop))
+    _, _, narrower, stricter = _moved[key]
     return judge(conditions, narrower, stricter, verdict.as_of).state
 
 

@@ -36,8 +36,8 @@ def told(
         [*first, pour, own, today, drop, clocks, area, *warns, cost, needle, never, caution],
         [*first, pour, own, today, clocks, area, *warns, cost, needle, never, caution],
         [*first, pour, today, clocks, area, *warns, cost, needle, never, caution],
-        [*first, pour, today, clocks, area, *warns, cost, needle, caution],
-        [*first, pour, today, clocks, area, *warns, needle, caution],
+        [*first, pour, today, clocks, area, *warns, needle, never, caution],
+        [*first, pour, today, clocks, area, *warns, never, caution],
         [*first, pour, today, clocks, area, *warns, caution],
         [*first, pour, today, clocks, *warns, caution],
         [*stops, *notes, pour, clocks, *warns[:1], caution],
@@ -87,7 +87,7 @@ def _pour(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     seconds = f"{trimmed(answer.reached_seconds, 0)} s"
     if answer.thinner <= 0.0 and not answer.capped:
         return f"Add nothing: it runs as it is ({seconds})."
-    what = coating.thinners[0] if len(coating.thinners) == 1 else "thinner"
+    what = coating.thinners[0].split(",")[0]  # the grade; its speed is said with the air
     steps = " Steps of 2-3 %, rest, read again." if coating.carrier == "water" and answer.thinner > 0 else ""
     said = "Add nothing more" if answer.thinner <= 0.0 else (
         f"Add {volume(answer.thinner, shop.units)} of {what} to {volume(answer.batch, shop.units)}"
@@ -137,7 +137,7 @@ def _pot_life(answer: BenchAnswer, coating: Coating, now: datetime, shop: Shop) 
     said += f"Pot good to {clock(until, shop.zone)}, gun clean by {clock(clean, shop.zone)}."
     thickens = coating.numbers.get("discard_at_thickening")
     if coating.carrier == "water":
-        return f"{said} It dies without thickening: the clock, never the cup."
+        return f"{said} By the clock: it dies without thickening. Never close the tin: pressure."
     return said if thickens is None else f"{said} Sooner if {trimmed(thickens.value, 1)} times as thick."
 
 

@@ -21,7 +21,7 @@ from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, dew_point
 Array = NDArray[np.float64]
 
 # a dispersion turns nowhere: its cooling follows humidity on a smooth line
-_SMOOTH_HUMIDITIES = (0.08, 0.3, 0.45, 0.6, 0.7, 0.79, 0.88, 0.94, 1.0)
+_SMOOTH_HUMIDITIES = (0.08, 0.3, 0.45, 0.6, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0)
 _MOST_KEPT = 4_000  # ladders; a coating's whole shop year is some 300
 _ladders: OrderedDict[tuple[FilmCase, FilmSettings], Array] = OrderedDict()
 # the columns of a ladder

@@ -9,13 +9,15 @@ from dataclasses import fields
 from datetime import UTC, datetime
 from typing import Any
 
-from advisor.advice import film_words, words
+from advisor.advice import film_words, session_words, words
 from advisor.advice.changes import Change
 from advisor.advice.conditions import Surface
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.film_view import FilmView
 from advisor.advice.finding import Finding
+from advisor.advice.remedies import Way
+from advisor.advice.session import Failure, Moment, Session, fan_flow
 from advisor.advice.verdict import Verdict
 from advisor.errors import OutOfRange
 from advisor.physics.air_state import AirState
@@ -30,6 +32,7 @@ def verdict_record(
     computed_at: datetime,
     changes: Sequence[Change] = (),
     times: DryingTimes | None = None,
+    session_ways: Sequence[Way] = (),
 ) -> dict[str, Any]:
     """The record of one verdict, with the computed changes that would mend it."""
     return {
@@ -48,6 +51,9 @@ def verdict_record(
         "times": None if times is None else times_record(times),
         "time_ratios": None if times is None else ratios_record(times),
         "changes": [_change(way, verdict, shop) for way in changes],
+        "as_it_stands": verdict.as_it_stands.value,
+        "session": None if verdict.session is None else session_record(verdict.session),
+        "remedies": [way_record(way, verdict, shop) for way in session_ways],
         "cautions": list(words.cautions(verdict)),
     }
 
@@ -183,4 +189,67 @@ def _change(way: Change, verdict: Verdict, shop: Shop) -> dict[str, Any]:
         "recoat_from": number(way.recoat_from),
         "recoat_from_now": number(way.recoat_now),
         "words": film_words.change(way, verdict.coating, shop),
+    }
+
+
+def session_record(session: Session) -> dict[str, Any]:
+    """The session reckoned: its plan [s], the air that comes in, and the minutes along it."""
+    plan = session.plan
+    return {
+        "coats": plan.coats,
+        "spray": number(plan.spray),
+        "flash": number(plan.flash),
+        "pause": number(plan.pause),
+        "open_before": number(plan.open_before),
+        "length": number(plan.length),
+        "outdoor_air_temperature": number(session.outdoors[0]),
+        "outdoor_relative_humidity": number(session.outdoors[1]),
+        "level": session.level.value,
+        "first_stop": _failure(session.stop),
+        "first_change": _failure(session.change),
+        "minutes": [_moment(moment) for moment in session.moments],
+    }
+
+
+def _failure(failure: Failure | None) -> dict[str, Any] | None:
+    if failure is None:
+        return None
+    return {
+        "seconds": number(failure.moment.seconds),
+        "rule": failure.finding.rule,
+        "side": failure.finding.side.value,
+        "measured": number(failure.finding.measured),
+        "limit": number(failure.finding.limit),
+        "unit": failure.finding.unit,
+    }
+
+
+def _moment(moment: Moment) -> dict[str, Any]:
+    return {
+        "seconds": number(moment.seconds),
+        "air_temperature": number(moment.air_temperature),
+        "relative_humidity": number(moment.relative_humidity),
+        "dew_point": number(moment.dew_point),
+        "surface_temperature": number(moment.surface),
+        "spraying": moment.spraying,
+    }
+
+
+def way_record(way: Way, verdict: Verdict, shop: Shop) -> dict[str, Any]:
+    """A way to a GO: what to do, its cost, and the state it was judged to end in."""
+    return {
+        "kind": way.kind,
+        "state": way.state.value,
+        "minutes": number(way.minutes),
+        "energy": number(way.energy),
+        "power": number(way.power),
+        "temperature": number(way.temperature),
+        "relative_humidity": number(way.relative_humidity),
+        "make_up_air_rise": number(way.rise),
+        "piece_temperature": number(way.pieces),
+        "thinner": way.pot.thinner,
+        "retarder": number(way.pot.retarder),
+        "coats": way.plan.coats,
+        "exhaust_flow": number(fan_flow(shop)),
+        "words": session_words.way_words(way, verdict.coating, shop),
     }

@@ -4,13 +4,22 @@ The room is renewed with outdoor air while the fan runs, and the pieces lag behi
 will be at the work, not the air that is there before the door is opened.
 """
 
+from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
-from advisor.advice.conditions import MEASURED, Conditions, Measured, outdoor_air, surface_of_piece, usable
+from advisor.advice.conditions import (
+    AIR_QUANTITIES,
+    MEASURED,
+    Conditions,
+    Measured,
+    outdoor_air,
+    surface_of_piece,
+    usable,
+)
 from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
@@ -35,6 +44,7 @@ _DEEPEST = (
 )  # fmt: skip
 _RANK = {Level.OK: 0, Level.UNKNOWN: 0, Level.CHANGE: 1, Level.STOP: 2}
 _HOUR = 3600.0
+_MOST_KEPT = 4_000
 _SOURCE = "room model: well-mixed zone, walls and pieces lagging; the limits are those of the rule that fails"
 
 
@@ -97,6 +107,10 @@ class Failure:
     finding: Finding
 
 
+_Failures = tuple[Failure | None, Failure | None]  # the first stop, the first change
+_judged: OrderedDict[tuple[object, ...], tuple[tuple[Moment, ...], Coating, Shop, _Failures]] = OrderedDict()
+
+
 @dataclass(frozen=True)
 class Session:
     """A session computed: its plan, the air along it, and the first failure of each kind; None where there is none.
@@ -122,8 +136,19 @@ def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, p
     outdoors = outdoor_air(conditions, shop)
     if moments is None or outdoors is None:
         return None
-    stop, change = _failures(moments, conditions, coating, shop, pot)
-    return Session(plan, outdoors, moments, stop, change)
+    # the same minutes judged for the same coating come out the same: a daemon meets them again and again
+    known = tuple(conditions.at_work(quantity).uncertainty for quantity in (*AIR_QUANTITIES, "surface_temperature"))
+    key = (
+        id(moments), id(coating), id(shop), pot, known, conditions.pressure, _settles(conditions, shop),
+        _basis(conditions, shop),
+    )  # fmt: skip
+    kept = _judged.get(key)
+    if kept is None:
+        kept = (moments, coating, shop, _failures(moments, conditions, coating, shop, pot))
+        _judged[key] = kept  # with what its key names by identity, so that no other can take its place
+        while len(_judged) > _MOST_KEPT:
+            _judged.popitem(last=False)
+    return Session(plan, outdoors, moments, *kept[-1])
 
 
 def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Level:
@@ -164,18 +189,35 @@ def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> tuple
         return None
     if outdoors is None or piece is None:
         return None
-    # tenths of a kelvin and half a per cent: finer than any sensor, and the same minute is not computed twice
+    # fifths of a kelvin and whole per cent: as fine as sensors are, and the same minute is not computed twice
     wall = air.value if conditions.logged_air is None else conditions.logged_air
     return _course(
-        round(air.value, 1), _half(humidity.value), round(piece.value, 1), round(wall, 1),
-        round(outdoors[0], 1), _half(outdoors[1]), plan, pot.substrate, conditions.pressure, fan_flow(shop),
+        _fifth(air.value), _percent(humidity.value), _fifth(piece.value), _fifth(wall), _fifth(outdoors[0]),
+        _percent(outdoors[1]), plan, pot.substrate, conditions.pressure, fan_flow(shop),
         shop.room_volume, shop.wall_conductance, shop.limit("closed_room_leaks").value,
     )  # fmt: skip
 
 
-def _half(humidity: float) -> float:
-    """To half a per cent, 1 to 100 % [fraction]."""
-    return min(1.0, max(0.01, round(humidity * 200.0) / 200.0))
+def _fifth(celsius: float) -> float:
+    """To a fifth of a kelvin."""
+    return round(celsius * 5.0) / 5.0
+
+
+def _percent(humidity: float) -> float:
+    """To a whole per cent, 1 to 100 % [fraction]."""
+    return min(1.0, max(0.01, round(humidity * 100.0) / 100.0))
+
+
+def _settles(conditions: Conditions, shop: Shop) -> bool:
+    """Whether the piece came in lately, as the surface rule asks."""
+    stood = conditions.piece_in_room
+    return stood is not None and stood < shop.limit("piece_settles").value
+
+
+def _basis(conditions: Conditions, shop: Shop) -> tuple[str, float] | None:
+    """How the piece is known."""
+    piece = surface_of_piece(conditions, shop)
+    return None if piece is None else (piece.basis, piece.uncertainty)
 
 
 def fan_flow(shop: Shop) -> float:

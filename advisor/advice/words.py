@@ -5,7 +5,7 @@ Command line, page, notices and reports all speak from here.
 
 from collections.abc import Sequence
 
-from advisor.advice import film_words
+from advisor.advice import film_words, session_words
 from advisor.advice.changes import AT_THE_BENCH, Change
 from advisor.advice.conditions import MEASURED
 from advisor.advice.drying import DryingTimes
@@ -33,7 +33,8 @@ from advisor.advice.phrases import (
     STALE_REMEDY,
     STATE_WORDS,
 )
-from advisor.advice.session import SESSION, Session
+from advisor.advice.remedies import Way
+from advisor.advice.session import SESSION
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.limits import quality_limits
@@ -101,8 +102,8 @@ def _session(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     if session is None or failure is None:
         return ""
     minute = round(failure.moment.seconds / 60.0)
-    outdoors = f"outdoors {temperature(session.outdoors[0], shop.units)}, {percent(session.outdoors[1])}"
-    return f"Door open, fan on, minute {minute} ({outdoors}): {reason(failure.finding, verdict, shop)}"
+    where = f"Door open, fan on, minute {minute} ({session_words.outdoors(session, shop)})"
+    return f"{where}: {reason(failure.finding, verdict, shop)}"
 
 
 def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
@@ -225,15 +226,9 @@ def holds(verdict: Verdict, shop: Shop) -> str:
     if verdict.holds_until is None:
         return ""
     if verdict.session is not None:
-        return f"{_reckoned(verdict.session, shop)} Open by {clock(verdict.holds_until, shop.zone)}."
+        said = session_words.reckoned(verdict.session, shop)
+        return f"Reckoned for {said}. Open by {clock(verdict.holds_until, shop.zone)}."
     return f"Room as it is now: good to {clock(verdict.holds_until, shop.zone)}. After 10 min of fan, read again."
-
-
-def _reckoned(session: Session, shop: Shop) -> str:
-    """What the session was reckoned with."""
-    coats = "one coat" if session.plan.coats == 1 else f"{session.plan.coats} coats"
-    outdoors = f"{temperature(session.outdoors[0], shop.units)}, {percent(session.outdoors[1])}"
-    return f"Reckoned for {coats}, {span(session.plan.length)}, door open, fan on, outdoors {outdoors}."
 
 
 def cautions(verdict: Verdict) -> tuple[str, ...]:
@@ -275,7 +270,13 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     return said
 
 
-def told(verdict: Verdict, shop: Shop, changes: Sequence[Change] = (), times: DryingTimes | None = None) -> list[str]:
+def told(
+    verdict: Verdict,
+    shop: Shop,
+    changes: Sequence[Change] = (),
+    times: DryingTimes | None = None,
+    session_ways: Sequence[Way] = (),
+) -> list[str]:
     """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution.
 
     What can best be missed is left out until it fits under ten lines of 80 columns: the second way, the second reason,
@@ -284,7 +285,9 @@ def told(verdict: Verdict, shop: Shop, changes: Sequence[Change] = (), times: Dr
     worst = worst_findings(verdict)
     state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
     reasons = [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
-    ways = _computed_ways(verdict, changes, shop) or [_what_to_do(worst, verdict.coating, shop)]
+    ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
+    ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
+    ways = ways or [_what_to_do(worst, verdict.coating, shop)]
     end = [holds(verdict, shop), short_caution(verdict.coating)]
     air = air_line(verdict, shop)
     full, short = _times(verdict, times, shop), _times(verdict, times, shop, first_only=True)

@@ -64,6 +64,12 @@ def check(
     thinner: ThinnerOption = None,
     retarder: RetarderOption = None,
     gun: GunOption = None,
+    outdoors: Annotated[
+        str | None, typer.Option("--outdoors", help="Air outdoors, which the fan draws in: 8C; with --outdoors-rh.")
+    ] = None,
+    outdoors_rh: Annotated[str | None, typer.Option("--outdoors-rh", help="Its relative humidity: 85%.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats in this session.")] = None,
+    spray: Annotated[str | None, typer.Option("--spray", help="How long one coat takes to spray: 5min.")] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Judge the air: typed values, or a CSV file.
@@ -73,8 +79,9 @@ def check(
     from advisor.cli.check import Asked, run_check  # noqa: PLC0415 - `--help` needs no numpy
 
     asked = Asked(
-        config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, as_json
-    )
+        config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, outdoors,
+        outdoors_rh, coats, spray, as_json,
+    )  # fmt: skip
     raise typer.Exit(run_check(asked))
 
 

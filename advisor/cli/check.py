@@ -7,13 +7,15 @@ from pathlib import Path
 
 from advisor.advice import phrases, words
 from advisor.advice.changes import AT_THE_BENCH, EFFORT, Change, least_changes
-from advisor.advice.conditions import Conditions
+from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_view import UNKNOWN_POT, times_of
 from advisor.advice.measures import moment, percent
 from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.remedies import Way, session_ways
+from advisor.advice.session import Plan, plan_for
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
-from advisor.catalog.coatings import coating_ids
+from advisor.catalog.coatings import Coating, coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
@@ -28,6 +30,9 @@ from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+
+_MOST_COATS = 10
+_SPRAY = (10.0, 7200.0)  # [s]
 
 
 @dataclass(frozen=True)
@@ -48,6 +53,10 @@ class Asked:
     thinner: str | None = None
     retarder: str | None = None
     gun: str | None = None
+    outdoors: str | None = None
+    outdoors_rh: str | None = None
+    coats: int | None = None
+    spray: str | None = None
     as_json: bool = False
 
 
@@ -70,14 +79,18 @@ def run_check(asked: Asked) -> int:
     pot = pot_from(asked.thinner, asked.retarder, asked.gun)
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
-    verdicts = [judge(conditions, coating, shop, now, pot) for coating in coatings]
+    conditions = _with_outdoors(conditions, asked, shop)
+    plans = [_plan(asked, coating, shop) for coating in coatings]
+    verdicts = [judge(conditions, coating, shop, now, pot, plan) for coating, plan in zip(coatings, plans, strict=True)]
     more = _More()
     if asked.coating:
         # the text of a change names ways at the bench only; the record has them all
         at_the_bench = verdicts[0].state is State.CHANGE and not asked.as_json
-        kinds = AT_THE_BENCH if at_the_bench else EFFORT
+        ahead = session_ways(verdicts[0], conditions, shop, now, pot)
+        # a room that will not stay as it is is not mended by changing it as it is: only what is in the pot counts then
+        kinds = AT_THE_BENCH if at_the_bench or verdicts[0].session is not None else EFFORT
         ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
-        more = _More(ways, times_of(conditions, coatings[0], shop, pot))
+        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead)
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
@@ -87,10 +100,11 @@ def run_check(asked: Asked) -> int:
 
 @dataclass(frozen=True)
 class _More:
-    """What is computed for one named coating only: the changes that would mend its verdict, and its drying times."""
+    """What is computed for one named coating only: the ways that would mend its verdict, and its drying times."""
 
     changes: tuple[Change, ...] = ()
     times: DryingTimes | None = None
+    session_ways: tuple[Way, ...] = ()
 
 
 def _refuse_mixed(asked: Asked) -> None:
@@ -101,6 +115,32 @@ def _refuse_mixed(asked: Asked) -> None:
         raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
     if asked.csv is None and asked.at != "now":
         raise UsageError("--at without --csv", "--at with a file", "typed values are judged as of now")
+
+
+def _plan(asked: Asked, coating: Coating, shop: Shop) -> Plan:
+    if asked.coats is not None and not 1 <= asked.coats <= _MOST_COATS:
+        raise UsageError(f"--coats {asked.coats}", f"1 to {_MOST_COATS}", "coats in one session")
+    spray = None if asked.spray is None else parse_quantity(asked.spray, "time", "--spray")
+    if spray is not None and not _SPRAY[0] <= spray <= _SPRAY[1]:
+        raise UsageError(f"--spray {shown(asked.spray or '')}", "10 s to 2 h", "how long one coat takes to spray")
+    return plan_for(coating, shop, asked.coats, spray)
+
+
+def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
+    """Typed outdoor air stands for the sensor's."""
+    if asked.outdoors is None and asked.outdoors_rh is None:
+        return conditions
+    if asked.outdoors is None or asked.outdoors_rh is None:
+        raise UsageError(
+            "--outdoors or --outdoors-rh without the other", "--outdoors 8C --outdoors-rh 85%", "give both"
+        )
+    low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
+    typed = {
+        "air_temperature": typed_temperature(asked.outdoors, "--outdoors", shop, (low, high)),
+        "relative_humidity": parse_relative_humidity(asked.outdoors_rh, "--outdoors-rh"),
+    }
+    values = {(OUTDOORS, quantity): typed_value(quantity, value, shop) for quantity, value in typed.items()}
+    return replace(conditions, values={**conditions.values, **values})
 
 
 def _typed(asked: Asked, shop: Shop) -> Conditions:
@@ -181,7 +221,9 @@ def _print_json(
     computed_at: datetime,
     recorded: Recorded | None,
 ) -> None:
-    records = [verdict_record(verdict, shop, computed_at, more.changes, more.times) for verdict in verdicts]
+    records = [
+        verdict_record(verdict, shop, computed_at, more.changes, more.times, more.session_ways) for verdict in verdicts
+    ]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:
         print(json.dumps({**records[0], **extra}, ensure_ascii=False, allow_nan=False))
@@ -195,7 +237,7 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
-        paragraphs += words.told(verdicts[0], shop, more.changes, more.times)
+        paragraphs += words.told(verdicts[0], shop, more.changes, more.times, more.session_ways)
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)

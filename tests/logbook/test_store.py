@@ -54,13 +54,14 @@ def test_an_older_file_is_backed_up_before_it_is_brought_up_to_date(tmp_path, mo
     with transaction(connection):
         connection.execute("INSERT INTO event (at, kind, detail) VALUES (1, 'a', 'b')")
     connection.close()
-    steps = [*store.migrations(), (2, "ALTER TABLE event ADD COLUMN more TEXT NOT NULL DEFAULT '';")]
+    newest = store.newest_version()
+    steps = [*store.migrations(), (newest + 1, "ALTER TABLE event ADD COLUMN more TEXT NOT NULL DEFAULT '';")]
     monkeypatch.setattr(store, "migrations", lambda: steps)
-    with pytest.raises(LogbookError, match="version 1"):
+    with pytest.raises(LogbookError, match=f"version {newest}"):
         open_for_reading(path)
     newer = open_for_writing(path, datetime(2026, 1, 1, tzinfo=UTC))
     assert newer.execute("SELECT more FROM event").fetchone()[0] == ""
-    backup = sqlite3.connect(tmp_path / "log.db.20260101T000000Z.v1.bak")
+    backup = sqlite3.connect(tmp_path / f"log.db.20260101T000000Z.v{newest}.bak")
     assert backup.execute("SELECT detail FROM event").fetchone()[0] == "b"
     assert backup.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
 
@@ -68,7 +69,7 @@ def test_an_older_file_is_backed_up_before_it_is_brought_up_to_date(tmp_path, mo
 def test_a_step_that_fails_leaves_the_file_as_it_was(tmp_path, monkeypatch):
     path = tmp_path / "log.db"
     open_for_writing(path, NOON).close()
-    steps = [*store.migrations(), (2, "CREATE TABLE more (x INTEGER) STRICT; nonsense;")]
+    steps = [*store.migrations(), (store.newest_version() + 1, "CREATE TABLE more (x INTEGER) STRICT; nonsense;")]
     monkeypatch.setattr(store, "migrations", lambda: steps)
     with pytest.raises(LogbookError):
         open_for_writing(path, NOON)

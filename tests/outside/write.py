@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from tests.outside import air, bench, film, practice, room
+from tests.outside import air, bench, dust_wood_vapour, film, practice, room
 from tests.outside.row import Row
 from tests.support import ROOT
 
@@ -13,6 +13,7 @@ PARTS = (
     ("The film and the verdict against practice", practice.rows),
     ("The mixing bench", bench.rows),
     ("The room", room.rows),
+    ("Dust, wood and vapour", dust_wood_vapour.rows),
 )
 _HEAD = """# Checks against the outside
 

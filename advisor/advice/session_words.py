@@ -1,0 +1,54 @@
+"""What is said of a session ahead: how it was reckoned, where it fails, and the ways out of it."""
+
+from advisor.advice.measures import difference, percent, reachable, span, temperature, trimmed
+from advisor.advice.phrases import HEATER_OFF_FIRST, STATE_WORDS
+from advisor.advice.remedies import (
+    FEWER,
+    RETARDER,
+    THINNER,
+    WARM_MAKE_UP,
+    WARM_MAKE_UP_AND_PIECES,
+    WARM_PIECES,
+    WARM_ROOM,
+    WARM_THROUGH,
+    Way,
+)
+from advisor.advice.session import Session
+from advisor.catalog.coatings import Coating
+from advisor.shop.shop import Shop
+
+_HEATER_FIT = "Its heater stands outside the spray zone, or is proved fit for it."
+
+
+def reckoned(session: Session, shop: Shop) -> str:
+    """`one coat, 16 min, door open, fan on, outdoors 18 °C, 60 %`."""
+    coats = "one coat" if session.plan.coats == 1 else f"{session.plan.coats} coats"
+    return f"{coats}, {span(session.plan.length)}, door open, fan on, {outdoors(session, shop)}"
+
+
+def outdoors(session: Session, shop: Shop) -> str:
+    """`outdoors 18 °C, 60 %`."""
+    return f"outdoors {temperature(session.outdoors[0], shop.units)}, {percent(session.outdoors[1])}"
+
+
+def way_words(way: Way, coating: Coating, shop: Shop) -> str:
+    """One way, what it costs, and what it comes to."""
+    pieces = "" if way.pieces is None else reachable(way.pieces, True, shop.units)
+    warm = "" if way.temperature is None else temperature(way.temperature, shop.units, 0)
+    rise = "" if not way.rise else f"by {difference(way.rise, shop.units, 0)}"
+    power = "" if way.power is None else f"{trimmed(way.power / 1e3, 1)} kW"
+    energy = f"{trimmed(way.energy / 3.6e6, 1)} kWh"
+    minutes = span(round(way.minutes) * 60.0)
+    come_in = f"the air that comes in {rise} ({power} while the fan runs)" if rise else ""
+    said = {
+        THINNER: f"{(way.pot.thinner or '').capitalize()} thinner.",
+        RETARDER: f"{percent(way.pot.retarder, 1)} of all solvent as {(*coating.retarders, 'retarder')[0]}.",
+        FEWER: f"{'One coat' if way.plan.coats == 1 else f'{way.plan.coats} coats'} only.",
+        WARM_PIECES: f"Warm the pieces to {pieces} first, some {minutes} in a warm place.",
+        WARM_ROOM: f"Heat room and pieces {minutes}, door shut, {power}, to {warm} ({energy}). {HEATER_OFF_FIRST}",
+        WARM_MAKE_UP: f"Warm {come_in}. {_HEATER_FIT}",
+        WARM_MAKE_UP_AND_PIECES: f"Warm the pieces to {pieces}, and {come_in}. {_HEATER_FIT}",
+        WARM_THROUGH: f"Keep room, walls and pieces at {warm} from the day before"
+        + (f", and warm {come_in}. {_HEATER_FIT}" if come_in else f". {HEATER_OFF_FIRST}"),
+    }[way.kind]
+    return f"{said} Then {STATE_WORDS[way.state]}."
