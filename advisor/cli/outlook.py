@@ -24,13 +24,12 @@ from advisor.advice.outlook_words import (
     skill_told,
     told,
 )
-from advisor.advice.session import Plan, plan_for
+from advisor.advice.session import Plan
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.advice.windows import Chances, Courses, chances, courses, joint_paths, kept_warm, laid_over, windows
 from advisor.catalog.coatings import Coating
-from advisor.catalog.limits import default_limits
-from advisor.catalog.units import from_si, parse_quantity
 from advisor.cli.paper import print_wrapped
+from advisor.cli.plan import plan_from
 from advisor.cli.recorded import moment_asked, zone_of
 from advisor.errors import LogbookError, OutOfRange, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
@@ -45,7 +44,6 @@ from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 LEADS = (1, 3, 6, 12, 24)
-MOST_COATS = 10
 _THINNED = 600_000  # [ms] of the logbook's minutes in one
 _BACKTEST_DAYS = 400  # of the logbook
 _DAY = timedelta(days=1)
@@ -87,7 +85,7 @@ def run_outlook(asked: AskedOutlook) -> int:
     zone = _refuse_unfit(asked, shop)
     seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
     coating = None if asked.coating is None else shop.coating(asked.coating)
-    plan = None if coating is None else plan_for(coating, shop, asked.coats, _spray(asked.spray))
+    plan = None if coating is None else plan_from(asked.coats, asked.spray, coating, shop)
     hours = _hours(asked)
     given = None if asked.forecast is None else _given(asked.forecast, shop, zone)
     past = _recorded(asked, shop, zone, computed_at) if asked.csv else _logged(asked, shop, zone, computed_at)
@@ -287,25 +285,12 @@ def _refuse_unfit(asked: AskedOutlook, shop: Shop) -> ZoneInfo | None:
     for name in ("zone", "place", "coating", "at", "spray"):
         if getattr(asked, name) == "":
             raise UsageError(f"--{name} is empty", "a word", "leave it out or name one")
-    if asked.coats is not None and not 1 <= asked.coats <= MOST_COATS:
-        raise UsageError(f"--coats {asked.coats}", f"1 to {MOST_COATS}", "count the coats of the session")
     wanting = [name for name in ("coats", "spray") if getattr(asked, name) is not None and asked.coating is None]
     if wanting:
         raise UsageError(f"--{wanting[0]} without --coating", "one coating", "name what is to be sprayed")
     if asked.backtest and asked.forecast is not None:
         raise UsageError("--backtest with --forecast", "one of the two", "leave one out")
     return zone_of(asked.zone or shop.zone)
-
-
-def _spray(text: str | None) -> float | None:
-    if text is None:
-        return None
-    limit = default_limits()["session_spray"]
-    seconds = parse_quantity(text, "time", "--spray")
-    if not limit.low <= seconds <= limit.high:
-        low, high = (f"{from_si(edge, limit.unit):g}" for edge in (limit.low, limit.high))
-        raise UsageError(f"--spray {shown(text)}", f"{low} to {high} {limit.unit.spelling}", "minutes for one coat")
-    return seconds
 
 
 def _hours(asked: AskedOutlook) -> tuple[int, int] | None:

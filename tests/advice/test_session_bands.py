@@ -10,6 +10,7 @@ from advisor.advice.session import plan_for, worst_of_air
 from advisor.advice.session_bands import CHANGE, OK, STOP, Sessions, air_levels, session_levels
 from advisor.catalog.coatings import coating_ids
 from advisor.physics.moist_air import dew_point
+from advisor.shop.shop import Shop
 from tests.support import SHOP
 
 LEVELS = {Level.OK: OK, Level.CHANGE: CHANGE, Level.STOP: STOP}
@@ -26,29 +27,33 @@ def known(air: float, humidity: float, out_air: float, out_humidity: float, logg
     return Conditions("shop", values, logged_air=logged)
 
 
+# a logged piece in a step of the session (0.2 K), so that both reckon with the same one
+EVEN = Shop(limits={"surface_below_logged_air": 0.4})
+
+
 @pytest.mark.parametrize("coating_id", coating_ids())
 @pytest.mark.parametrize("coats", [1, 2])
 def test_it_says_of_each_session_what_the_rules_say(coating_id, coats):
-    """Random rooms and outdoor air, in the steps in which the session takes them (0.1 K, half a per cent).
+    """Random rooms and outdoor air, in the steps in which the session takes them (0.2 K, one per cent).
 
     None lies on a limit (whole degrees, fives of a per cent), where the last bit would decide.
     """
-    coating = SHOP.coating(coating_id)
-    plan = plan_for(coating, SHOP, coats)
+    coating = EVEN.coating(coating_id)
+    plan = plan_for(coating, EVEN, coats)
     random = np.random.default_rng(coats)
     cases = 60
-    air, out_air = (np.round(random.uniform(low, high, cases), 1) for low, high in ((8.0, 34.0), (-5.0, 34.0)))
-    humidity, out_humidity = (np.round(random.uniform(0.2, 1.0, cases) * 200) / 200 for _ in range(2))
-    air, out_air = (each + 0.1 * (each % 1.0 == 0.0) for each in (air, out_air))
-    humidity, out_humidity = (each - 0.005 * (np.round(each * 200) % 10 == 0) for each in (humidity, out_humidity))
-    walls = np.round(air + random.uniform(-3.0, 3.0, cases), 1)
-    piece = np.minimum(air, walls) - SHOP.limit("surface_below_logged_air").value
+    air, out_air = (np.round(random.uniform(low, high, cases) * 5) for low, high in ((8.0, 34.0), (-5.0, 34.0)))
+    humidity, out_humidity = (np.round(random.uniform(0.2, 1.0, cases) * 100) for _ in range(2))
+    air, out_air = ((each + (each % 5 == 0)) / 5 for each in (air, out_air))
+    humidity, out_humidity = ((each - (each % 5 == 0)) / 100 for each in (humidity, out_humidity))
+    walls = np.round((air + random.uniform(-3.0, 3.0, cases)) * 5) / 5
+    piece = np.minimum(air, walls) - 0.4
     outdoors = [np.repeat(each[:, np.newaxis], coats, 1) for each in (out_air, dew_point(out_air, out_humidity))]
     found = session_levels(
-        Sessions(air, dew_point(air, humidity), walls, piece, outdoors[0], outdoors[1]), coating, SHOP, plan
+        Sessions(air, dew_point(air, humidity), walls, piece, outdoors[0], outdoors[1]), coating, EVEN, plan
     )
     expected = [
-        LEVELS[worst_of_air(known(*each), coating, SHOP, UNKNOWN_POT, plan)]
+        LEVELS[worst_of_air(known(*each), coating, EVEN, UNKNOWN_POT, plan)]
         for each in zip(*(each.tolist() for each in (air, humidity, out_air, out_humidity, walls)), strict=True)
     ]
     assert found.tolist() == expected

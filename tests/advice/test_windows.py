@@ -23,7 +23,7 @@ from advisor.advice.windows import (
     windows,
 )
 from tests.advice.airport_year import airport_log
-from tests.outside.windows import days, scored
+from tests.outside.windows import PAGE, days, scored, skill_rows
 from tests.support import SHOP
 
 QUARTER = 900.0
@@ -197,6 +197,11 @@ def test_a_given_forecast_takes_the_place_of_the_likeliest_course_where_it_reach
     assert given.high.dew_point[24] == 5.0
     assert given.dew_point[25] == own.dew_point[25]
     assert (given.low.spread >= 0.0).all()
+
+
+def test_the_page_states_the_skill_as_it_is_computed():
+    """The table of the air in docs/outlook.md; its windows take two minutes and are computed by hand."""
+    assert "".join(skill_rows("JFK")) in PAGE.read_text("utf-8")
 
 
 def test_stated_chances_hold_over_a_sample_of_the_year():

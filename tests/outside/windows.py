@@ -39,14 +39,15 @@ _YEAR = datetime(2013, 1, 1, tzinfo=ZONE)
 class Scored:
     """Starts that were judged: chance stated, and whether the session met no stop in the air as it came.
 
-    window_said, window_held: of each window, its stated chance and best chance, and the share of its starts that held,
-    in all of it and in its best part.
+    mornings: so many were used. window_said, window_held: of each window, its stated chance and best chance, and the
+    share of its starts that held, in all of it and in its best part.
     """
 
     said: Floats
     held: Floats
     window_said: Floats
     window_held: Floats
+    mornings: int
 
 
 def days(every: int, first: int = 5) -> list[datetime]:
@@ -82,7 +83,7 @@ def scored(log: Log, coating_id: str, mornings: list[datetime]) -> Scored:
             window_held.append((np.mean(truth[inside]), np.mean(truth[best])))
     return Scored(
         np.minimum(np.concatenate(said), MOST_CHANCE), np.concatenate(held),
-        np.array(window_said).reshape(-1, 2), np.array(window_held).reshape(-1, 2),
+        np.array(window_said).reshape(-1, 2), np.array(window_held).reshape(-1, 2), len(said),
     )  # fmt: skip
 
 
@@ -117,7 +118,7 @@ def page(every: int = 3) -> str:
     """The page, computed; the picture is drawn beside it."""
     results = {coating: scored(airport_log("JFK"), coating, days(every)) for coating in COATINGS}
     draw(results)
-    parts = [_HEAD.format(every=every), *_skill_table(), _WINDOWS]
+    parts = [_HEAD.format(every=every), *(row for origin in AIRPORTS for row in skill_rows(origin)), _WINDOWS]
     parts += ["| coating | said and held (hits) | said and stopped (false) | not said, held (missed) "
               "| not said, stopped | Brier score, and of the year's share |\n|---|---|---|---|---|---|\n"]  # fmt: skip
     for coating, found in results.items():
@@ -137,23 +138,20 @@ def page(every: int = 3) -> str:
     for coating, found in results.items():
         stated, held_share = found.window_said.mean(axis=0), found.window_held.mean(axis=0)
         parts.append(
-            f"| {coating} | {len(found.window_said)} | {stated[0]:.2f} | {held_share[0]:.2f} "
+            f"| {coating} | {found.mornings} | {len(found.window_said)} | {stated[0]:.2f} | {held_share[0]:.2f} "
             f"| {stated[1]:.2f} | {held_share[1]:.2f} |\n"
         )
     return "".join(parts)
 
 
-def _skill_table() -> list[str]:
-    rows = ["| airport | hours ahead | air, mean error (persistence) °C | air over dew point (persistence) °C "
-            "| 80 % band held: air, dew point, spread | cases |\n|---|---|---|---|---|---|\n"]  # fmt: skip
-    for origin in AIRPORTS:
-        rows += [
-            f"| {origin} | {each.hours} | {each.air_temperature_error:.2f} ({each.air_temperature_persistence:.2f}) "
-            f"| {each.spread_error:.2f} ({each.spread_persistence:.2f}) | {each.air_temperature_coverage:.1%}, "
-            f"{each.dew_point_coverage:.1%}, {each.spread_coverage:.1%} | {each.cases:,} |\n"
-            for each in backtest(airport_log(origin))
-        ]
-    return rows
+def skill_rows(origin: str) -> list[str]:
+    """The rows of an airport in the table of the air."""
+    return [
+        f"| {origin} | {each.hours} | {each.air_temperature_error:.2f} ({each.air_temperature_persistence:.2f}) "
+        f"| {each.spread_error:.2f} ({each.spread_persistence:.2f}) | {each.air_temperature_coverage:.1%}, "
+        f"{each.dew_point_coverage:.1%}, {each.spread_coverage:.1%} | {each.cases:,} |\n"
+        for each in backtest(airport_log(origin))
+    ]
 
 
 def draw(results: dict[str, Scored]) -> None:
@@ -183,6 +181,9 @@ taken for the windows: neighbouring quarter hours and days are alike, so a bin o
 
 ## The air
 
+| airport | hours ahead | air, mean error (persistence) °C | air over dew point (persistence) °C \
+| 80 % band held: air, dew point, spread | cases |
+|---|---|---|---|---|---|
 """
 _WINDOWS = """
 ## Windows
@@ -206,8 +207,8 @@ _WHOLE = """
 The chance stated for a window is that of its worst start, so more of its starts should hold than it says; that of its
 best part is nearer. No chance is stated over 0.9.
 
-| coating | windows | mean chance | starts that held | mean chance of the best part | starts that held there |
-|---|---|---|---|---|---|
+| coating | mornings | windows | mean chance | starts that held | mean chance of the best part | starts that held there |
+|---|---|---|---|---|---|---|
 """
 
 if __name__ == "__main__":
