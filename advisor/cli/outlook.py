@@ -204,6 +204,9 @@ def _recorded(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datet
     latest = milliseconds(now + tolerance)
     own = [each.at for each in file.readings if each.at <= latest and each.series.quantity in (AIR, DEW, HUMIDITY)]
     as_of = moment_asked(asked.at or "last", zone, now, max(own, default=None), tolerance)
+    if not asked.backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
+        start = milliseconds(as_of - (MEMORY_DAYS + 1) * _DAY)
+        file = replace(file, readings=tuple(each for each in file.readings if each.at >= start))
     marked = mark_until(file, milliseconds(as_of), False, shop.accuracy)
     return _Past(counted_curves(marked.readings), as_of)
 

@@ -207,7 +207,7 @@ _WHOLE = """
 The chance stated for a window is that of its worst start, so more of its starts should hold than it says; that of its
 best part is nearer. No chance is stated over 0.9.
 
-| coating | mornings | windows | mean chance | starts that held | mean chance of the best part | starts that held there |
+| coating | mornings | windows | mean chance | starts that held | best part: mean chance | starts that held |
 |---|---|---|---|---|---|---|
 """
 
