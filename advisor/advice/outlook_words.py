@@ -4,7 +4,6 @@ Never a GO: that comes from the room's air of the last minutes alone.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from math import floor
 from typing import Any
@@ -13,18 +12,17 @@ import numpy as np
 
 from advisor.advice.cautions import cautions_for
 from advisor.advice.fitting import first_that_fits
+from advisor.advice.foretold import GIVEN, GIVEN_EXACT, KEPT_WARM, ROOM_AS_IT_IS, Foretold
 from advisor.advice.hours import HOUR, Floats
 from advisor.advice.measures import bare_temperature, clock, local_day, moment, percent, temperature, trimmed
 from advisor.advice.outlook import Edges, LeadSkill, Outlook
 from advisor.advice.phrases import CAUTION_WORDS
 from advisor.advice.record import SCHEMA, number, utc
 from advisor.advice.session_bands import relative_humidity
-from advisor.advice.windows import Chances, Window
+from advisor.advice.windows import Window
 from advisor.advice.words import short_caution
-from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
 
-KEPT_WARM, ROOM_AS_IT_IS, GIVEN, GIVEN_EXACT = "room-kept-warm", "room-as-it-is", "forecast-given", "forecast-exact"
 ASSUMED_WORDS = {
     KEPT_WARM: "Only outdoors is known: shop counted as {kept} or warmer until the door opens.",
     ROOM_AS_IT_IS: "Outdoors is not known: counted for the room as it is, not for an open door.",
@@ -33,30 +31,9 @@ ASSUMED_WORDS = {
 }
 NO_GO = "No GO: that comes only from the room's air of the last minutes (check)."
 TOO_FEW_DAYS = "Chances come from past errors: this log has too few yet, from its fourth day on it should tell."
-NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in these readings."
 _MOST_LINES = 10
 _MOST_WINDOWS = 3
 _NEXT = 3.0  # [h] ahead that are told by themselves
-
-
-@dataclass(frozen=True, eq=False)
-class Foretold:
-    """The day ahead. place: where one sprays, or the only place; outdoor_place: empty where there is none.
-
-    reason: why it cannot be told, empty where it can; then `room` is there. outdoors: None where it is not known, or is
-    the place itself. assumed: keys of ASSUMED_WORDS. asked: whether windows were asked for, with a coating.
-    """
-
-    as_of: datetime
-    place: str
-    outdoor_place: str = ""
-    coating: Coating | None = None
-    room: Outlook | None = None
-    outdoors: Outlook | None = None
-    chances: Chances | None = None
-    windows: tuple[Window, ...] = ()
-    assumed: tuple[str, ...] = ()
-    reason: str = ""
 
 
 def told(foretold: Foretold, shop: Shop, not_now: bool) -> list[str]:

@@ -9,24 +9,11 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.hours import HOUR, Floats, Log
+from advisor.advice.foretold import Foretold, Wanted, with_windows
+from advisor.advice.hours import Log
 from advisor.advice.outlook import MEMORY_DAYS, LeadSkill, Outlook, backtest, outlook
-from advisor.advice.outlook_words import (
-    GIVEN,
-    GIVEN_EXACT,
-    KEPT_WARM,
-    NO_MOISTURE,
-    ROOM_AS_IT_IS,
-    Foretold,
-    outlook_record,
-    skill_record,
-    skill_told,
-    told,
-)
-from advisor.advice.session import Plan
+from advisor.advice.outlook_words import outlook_record, skill_record, skill_told, told
 from advisor.advice.verdict import EXIT_CANNOT_TELL
-from advisor.advice.windows import Chances, Courses, chances, courses, joint_paths, kept_warm, laid_over, windows
 from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
 from advisor.cli.plan import plan_from
@@ -47,8 +34,7 @@ LEADS = (1, 3, 6, 12, 24)
 _THINNED = 600_000  # [ms] of the logbook's minutes in one
 _BACKTEST_DAYS = 400  # of the logbook
 _DAY = timedelta(days=1)
-_LEAST_FORECAST = 3 * HOUR  # [s] of the day ahead a given forecast must reach
-_WIDEST_HOLE = 6 * HOUR  # [s] in a given forecast
+_NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in these readings."
 
 
 @dataclass(frozen=True)
@@ -85,14 +71,14 @@ def run_outlook(asked: AskedOutlook) -> int:
     zone = _refuse_unfit(asked, shop)
     seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
     coating = None if asked.coating is None else shop.coating(asked.coating)
-    plan = None if coating is None else plan_from(asked.coats, asked.spray, coating, shop)
     hours = _hours(asked)
+    wanted = None if coating is None else Wanted(coating, plan_from(asked.coats, asked.spray, coating, shop), hours)
     given = None if asked.forecast is None else _given(asked.forecast, shop, zone)
     past = _recorded(asked, shop, zone, computed_at) if asked.csv else _logged(asked, shop, zone, computed_at)
     place, outdoor_place = _places(past.curves, asked.place, shop)
     if asked.backtest:
         return _print_backtest(past, place, seen, asked.as_json)
-    foretold = _foretold(past, place, outdoor_place, seen, coating, plan, hours, given)
+    foretold = _foretold(past, place, outdoor_place, seen, coating, wanted, given)
     if asked.as_json:
         print(json.dumps(outlook_record(foretold, computed_at), ensure_ascii=False, allow_nan=False))
     else:
@@ -102,49 +88,18 @@ def run_outlook(asked: AskedOutlook) -> int:
 
 
 def _foretold(
-    past: _Past, place: str, outdoor_place: str, shop: Shop, coating: Coating | None, plan: Plan | None,
-    hours: tuple[int, int] | None, given: Log | None,
+    past: _Past, place: str, outdoor_place: str, shop: Shop, coating: Coating | None, wanted: Wanted | None,
+    given: Log | None,
 ) -> Foretold:  # fmt: skip
     """The day ahead at the place and outdoors, and its windows."""
     blank = Foretold(past.as_of, place, outdoor_place, coating)
     if not place:
-        return replace(blank, reason=NO_MOISTURE)
+        return replace(blank, reason=_NO_MOISTURE)
     room, reason = _ahead(past, place)
     if room is None:
         return replace(blank, reason=reason)
     outdoors = _ahead(past, outdoor_place)[0] if outdoor_place else None
-    only_outdoors = _is_outdoors(place, shop)
-    assumed = []
-    if given is not None:
-        _refuse_short(given, room.times)
-        where = room if only_outdoors else outdoors
-        if where is not None:
-            assumed.append(GIVEN)
-            laid = laid_over(where, given.times, given.air_temperature, given.dew_point)
-            room, outdoors = (laid, None) if only_outdoors else (room, laid)
-        else:
-            assumed.append(GIVEN_EXACT)
-    paths, outdoor_paths = joint_paths(room, outdoors)
-    found: Chances | None = None
-    there: Courses | None = None
-    if paths is not None:
-        here = courses(room, paths)
-        if only_outdoors:
-            here, there = kept_warm(here, shop), here
-            assumed.append(KEPT_WARM)
-        elif outdoors is not None:
-            there = courses(outdoors, outdoor_paths)
-        elif given is not None:
-            there = _exact(given, here, room.times)
-        else:
-            assumed.append(ROOM_AS_IT_IS)
-        if coating is not None and plan is not None:
-            found = _within(chances(here, there, coating, shop, plan, UNKNOWN_POT), room.times, hours, shop)
-    windows_found = () if found is None else windows(room.times, found.no_stop)
-    return replace(
-        blank, room=room, outdoors=outdoors, chances=found, windows=windows_found, assumed=tuple(assumed),
-        outdoor_place=outdoor_place if outdoors is not None else "",
-    )  # fmt: skip
+    return with_windows(blank, room, outdoors, given, wanted, _is_outdoors(place, shop), shop)
 
 
 def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
@@ -154,29 +109,6 @@ def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
         return outlook(log, past.as_of.timestamp()), ""
     except OutOfRange as error:
         return None, f"{error.got}; it takes {error.allowed}: {error.do}."
-
-
-def _exact(given: Log, here: Courses, times: Floats) -> Courses:
-    """A forecast as it is, beside each course of the room; not known beyond its ends."""
-    shape = here.air_temperature.shape
-    lines = [
-        np.interp(times, given.times, each, left=np.nan, right=np.nan)
-        for each in (given.air_temperature, given.dew_point)
-    ]
-    return Courses(*(np.broadcast_to(line, shape) for line in lines))
-
-
-def _within(found: Chances, times: Floats, hours: tuple[int, int] | None, shop: Shop) -> Chances:
-    """Chances of the starts within some local hours alone (minutes of the day)."""
-    if hours is None:
-        return found
-    zone = ZoneInfo(shop.zone or "UTC")
-    local = [datetime.fromtimestamp(each, UTC).astimezone(zone) for each in times.tolist()]
-    minutes = np.array([each.hour * 60 + each.minute for each in local])
-    first, last = hours
-    kept = (first <= minutes) & (minutes < last) if first < last else (first <= minutes) | (minutes < last)
-    no_stop, no_change = (np.where(kept, each, np.nan) for each in (found.no_stop, found.no_change))
-    return Chances(no_stop, no_change, found.members)
 
 
 def _print_backtest(past: _Past, place: str, shop: Shop, as_json: bool) -> int:
@@ -193,7 +125,7 @@ def _print_backtest(past: _Past, place: str, shop: Shop, as_json: bool) -> int:
     elif skills:
         print_wrapped(skill_told(skills, place, shop))
     else:
-        print_wrapped(["Cannot tell: a log of more than two days is needed. " + ("" if place else NO_MOISTURE)])
+        print_wrapped(["Cannot tell: a log of more than two days is needed. " + ("" if place else _NO_MOISTURE)])
     return 0 if skills else EXIT_CANNOT_TELL
 
 
@@ -271,16 +203,6 @@ def _given(path: Path, shop: Shop, zone: ZoneInfo | None) -> Log:
             "relative_humidity_pct, two times or more", "look into the file",
         )  # fmt: skip
     return Log(log.times[whole], log.air_temperature[whole], log.dew_point[whole])
-
-
-def _refuse_short(given: Log, times: Floats) -> None:
-    """A forecast must say something of the day ahead. Raises UsageError."""
-    reaches = min(given.times[-1], times[-1]) - max(given.times[0], times[0])
-    if not reaches >= _LEAST_FORECAST:
-        raise UsageError("--forecast is of other hours", "3 h or more of the next 24", "fetch a new one")
-    near = (given.times >= times[0] - _WIDEST_HOLE) & (given.times <= times[-1] + _WIDEST_HOLE)
-    if not np.all(np.diff(given.times[near]) <= _WIDEST_HOLE):
-        raise UsageError("--forecast has a hole", "6 h at most from time to time", "give its hours")
 
 
 def _refuse_unfit(asked: AskedOutlook, shop: Shop) -> ZoneInfo | None:
