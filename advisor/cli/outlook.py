@@ -137,10 +137,15 @@ def _recorded(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datet
     own = [each.at for each in file.readings if each.at <= latest and each.series.quantity in (AIR, DEW, HUMIDITY)]
     as_of = moment_asked(asked.at or "last", zone, now, max(own, default=None), tolerance)
     if not asked.backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
-        start = milliseconds(as_of - (MEMORY_DAYS + 1) * _DAY)
+        start = _start(as_of, own, MEMORY_DAYS + 1)
         file = replace(file, readings=tuple(each for each in file.readings if each.at >= start))
     marked = mark_until(file, milliseconds(as_of), False, shop.accuracy)
     return _Past(counted_curves(marked.readings), as_of)
+
+
+def _start(as_of: datetime, read: list[int], days: int) -> int:
+    """So many days before the moment asked for, or before the last reading where that is older [ms UTC]."""
+    return min(milliseconds(as_of), max(read, default=milliseconds(as_of))) - days * (_DAY // timedelta(milliseconds=1))
 
 
 def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
@@ -155,7 +160,7 @@ def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetim
         tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
         words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in kinds]
         as_of = moment_asked(asked.at or "now", zone, now, max(words, default=None), tolerance)
-        start = milliseconds(as_of - (_BACKTEST_DAYS if asked.backtest else MEMORY_DAYS + 1) * _DAY)
+        start = _start(as_of, words, _BACKTEST_DAYS if asked.backtest else MEMORY_DAYS + 1)
         curves = {}
         for series in kinds:
             times, values = air_log.thinned(start, milliseconds(as_of), series, _THINNED, STEADY)
