@@ -5,9 +5,9 @@ at the same moments) whose session meets no stop. A window is a run of starts wi
 chance stated for it is that of its worst start, and its best part is told beside it. No chance is stated over 9 in 10.
 
 Left to the verdict itself: a piece colder than the room, vapour on the sensors, what is in the pot, and all that only a
-reading of the last minutes knows. The film is looked up on the likeliest course alone, with the piece as the room model
-has it and the fastest thinner: an hour in which it would stop has no chance. That is stricter than the verdict, which
-asks for a panel where nobody measured the piece.
+reading of the last minutes knows. The film is looked up every hour on eight of the courses that the air lets pass, with
+the piece as the room model has it and the fastest thinner; the share that stops counts as a stop. That is stricter than
+the verdict, which asks for a panel where nobody measured the piece.
 """
 
 from dataclasses import dataclass, replace
@@ -37,6 +37,7 @@ FEWEST = 20
 _BEYOND = HOUR  # [s] a session may reach past the outlook's end, the air held there
 _SAME_MOMENT = 0.5 * HOUR  # [s] by which errors of two places may be apart and still be of one moment
 _FILM_EVERY = 4  # quarter hours
+_FILM_MEMBERS = 8  # courses whose films are looked at; twelve take half as long again
 _CASES = 1536  # sessions computed at a time: their arrays stay small
 
 
@@ -120,12 +121,19 @@ def chances(
     outdoors: None where nothing is known of it: then the air of the room as it is counts through the session. With the
     likeliest course alone (one member) a chance is 1 or 0: whether that course stops.
     """
-    levels = _levels(room, outdoors, coating, shop, plan, pot, step)
-    members = levels[1:] if len(levels) > 1 else levels
+    sessions = None if outdoors is None else _sessions(room, outdoors, shop, plan, step)
+    if sessions is None:
+        levels = _as_it_is(room, coating, shop, plan, step)
+    else:
+        levels = _levels(sessions, coating, shop, plan, pot).reshape(room.air_temperature.shape)
+    first = 1 if len(levels) > 1 else 0
+    members = levels[first:]
     no_stop, no_change = (np.mean(members < STOP, axis=0), np.mean(members == OK, axis=0))
-    asked = np.flatnonzero(no_stop >= LEAST_CHANCE)
-    for start in _film_stops(room, outdoors, coating, shop, plan, pot, step, asked):
-        no_stop[start] = no_change[start] = 0.0
+    looked = _film_cases(members, no_stop)
+    if looked:
+        course = _film_air(room, sessions, looked, first, shop, plan, pot, step)
+        forms = _film_forms(course, looked, len(no_stop), coating, shop, plan, pot)
+        no_stop, no_change = no_stop * forms, no_change * forms
     ends = (np.arange(levels.shape[1]) - levels.shape[1] + 1) * step + plan.length
     known = np.isfinite(room.air_temperature[0] + room.dew_point[0]) & (ends <= _BEYOND)
     if outdoors is not None:
@@ -162,19 +170,13 @@ def _runs(there: np.ndarray) -> list[tuple[int, int]]:
     return [(int(first), int(after) - 1) for first, after in zip(edges[::2], edges[1::2], strict=True)]
 
 
-def _levels(
-    room: Courses, outdoors: Courses | None, coating: Coating, shop: Shop, plan: Plan, pot: Pot, step: float
-) -> np.ndarray:
-    """The level of a session on each course, begun at each time (members, times)."""
-    if outdoors is None:
-        return _as_it_is(room, coating, shop, plan, step)
-    sessions = _sessions(room, outdoors, shop, plan, step)
-    cases = sessions.air_temperature.size
+def _levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, pot: Pot) -> np.ndarray:
+    """The level of each session, some at a time."""
     parts = [
         session_levels(_part(sessions, slice(first, first + _CASES)), coating, shop, plan, pot.substrate)
-        for first in range(0, cases, _CASES)
+        for first in range(0, sessions.air_temperature.size, _CASES)
     ]
-    return np.concatenate(parts).reshape(room.air_temperature.shape)
+    return np.concatenate(parts)
 
 
 def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: float) -> Sessions:
@@ -188,7 +190,7 @@ def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: fl
     return Sessions(flat[0], flat[1], flat[2], flat[3], *(np.nan_to_num(each) for each in opened))
 
 
-def _part(sessions: Sessions, cases: slice) -> Sessions:
+def _part(sessions: Sessions, cases: slice | np.ndarray) -> Sessions:
     return Sessions(**{name: values[cases] for name, values in vars(sessions).items()})
 
 
@@ -221,40 +223,60 @@ def _as_it_is(room: Courses, coating: Coating, shop: Shop, plan: Plan, step: flo
     return worst
 
 
-def _film_stops(
-    room: Courses, outdoors: Courses | None, coating: Coating, shop: Shop, plan: Plan, pot: Pot, step: float,
-    asked: np.ndarray,
-) -> list[int]:  # fmt: skip
-    """Of the starts asked for, those whose film stops on the likeliest course; looked at every hour or nearer."""
-    looked = sorted({int(start) - int(start) % _FILM_EVERY for start in asked})
-    if not looked:
-        return []
-    likeliest = Courses(room.air_temperature[:1], room.dew_point[:1])
-    if outdoors is None:
-        _, piece = _walls_and_piece(likeliest, shop, step)
-        humidity = relative_humidity(likeliest.air_temperature, likeliest.dew_point).T
-        course = Along(np.zeros(1), likeliest.air_temperature.T, humidity, likeliest.dew_point.T, piece.T)
-        spraying = [0]
-    else:
-        there = Courses(outdoors.air_temperature[:1], outdoors.dew_point[:1])
-        course = along(_sessions(likeliest, there, shop, plan, step), shop, plan, pot.substrate)
-        period = plan.open_for + plan.pause
-        moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
-        spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
-    cases = {start: [_then(course, start, moment, shop) for moment in spraying] for start in looked}
+def _film_cases(levels: np.ndarray, chance: Floats) -> list[tuple[int, int]]:
+    """(member, start) whose films are looked at: at every hour near an even chance or better, of those the air lets."""
+    starts = sorted({int(start) - int(start) % _FILM_EVERY for start in np.flatnonzero(chance >= LEAST_CHANCE)})
+    looked = []
+    for start in starts:
+        good = np.flatnonzero(levels[:, start] < STOP)
+        number = min(len(good), _FILM_MEMBERS)
+        chosen = good[np.round(np.linspace(0, len(good) - 1, number)).astype(np.int64)] if number else good
+        looked += [(int(member), start) for member in chosen]
+    return looked
+
+
+def _film_air(
+    room: Courses, sessions: Sessions | None, looked: list[tuple[int, int]], first: int, shop: Shop, plan: Plan,
+    pot: Pot, step: float,
+) -> Along:  # fmt: skip
+    """The air along the sessions whose films are looked at; without outdoor air that of their first moment alone."""
+    members, starts = np.array(looked).T
+    members = members + first
+    if sessions is not None:
+        cases = members * room.air_temperature.shape[1] + starts
+        return along(_part(sessions, cases), shop, plan, pot.substrate)
+    _, piece = _walls_and_piece(room, shop, step)
+    air, dew, face = (each[members, starts][:, np.newaxis] for each in (room.air_temperature, room.dew_point, piece))
+    return Along(np.zeros(1), air, relative_humidity(air, dew), dew, face)
+
+
+def _film_forms(
+    course: Along, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
+) -> Floats:
+    """The share of the films looked at that do not stop, for each start in the hour after; 1 where none was."""
+    period = plan.open_for + plan.pause
+    moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
+    spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
+    then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]
     mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
-    films = [case_of(each, shop, pot, mix) for then in cases.values() for each in then]
+    films = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
     compute_ladders([film for film in films if film is not None], film_settings(shop))
-    stopped = {start for start, then in cases.items() if any(_stops(each, coating, shop, pot) for each in then)}
-    return [int(start) for start in asked if int(start) - int(start) % _FILM_EVERY in stopped]
+    by_start: dict[int, list[bool]] = {}
+    for (_, start), moments_then in zip(looked, then, strict=True):
+        good = not any(_stops(each, coating, shop, pot) for each in moments_then)
+        by_start.setdefault(start, []).append(good)
+    forms = np.ones(starts)
+    for start, good_ones in by_start.items():
+        forms[start : start + _FILM_EVERY] = np.mean(good_ones)
+    return forms
 
 
-def _then(course: Along, start: int, moment: int, shop: Shop) -> Conditions:
+def _then(course: Along, case: int, moment: int, shop: Shop) -> Conditions:
     """The conditions at a minute of a session, the piece as sure as if it had been measured."""
-    air, piece = (float(np.clip(each[start, moment], *FILM_AIR)) for each in (course.air_temperature, course.piece))
+    air, piece = (float(np.clip(each[case, moment], *FILM_AIR)) for each in (course.air_temperature, course.piece))
     values = {
         ("room", "air_temperature"): Measured(air, 0.0, 0.0),
-        ("room", "relative_humidity"): Measured(max(0.02, float(course.relative_humidity[start, moment])), 0.0, 0.0),
+        ("room", "relative_humidity"): Measured(max(0.02, float(course.relative_humidity[case, moment])), 0.0, 0.0),
     }
     return Conditions(
         "room", values, pressure=float(pressure_at_altitude(shop.altitude)), piece=Surface(piece, 0.0, MEASURED)
