@@ -7,13 +7,16 @@ import pytest
 import typer
 
 from advisor.advice.film_rules import FILM_RULES
+from advisor.advice.job_words import from_to
 from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
 from advisor.advice.rules import RULES
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
+from advisor.catalog.defects import defects
 from advisor.catalog.limits import default_limits
 from advisor.catalog.overcoats import overcoats
 from advisor.catalog.quantities import quantity_kinds
+from advisor.catalog.schedules import schedules
 from advisor.catalog.sourced import table_rows
 from advisor.catalog.substrates import substrates
 from advisor.cli.app import app, run
@@ -96,6 +99,8 @@ def test_every_command_and_option_is_in_the_guide():
         *SHEET_NUMBERS,
         *number_kinds(),
         *coating_ids(),
+        *schedules(),
+        *defects(),
     }),
 )  # fmt: skip
 def test_every_name_a_user_meets_is_in_the_guide(name):
@@ -124,6 +129,19 @@ def overcoat_rows() -> list[str]:
     return rows
 
 
+def job_rows() -> list[str]:
+    """Every row of the guide's tables of defects and schedules."""
+    rows = [f"| `{defect.id}` | {defect.name} | {', '.join(defect.also_called)} |" for defect in defects().values()]
+    for schedule in schedules().values():
+        for step in schedule.steps:
+            before, scuff = (from_to(grits.coarse, grits.fine) for grits in (step.sand_before, step.scuff))
+            rows.append(
+                f"| `{schedule.id}` | {step.step} | `{step.coating}` | {from_to(step.least, step.most)} | {before} "
+                f"| {scuff}{' each' if step.scuff_each else ''} | {step.sheen or ''} |"
+            )
+    return rows
+
+
 def catalog_rows() -> list[str]:
     """Every row of the guide's tables as the catalog's tables have it now."""
     rows = [
@@ -136,6 +154,7 @@ def catalog_rows() -> list[str]:
         for row in table_rows("quality_limits.csv")
     ]
     rows += overcoat_rows()
+    rows += job_rows()
     for coating in map(load_coating, coating_ids()):
         air, humid = coating.air_temperature, coating.relative_humidity
         rows.append(

@@ -55,7 +55,7 @@ def gate_words(gate: Gate, shop: Shop) -> str:
     if gate.kind == AGEING:
         return f"Mixed {span(gate.measured)} ago: from {span(gate.limit)} on try it on glass, hard by next day?"
     measured, limit = (f"{gate.measured:g}", f"{gate.limit:g}") if gate.kind == COATS else (
-        _film(gate.measured, shop), _film(gate.limit, shop)
+        film(gate.measured, shop), film(gate.limit, shop)
     )  # fmt: skip
     return {
         WET_FILM: f"WAIT: wet film {measured}, never over {limit}: pinholes and runs. Thinner coats.",
@@ -65,8 +65,14 @@ def gate_words(gate: Gate, shop: Shop) -> str:
     }[gate.kind]
 
 
-def _film(metres: float, shop: Shop) -> str:
+def film(metres: float, shop: Shop) -> str:
+    """`100 µm`, or `3.94 mil` where the shop reads US units."""
     return f"{trimmed(metres / 2.54e-5, 2)} mil" if shop.units == US else f"{trimmed(metres * 1e6, 0)} µm"
+
+
+def pressure(pascal: float, shop: Shop) -> str:
+    """`1.7 bar`, or `25 psi` where the shop reads US units."""
+    return f"{trimmed(pascal / _PSI, 0)} psi" if shop.units == US else f"{trimmed(pascal / _BAR, 1)} bar"
 
 
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
@@ -157,7 +163,7 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
 
 
 def _cost(answer: BenchAnswer, shop: Shop) -> str:
-    thick = _film(answer.dry_film_per_coat, shop)
+    thick = film(answer.dry_film_per_coat, shop)
     if answer.extra_coats == 0:
         return f"Dry film {thick} a coat."
     more = "one coat" if answer.extra_coats == 1 else f"{answer.extra_coats} coats"

@@ -62,6 +62,8 @@ class Conditions:
     nobody said. since_solvent_spraying [s]: None when nobody sprayed solvent. logged_air [°C]: the running mean a
     piece follows, when the log is long enough. doubt: why nothing read may be believed just now; empty when it may.
     piece: what the surface is computed to be, in air that is computed too; else it is measured, or taken from the air.
+    night_low [°C]: the lowest the room is expected to fall to while the coat cures; None: nobody knows. held: the room
+    is kept heated through it.
     """
 
     place: str
@@ -72,6 +74,8 @@ class Conditions:
     logged_air: float | None = None
     doubt: str = ""
     piece: Surface | None = None
+    night_low: float | None = None
+    held: bool = False
 
     def at_work(self, quantity: str) -> Measured:
         """The value where one sprays, or NOTHING."""

@@ -33,9 +33,9 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     What can best be missed is left out until eight lines of 80 columns hold it. That a coat may stay soft, stands still
     or has a gap is always said.
     """
-    wrong, gravest = _wrong(state, shop, {BRIDGED}), _wrong(state, shop, {BRIDGED, NO_CREDIT})
-    main = [_head(state, shop), _reached(state, shop), _to_come(state, shop, hint)]
-    short = [_head(state, shop), _last_reached(state, shop), _to_come(state, shop, hint, short=True)]
+    wrong, gravest = wrong_with(state, shop, {BRIDGED}), wrong_with(state, shop, {BRIDGED, NO_CREDIT})
+    main = [_head(state, shop), _reached(state, shop), to_come(state, shop, hint)]
+    short = [_head(state, shop), _last_reached(state, shop), to_come(state, shop, hint, short=True)]
     note, caution = _note(state), _caution(state)
     variants = (
         [*main, *wrong, note, caution],
@@ -51,14 +51,14 @@ def told_together(names: Sequence[str], states: Sequence[Cure], shop: Shop, hint
     """A paragraph for each of several pieces: what it is fit for, what is next, what went wrong; cautions once."""
     lines = []
     for name, state in zip(names, states, strict=True):
-        wrong = _wrong(state, shop, {BRIDGED})
-        come = _to_come(state, shop, hint, short=True)
+        wrong = wrong_with(state, shop, {BRIDGED})
+        come = to_come(state, shop, hint, short=True)
         lines.append(" ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip())
     return [*lines, *dict.fromkeys(_caution(state) for state in states)]
 
 
-def _wrong(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
-    """The flags but for some; that it stands still says as well that time below that floor counts nothing."""
+def wrong_with(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
+    """A sentence for each flag but some; that it stands still says too that time below that floor counts nothing."""
     if any(flag.kind == STANDS_STILL for flag in state.flags):
         untold = {*untold, NO_CREDIT}
     return [flag_words(flag, state, shop) for flag in state.flags if flag.kind not in untold]
@@ -71,7 +71,7 @@ def _head(state: Cure, shop: Shop) -> str:
     thick = f"; thick film, {trimmed(state.thickness_factor, 1)} times as long" if state.thickness_factor > 1 else ""
     gaps = sum(flag.seconds for flag in state.flags if flag.kind == BRIDGED)
     bridged = f" (gaps of {span(gaps)} bridged)" if gaps else ""
-    when, until = moment(state.sprayed, shop.zone), _when(state.as_of, state.sprayed, shop)
+    when, until = moment(state.sprayed, shop.zone), when_short(state.as_of, state.sprayed, shop)
     return f"{state.coating.name}: sprayed {when}; {_hours(passed)} to {until}{bridged}, worth {worth}{thick}."
 
 
@@ -91,7 +91,7 @@ def _last_reached(state: Cure, shop: Shop) -> str:
     return f"Reached: {_listed(done[-1:], state, shop)}, and all before." if len(done) > 1 else _reached(state, shop)
 
 
-def _to_come(state: Cure, shop: Shop, hint: str, short: bool = False) -> str:
+def to_come(state: Cure, shop: Shop, hint: str, short: bool = False) -> str:
     """What is waited for; in short the next and the last of it."""
     waiting = [stage for stage in state.stages if not stage.reached]
     if not waiting:
@@ -120,13 +120,13 @@ def _ends(stages: Sequence[Stage]) -> list[Stage]:
 
 def _listed(stages: Iterable[Stage], state: Cure, shop: Shop) -> str:
     return ", ".join(
-        f"{STAGE_WORDS[stage.stage]} {_when(stage.at_latest, state.as_of, shop)}"
+        f"{STAGE_WORDS[stage.stage]} {when_short(stage.at_latest, state.as_of, shop)}"
         for stage in stages
         if stage.at_latest is not None
     )
 
 
-def _when(at: datetime, now: datetime, shop: Shop) -> str:
+def when_short(at: datetime, now: datetime, shop: Shop) -> str:
     """`14:05` today, `Tue 14:05` within a week, `24 Nov` beyond it."""
     day, today = local_day(at, shop.zone), local_day(now, shop.zone)
     apart = abs((day - today).days)
@@ -137,7 +137,7 @@ def _when(at: datetime, now: datetime, shop: Shop) -> str:
 
 def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
     """A flag in one sentence, two at most."""
-    since = "" if flag.since is None else _when(flag.since, state.as_of, shop)
+    since = "" if flag.since is None else when_short(flag.since, state.as_of, shop)
     limit = "" if flag.limit is None else temperature(flag.limit, shop.units)
     lowest = "" if flag.lowest is None else temperature(flag.lowest, shop.units)
     if flag.kind == NEVER_HARD:

@@ -72,6 +72,7 @@ RECORDED_HINT = "A recorded file? Judge it with --at last."
 HEATER_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
 DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
 REMEDY_WORDS = {
+    "hold_room": "Keep the room at {temperature} or more while it cures; the safety data sheet says how.",
     "read_after_fan": "Wait for other air outdoors, or warm the air that comes in; read again after 10 min of fan.",
     "warm_room": "Warm the room to {temperature}{then}. " + HEATER_OFF_FIRST,
     "warm_room_and_hold": "Warm the room to {temperature}{then}, and keep it so while the film hardens. "

@@ -40,7 +40,7 @@ MINUTE = 60.0  # [s]
 _ALONG = ("air_temperature", "relative_humidity", "surface", "piece_temperature")  # the rules that move with the air
 # which of several failures in one minute is told: water on the piece, then what no other air mends, then the rest
 _DEEPEST = (
-    "surface", "air_temperature", "relative_humidity", "blush", "film_forming", "piece_temperature", "closing",
+    "surface", "air_temperature", "relative_humidity", "blush", "film_forming", "piece_temperature", "night", "closing",
 )  # fmt: skip
 _RANK = {Level.OK: 0, Level.UNKNOWN: 0, Level.CHANGE: 1, Level.STOP: 2}
 _HOUR = 3600.0

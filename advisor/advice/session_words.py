@@ -21,9 +21,9 @@ _HEATER_FIT = "Its heater stands outside the spray zone, or is proved fit for it
 
 
 def reckoned(session: Session, shop: Shop) -> str:
-    """`one coat, 16 min, door open, fan on, outdoors 18 °C, 60 %`."""
+    """`Session of 16 min, one coat, outdoors 18 °C, 60 %`."""
     coats = "one coat" if session.plan.coats == 1 else f"{session.plan.coats} coats"
-    return f"{coats}, {span(session.plan.length)}, door open, fan on, {outdoors(session, shop)}"
+    return f"Session of {span(session.plan.length)}, {coats}, {outdoors(session, shop)}"
 
 
 def outdoors(session: Session, shop: Shop) -> str:

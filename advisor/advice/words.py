@@ -89,6 +89,8 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return _surface(finding, shop)
     if finding.rule == "piece_temperature":
         return _piece(finding, shop)
+    if finding.rule == "night":
+        return _night(finding, shop)
     if finding.rule in film_words.RULES:
         return film_words.reason(finding, verdict, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
@@ -125,7 +127,9 @@ def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
     """One remedy as a sentence."""
     humidity = "" if way.relative_humidity is None else percent(way.relative_humidity)
     return REMEDY_WORDS[way.kind].format(
-        temperature="" if way.target is None else reachable(way.target, way.kind.startswith("warm"), shop.units),
+        temperature=""
+        if way.target is None
+        else reachable(way.target, way.kind.startswith(("warm", "hold")), shop.units),
         humidity=humidity,
         then=f" (humidity then {humidity})" if humidity else "",
         same=f" (same moisture, {humidity})" if humidity else "",
@@ -187,6 +191,14 @@ def _piece(finding: Finding, shop: Shop) -> str:
     return f"Piece {temperature(measured, shop.units)}: {distance(finding, shop)} (GO {side} {limit})."
 
 
+def _night(finding: Finding, shop: Shop) -> str:
+    low, floor = finding.measured or 0.0, finding.limit or 0.0
+    hours = finding.figure("hours")
+    first = "" if hours is None else f" in its first {span(hours)}"
+    never = "it never hardens" if hours is not None else "it may stay soft"
+    return f"Night {temperature(low, shop.units)}: under {temperature(floor, shop.units)}{first} {never}."
+
+
 def distance(finding: Finding, shop: Shop) -> str:
     """How far from a GO: `7 % RH too damp`, `4 °C too cold`; empty where no number says it."""
     if finding.margin is None or finding.level in (Level.OK, Level.UNKNOWN) or finding.rule == SESSION:
@@ -227,7 +239,7 @@ def holds(verdict: Verdict, shop: Shop) -> str:
         return ""
     if verdict.session is not None:
         said = session_words.reckoned(verdict.session, shop)
-        return f"Reckoned for {said}. Open by {clock(verdict.holds_until, shop.zone)}."
+        return f"{said}: open by {clock(verdict.holds_until, shop.zone)}."
     return f"Room as it is now: good to {clock(verdict.holds_until, shop.zone)}. After 10 min of fan, read again."
 
 
@@ -265,7 +277,7 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     if worst and announced is not State.GO:
         said += f" {reason(worst[0], verdict, shop)}"
     if announced is not State.WAIT:
-        reckoned = "Reckoned with door open and fan on." if verdict.session else "Room as it is now;"
+        reckoned = "Reckoned with the fan on." if verdict.session else "Room as it is now;"
         said += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
     return said
 
@@ -276,11 +288,13 @@ def told(
     changes: Sequence[Change] = (),
     times: DryingTimes | None = None,
     session_ways: Sequence[Way] = (),
+    dust: str = "",
+    vapour: str = "",
 ) -> list[str]:
     """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution.
 
     What can best be missed is left out until it fits under ten lines of 80 columns: the second way, the second reason,
-    the later times. The JSON record has it all.
+    the later times. The JSON record has it all. dust, vapour: a sentence on each.
     """
     worst = worst_findings(verdict)
     state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
@@ -292,10 +306,12 @@ def told(
     air = air_line(verdict, shop)
     full, short = _times(verdict, times, shop), _times(verdict, times, shop, first_only=True)
     variants = (
-        [state, *reasons, *ways, air, full, *end],
-        [state, *reasons, *ways[:1], air, full, *end],
-        [state, *reasons[:1], *ways[:1], air, full, *end],
-        [state, *reasons[:1], *ways[:1], air, short, *end],
+        [state, *reasons, *ways, air, full, dust, vapour, *end],
+        [state, *reasons, *ways[:1], air, full, dust, vapour, *end],
+        [state, *reasons[:1], *ways[:1], air, full, dust, vapour, *end],
+        [state, *reasons[:1], *ways[:1], air, short, dust, vapour, *end],
+        [state, *reasons[:1], *ways[:1], air, short, dust, *end],
+        [state, *reasons[:1], *ways[:1], air, dust, *end],
         [state, *reasons[:1], *ways[:1], air, *end],
     )
     return first_that_fits(variants, _MOST_LINES)

@@ -73,6 +73,7 @@ UNITS: tuple[Unit, ...] = (
     Unit("m3/s", "flow", 1.0),
     Unit("m3/h", "flow", 1.0 / 3600.0),
     Unit("l/s", "flow", 1.0e-3),
+    Unit("ml/min", "flow", 1.0e-6 / 60.0),
     Unit("l/min", "flow", 1.0e-3 / 60.0),
     Unit("cfm", "flow", _FOOT**3 / 60.0),
     Unit("m/s", "speed", 1.0),

@@ -9,6 +9,8 @@ from typing import Annotated, Any
 import typer
 
 from advisor import __version__
+from advisor.cli.job_app import job_app
+from advisor.cli.options import ConfigOption, JsonOption
 from advisor.errors import AdvisorError
 
 LONGEST_ERROR = 600  # characters
@@ -23,10 +25,8 @@ app = typer.Typer(
 )
 config_app = typer.Typer(help="The shop's configuration.", no_args_is_help=True, rich_markup_mode=None)
 app.add_typer(config_app, name="config")
+app.add_typer(job_app, name="job")
 
-ConfigOption = Annotated[
-    Path | None, typer.Option("--config", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ...")
-]
 ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
 ThinnerOption = Annotated[
     str | None, typer.Option("--thinner", help="Thinner in the pot: hot, medium, slow. Unknown: taken as the fastest.")
@@ -37,7 +37,6 @@ RetarderOption = Annotated[
 GunOption = Annotated[
     str | None, typer.Option("--gun", help="What feeds the gun: compressor, turbine, or none (brush, pad).")
 ]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON: °C, fractions, UTC.")]
 
 
 @app.command()
@@ -70,6 +69,12 @@ def check(
     outdoors_rh: Annotated[str | None, typer.Option("--outdoors-rh", help="Its relative humidity: 85%.")] = None,
     coats: Annotated[int | None, typer.Option("--coats", help="Coats in this session.")] = None,
     spray: Annotated[str | None, typer.Option("--spray", help="How long one coat takes to spray: 5min.")] = None,
+    night: Annotated[
+        str | None, typer.Option("--night", help="Lowest the room will fall to while it cures: 12C.")
+    ] = None,
+    sanded: Annotated[str | None, typer.Option("--sanded", help="How long ago it was sanded or swept: 20min.")] = None,
+    matt: Annotated[bool, typer.Option("--matt", help="A matt or a black finish: dust shows more.")] = False,
+    heated: Annotated[bool, typer.Option("--heated", help="The room is kept heated while it cures.")] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Judge the air: typed values, or a CSV file.
@@ -80,7 +85,7 @@ def check(
 
     asked = Asked(
         config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, outdoors,
-        outdoors_rh, coats, spray, as_json,
+        outdoors_rh, coats, spray, night, heated, sanded, matt, as_json,
     )  # fmt: skip
     raise typer.Exit(run_check(asked))
 

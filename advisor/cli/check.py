@@ -2,17 +2,19 @@
 
 import json
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from advisor.advice import phrases, words
 from advisor.advice.changes import AT_THE_BENCH, EFFORT, Change, least_changes
 from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
-from advisor.advice.film_view import UNKNOWN_POT, times_of
+from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
+from advisor.advice.film_view import UNKNOWN_POT, times_of, usual_mix
 from advisor.advice.measures import moment, percent
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.remedies import Way, session_ways
+from advisor.advice.vapour_note import VapourNote, vapour_note, vapour_record, vapour_words
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
@@ -25,11 +27,14 @@ from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.conditions import typed_conditions, typed_value
+from advisor.logbook.conditions import milliseconds, typed_conditions, typed_value
+from advisor.logbook.dust_log import counts_at
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+
+_DUST_LOG = timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -54,6 +59,10 @@ class Asked:
     outdoors_rh: str | None = None
     coats: int | None = None
     spray: str | None = None
+    night: str | None = None
+    heated: bool = False
+    sanded: str | None = None
+    matt: bool = False
     as_json: bool = False
 
 
@@ -76,7 +85,7 @@ def run_check(asked: Asked) -> int:
     pot = pot_from(asked.thinner, asked.retarder, asked.gun)
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
-    conditions = _with_outdoors(conditions, asked, shop)
+    conditions = _with_night(_with_outdoors(conditions, asked, shop), asked, shop)
     plans = [plan_from(asked.coats, asked.spray, coating, shop) for coating in coatings]
     verdicts = [judge(conditions, coating, shop, now, pot, plan) for coating, plan in zip(coatings, plans, strict=True)]
     more = _More()
@@ -87,7 +96,15 @@ def run_check(asked: Asked) -> int:
         # a room that will not stay as it is is not mended by changing it as it is: only what is in the pot counts then
         kinds = AT_THE_BENCH if at_the_bench or verdicts[0].session is not None else EFFORT
         ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
-        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead)
+        mix = usual_mix(coatings[0], pot)
+        note = vapour_note(coatings[0], mix, plans[0], shop)
+        counts = _counts(recorded, conditions, shop, now)
+        dust = dust_view(*counts, now.timestamp(), asked.matt, shop)
+        sanded = None if asked.sanded is None else _age(asked.sanded, "--sanded")
+        said = dust_words(dust, sanded, asked.matt, shop)
+        may = verdicts[0].state is not State.WAIT
+        aside = vapour_words(note) if may else ""
+        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead, said, aside, note, dust)
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
@@ -102,6 +119,30 @@ class _More:
     changes: tuple[Change, ...] = ()
     times: DryingTimes | None = None
     session_ways: tuple[Way, ...] = ()
+    dust_told: str = ""
+    vapour_told: str = ""
+    vapour: VapourNote | None = None
+    dust: DustView | None = None
+
+
+def _counts(
+    recorded: Recorded | None, conditions: Conditions, shop: Shop, now: datetime
+) -> tuple[list[float], list[float]]:
+    """The particle counts of the last week at the place, of the file or of the logbook; none where values are typed."""
+    start = now - _DUST_LOG
+    if recorded is not None:
+        return counts_at((one for one in recorded.marked.readings if one.at >= milliseconds(start)), conditions.place)
+    path = logbook_path(shop.logbook)
+    if not path.exists() or not any(quantity.startswith("particles") for _, quantity in conditions.values):
+        return [], []
+    connection = open_for_reading(path)
+    try:
+        log = AirLog(connection)
+        series = [one for one in log.all_series() if one.place == conditions.place]
+        counters = [one for one in series if one.quantity.startswith("particles")]
+        return counts_at(log.between(milliseconds(start), milliseconds(now), counters), conditions.place)
+    finally:
+        connection.close()
 
 
 def _refuse_mixed(asked: Asked) -> None:
@@ -129,6 +170,16 @@ def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditio
     }
     values = {(OUTDOORS, quantity): typed_value(quantity, value, shop) for quantity, value in typed.items()}
     return replace(conditions, values={**conditions.values, **values})
+
+
+def _with_night(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
+    """The lowest that the room is expected to fall to, as typed, and whether it is kept heated."""
+    if asked.night is None:
+        return replace(conditions, held=asked.heated)
+    low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
+    return replace(
+        conditions, night_low=typed_temperature(asked.night, "--night", shop, (low, high)), held=asked.heated
+    )
 
 
 def _typed(asked: Asked, shop: Shop) -> Conditions:
@@ -214,7 +265,8 @@ def _print_json(
     ]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:
-        print(json.dumps({**records[0], **extra}, ensure_ascii=False, allow_nan=False))
+        beside = {"vapour": vapour_record(more.vapour), "dust": dust_record(more.dust)}
+        print(json.dumps({**records[0], **beside, **extra}, ensure_ascii=False, allow_nan=False))
     else:
         together = {"schema": SCHEMA, "as_of": utc(verdicts[0].as_of), "computed_at": utc(computed_at)}
         print(json.dumps({**together, "verdicts": records, **extra}, ensure_ascii=False, allow_nan=False))
@@ -225,7 +277,9 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
-        paragraphs += words.told(verdicts[0], shop, more.changes, more.times, more.session_ways)
+        paragraphs += words.told(
+            verdicts[0], shop, more.changes, more.times, more.session_ways, more.dust_told, more.vapour_told
+        )
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)

@@ -19,11 +19,11 @@ from advisor.advice.record import SCHEMA, exact, number, utc
 from advisor.advice.verdict import EXIT_WAIT
 from advisor.catalog.coatings import Coating
 from advisor.catalog.overcoats import NO
-from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
+from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.cups_kept import keep, own_flow
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
-from advisor.cli.typed import typed_temperature
+from advisor.cli.typed import typed_seconds, typed_temperature, typed_thinning, typed_within
 from advisor.errors import UsageError, shown
 from advisor.physics.cups import find_cup
 from advisor.physics.viscosity import read_cup, share_from_thinning
@@ -78,11 +78,11 @@ def run_mix(asked: AskedMix) -> int:
     below = None if asked.over is None else shop.coating(asked.over)
     pot = InThePot(
         cup=find_cup(asked.cup or ""),
-        seconds=_seconds(asked.seconds or "", "--seconds"),
+        seconds=typed_seconds(asked.seconds or "", "--seconds"),
         material=typed_temperature(asked.material or "", "--material", shop, _MATERIAL),
-        batch=None if asked.batch is None else _within(asked.batch, "volume", "--batch", _BATCH, "1 ml to 100 l"),
-        already=0.0 if asked.thinned is None else _thinned(asked.thinned),
-        target=None if asked.target is None else _seconds(asked.target, "--target"),
+        batch=None if asked.batch is None else typed_within(asked.batch, "volume", "--batch", _BATCH, "1 ml to 100 l"),
+        already=0.0 if asked.thinned is None else typed_thinning(asked.thinned),
+        target=None if asked.target is None else typed_seconds(asked.target, "--target"),
         coats=asked.coats,
         wet_film=_optional(asked.wet_film, "length", "--wet-film", _WET_FILM, "5 to 1000 um"),
         area=_optional(asked.area, "area", "--area", _AREA, "0.001 to 200 m2"),
@@ -135,31 +135,8 @@ def _air(asked: AskedMix, shop: Shop) -> tuple[float, float] | None:
     return air, parse_relative_humidity(asked.rh)
 
 
-def _seconds(text: str, name: str) -> float:
-    """Cup seconds: a bare number, or with `s`."""
-    cleaned = text.strip()
-    seconds = float(cleaned) if NUMBER.fullmatch(cleaned) else parse_quantity(cleaned, "time", name)
-    if not 0.0 < seconds <= 600.0:
-        raise UsageError(f"{name} {shown(text)}", "over 0 and up to 600 s", "read the cup again")
-    return seconds
-
-
-def _within(text: str, dimension: str, name: str, allowed: tuple[float, float], words: str) -> float:
-    value = parse_quantity(text, dimension, name)
-    if not allowed[0] <= value <= allowed[1]:
-        raise UsageError(f"{name} {shown(text)}", words, "check the unit")
-    return value
-
-
 def _optional(text: str | None, dimension: str, name: str, allowed: tuple[float, float], words: str) -> float | None:
-    return None if text is None else _within(text, dimension, name, allowed, words)
-
-
-def _thinned(text: str) -> float:
-    thinned = parse_quantity(text, "fraction", "--thinned")
-    if not 0.0 <= thinned <= 2.0:
-        raise UsageError(f"--thinned {shown(text)}", "0 to 200 % of the paint", "correct it")
-    return thinned
+    return None if text is None else typed_within(text, dimension, name, allowed, words)
 
 
 def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 """What is typed on the command line, in the site's own unit where its configuration names one."""
 
 from advisor.advice.measures import temperature, temperature_range
-from advisor.catalog.units import parse_quantity
+from advisor.catalog.units import NUMBER, parse_quantity
 from advisor.errors import UsageError, shown
 from advisor.shop.shop import US, Shop
 
@@ -17,3 +17,25 @@ def typed_temperature(text: str, name: str, shop: Shop, allowed: tuple[float, fl
             "wrong unit? Type it like 24C or 75F",
         )
     return value
+
+
+def typed_within(text: str, dimension: str, name: str, allowed: tuple[float, float], words: str) -> float:
+    """A quantity [SI]. Raises UsageError outside `allowed`, which `words` says in usual units."""
+    value = parse_quantity(text, dimension, name)
+    if not allowed[0] <= value <= allowed[1]:
+        raise UsageError(f"{name} {shown(text)}", words, "check the unit")
+    return value
+
+
+def typed_seconds(text: str, name: str) -> float:
+    """Cup seconds [s]: a bare number, or with `s`. Raises UsageError."""
+    cleaned = text.strip()
+    seconds = float(cleaned) if NUMBER.fullmatch(cleaned) else parse_quantity(cleaned, "time", name)
+    if not 0.0 < seconds <= 600.0:
+        raise UsageError(f"{name} {shown(text)}", "over 0 and up to 600 s", "read the cup again")
+    return seconds
+
+
+def typed_thinning(text: str, name: str = "--thinned") -> float:
+    """Thinner by volume of the paint [fraction]. Raises UsageError."""
+    return typed_within(text, "fraction", name, (0.0, 2.0), "0 to 200 % of the paint")

@@ -1,11 +1,13 @@
 """The room's temperature over time, from marked readings: what the cure clock runs on."""
 
 from collections.abc import Iterable
+from datetime import datetime, timedelta
 
 import numpy as np
 
 from advisor.advice.cure_record import MissingWord, TemperatureRecord
-from advisor.logbook.conditions import moment_of
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.physics.cure import Floats
 from advisor.readings.reading import FUTURE, GOOD, STUCK, Reading
 
@@ -53,3 +55,12 @@ def _where_it_speaks(seconds: Floats, curve: tuple[Floats, Floats], longest: flo
     before = np.where(times[after] > seconds, np.maximum(after - 1, 0), after)
     speaks = (seconds >= times[0]) & (seconds <= times[-1]) & (times[after] - times[before] <= longest)
     return np.where(speaks, np.interp(seconds, times, values), np.inf)
+
+
+def logged_temperature(
+    air_log: AirLog, place: str, start: datetime, end: datetime, longest: float
+) -> tuple[TemperatureRecord, tuple[MissingWord, ...]]:
+    """The record of a place from the logbook, from start to end and `longest` [s] before, as `room_temperature`."""
+    series = [one for one in air_log.all_series() if one.place == place and one.quantity == QUANTITY]
+    first = milliseconds(start - timedelta(seconds=longest))
+    return room_temperature(air_log.between(first, milliseconds(end), series), place, longest)

@@ -152,6 +152,7 @@ def test_an_unusable_reading_is_unknown_and_never_ok(missing, measured):
 def test_nothing_known_is_unknown_in_every_rule_that_decides():
     levels = {rule.__name__: rule(Conditions("shop"), LACQUER, SHOP).level for rule in RULES}
     assert levels.pop("piece_temperature") is Level.OK, "a piece that was not measured is not judged"
+    assert levels.pop("night") is Level.OK, "an unknown night decides nothing"
     assert set(levels.values()) == {Level.UNKNOWN}
 
 

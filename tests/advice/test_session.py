@@ -214,3 +214,22 @@ def test_the_wait_says_which_minute_and_what_comes_in():
     verdict = judge(day(20.0, 0.4, 19.5, 0.0, 0.85), load_coating("waterborne-clear-1k"), MEASURED_FAN, NOON)
     said = " ".join(told(verdict, SHOP))
     assert "Door open, fan on, minute 2 (outdoors 0 °C, 85 %): Air 13.3 °C" in said
+
+
+@pytest.mark.parametrize(
+    ("coating", "night", "held", "state"),
+    [
+        ("precatalysed-lacquer", 12.0, False, "wait"), ("precatalysed-lacquer", 12.0, True, "change"),
+        ("precatalysed-lacquer", 17.9, False, "wait"), ("precatalysed-lacquer", 18.0, False, "go"),
+        ("precatalysed-lacquer", 18.1, False, "go"), ("waterborne-clear-2k", 14.9, False, "change"),
+        ("waterborne-clear-2k", 15.0, False, "go"), ("nitrocellulose-lacquer", 2.0, False, "go"),
+        ("precatalysed-lacquer", None, False, "go"),
+    ],
+)  # fmt: skip
+def test_day_11_a_cold_night_is_a_wait_where_the_coat_never_catches_up(coating, night, held, state):
+    known = replace(typed(20.0, 0.45, 20.0), night_low=night, held=held)
+    verdict = judge(known, load_coating(coating), SHOP, NOON)
+    assert verdict.state == state
+    if state != "go":
+        assert worst_findings(verdict)[0].rule == "night"
+        assert "Keep the room at" in " ".join(told(verdict, SHOP))

@@ -21,6 +21,7 @@ PINT_NAMES = {
     ("m3", "volume"): "m**3", ("ft3", "volume"): "ft**3",
     ("m2", "area"): "m**2", ("ft2", "area"): "ft**2", ("gal", "volume"): "US_liquid_gallon",
     ("m3/s", "flow"): "m**3/s", ("m3/h", "flow"): "m**3/hour",
+    ("ml/min", "flow"): "milliliter/minute",
     ("l/s", "flow"): "liter/second", ("l/min", "flow"): "liter/minute", ("cfm", "flow"): "ft**3/min",
     ("W/K", "heat_conductance"): "W/K", ("l/d", "water_flow"): "kg/day",
     ("fpm", "speed"): "ft/min", ("per_m3", "number_concentration"): "m**-3",

@@ -1,0 +1,194 @@
+"""What is said of a job's clocks: ten lines of 80 columns at most."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from advisor.advice.bench_gates import AGEING, BUILD, COATS, OLD, WET_FILM, WET_FILM_USUAL
+from advisor.advice.bench_words import film
+from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
+from advisor.advice.cure_words import to_come, when_short, wrong_with
+from advisor.advice.fitting import first_that_fits, height
+from advisor.advice.job_clock import (
+    COATS_TODAY,
+    NEVER_OVER,
+    NEXT_BUILD,
+    NEXT_COATS,
+    NEXT_NEVER,
+    PANEL_FIRST,
+    JobClock,
+    JobWarning,
+    NextCoat,
+    Pot,
+)
+from advisor.advice.job_words import from_to, job_name, sprayed
+from advisor.advice.measures import span, temperature
+from advisor.advice.overcoat import told as overcoat_told
+from advisor.advice.words import short_caution
+from advisor.catalog.overcoats import NO
+from advisor.shop.shop import Shop
+
+MOST_LINES = 10
+
+
+def told(clock: JobClock, shop: Shop, head: str = "", notes: Sequence[str] = ()) -> list[str]:
+    """The clocks of one job in ten lines: what comes next, pot, mask and fan, what is passed, how it hardens.
+
+    head: what was kept just now, else where the job stands. notes: what must be said besides. What can best be missed
+    is left out until it fits; pot, mask, notes and the caution stay.
+    """
+    first = head or _standing(clock, shop)
+    following = _following(clock, shop)
+    pot = "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)
+    mask, caution = _mask(clock, shop), _caution(clock)
+    warnings = [warning_words(warning, shop) for warning in clock.warnings]
+    wrong, gravest, coming, short = _hardening(clock, shop)
+    main = [first, following, pot, mask]
+    return first_that_fits(
+        (
+            [*main, *notes, *warnings, *wrong, coming, caution],
+            [*main, *notes, *warnings, *wrong, short, caution],
+            [*main, *notes, *warnings, *gravest, caution],
+            [*main, *notes, *warnings[:2], *gravest[:1], caution],
+            [*main, *notes, *warnings[:1], caution],
+            [following, pot, mask, *notes, *warnings[:1], caution],
+            [following, pot, mask, *notes, caution],
+        ),
+        MOST_LINES,
+    )
+
+
+def told_together(clocks: Sequence[JobClock], shop: Shop) -> list[str]:
+    """The next things of several jobs, the soonest first; in ten lines, and how many more there are."""
+    in_order = sorted(clocks, key=lambda clock: (clock.soonest is None, clock.soonest or clock.as_of, clock.job.id))
+    lines = [] if shop.zone else ["Times are UTC: set zone in the configuration."]
+    for number, clock in enumerate(in_order):
+        left = len(in_order) - number
+        line = _in_short(clock, shop)
+        if height([*lines, line]) > MOST_LINES - (left > 1):
+            return [*lines, f"And {left} more: advisor job clock JOB."]
+        lines.append(line)
+    return lines
+
+
+def next_words(following: NextCoat, now: datetime, shop: Shop) -> str:
+    """`colour 1 of 2-4, Water-borne colour coat, from 15:10 to 20:10; sand 320-400 first`."""
+    of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
+    name = f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
+    grits = "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
+    said = f"{name}, {following.coating.name}"
+    scuff = f"; sand{grits} first" if following.scuff else ""
+    if following.over is not None and following.over.standing == NO:
+        return f"{said}, not straight over what is on it"
+    if following.stage is None:
+        return said + scuff
+    closes = "" if following.closes is None or following.scuff else when_short(following.closes, now, shop)
+    until = f" to {closes}, then scuff-sand{grits}" if closes else ""
+    if following.never:
+        return f"{said}, never in a room as cold as now{scuff}"
+    if following.opens is None:
+        sheet = f"{span(following.stage.from_sheet)} at {temperature(_reference(shop), shop.units)}"
+        by = f"; from {closes} on scuff-sand{grits} first" if closes else ""
+        return f"{said}, cannot tell from when (sheet: {sheet}){by}{scuff}"
+    if following.opens <= now:
+        return f"{said}, now{until}{scuff}"
+    least = "" if following.sure else " at the latest"
+    return f"{said}, from {when_short(following.opens, now, shop)}{least}{until}{scuff}"
+
+
+def pot_words(pot: Pot, now: datetime, shop: Shop) -> str:
+    """Until when a mixed pot is good, and the gun clean; that it is dead."""
+    until, clean = when_short(pot.until, now, shop), when_short(pot.clean_by, now, shop)
+    if pot.until <= now:
+        return f"The pot died {until}: not to be sprayed. Is the gun clean?"
+    unsure = [] if pot.mixed_said else ["counted from its first coat: --mixed TIME says better"]
+    if pot.guessed is not None:
+        unsure.append(f"room not known, taken as {temperature(pot.guessed, shop.units)}")
+    said = f"Pot good to {until}, gun clean by {clean}"
+    return f"{said} ({'; '.join(unsure)})." if unsure else f"{said}."
+
+
+def warning_words(warning: JobWarning, shop: Shop) -> str:
+    """One sentence on what is passed or about to be; more where one coating may not go over another."""
+    if warning.over is not None and warning.under is not None:
+        if warning.kind == PANEL_FIRST:
+            return f"{warning.coating.name} over {warning.under.name}: a panel first; {warning.over.reason}."
+        said = overcoat_told(warning.over, warning.under, warning.coating, shop)
+        return {NEVER_OVER: f"Stop: {said}", NEXT_NEVER: f"Not next: {said}"}[warning.kind]
+    measured, limit = warning.measured or 0.0, warning.limit or 0.0
+    name = warning.coating.name
+    count, most = f"{measured:g}", f"{limit:g}"
+    thick, thickest = film(measured, shop), film(limit, shop)
+    return {
+        COATS: f"{count} coats of {name}, at most {most}: sand back before it cracks.",
+        COATS_TODAY: f"{count} coats of {name} today, at most {most} a day.",
+        NEXT_COATS: f"The next coat would be number {count} of {name}, at most {most}.",
+        BUILD: f"About {thick} of {name} dry, at most {thickest}: sand back, no more coats.",
+        NEXT_BUILD: f"The next coat would make about {thick} of {name} dry, at most {thickest}.",
+        WET_FILM: f"Wet film {thick}, never over {thickest}: look for pinholes and runs.",
+        WET_FILM_USUAL: f"Wet film {thick}, over the usual {thickest}: runs, slow drying.",
+        OLD: f"The mix was {span(measured)} old, good for {span(limit)}: it may never harden.",
+        AGEING: f"The mix was {span(measured)} old: from {span(limit)} on try it on glass first.",
+    }[warning.kind]
+
+
+def _in_short(clock: JobClock, shop: Shop) -> str:
+    """One job in two or three lines."""
+    parts = [_following(clock, shop).removeprefix("Next: ").rstrip(".")]
+    if clock.pot is not None:
+        parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
+    if clock.mask_until is not None and clock.mask_until > clock.as_of:
+        parts.append(f"Mask and fan to {when_short(clock.mask_until, clock.as_of, shop)} at least")
+    if clock.position is not None and clock.position.complete:
+        parts.append(_hardening(clock, shop)[3].rstrip("."))
+    return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
+
+
+def _standing(clock: JobClock, shop: Shop) -> str:
+    job = clock.job
+    if clock.last is None:
+        return f"{job_name(job)}: no coat yet."
+    count, name = len(job.on_piece), shop.coating(clock.last.coating).name
+    coats = "1 coat" if count == 1 else f"{count} coats"
+    return f"{job_name(job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
+
+
+def _following(clock: JobClock, shop: Shop) -> str:
+    """What comes next; that all coats are on, and whether one more is usual."""
+    if clock.next is None:
+        return ""
+    said, where = next_words(clock.next, clock.as_of, shop), clock.position
+    if where is None:
+        return f"Next: {said}."
+    if where.complete:
+        return "All coats are on." if where.may_repeat is None else f"All coats are on; one more at most: {said}."
+    return f"Next: {said}{'' if where.may_repeat is None else f'; or one more {where.may_repeat.step}'}."
+
+
+def _mask(clock: JobClock, shop: Shop) -> str:
+    if clock.mask_until is None or clock.mask_until <= clock.as_of:
+        return ""
+    until = when_short(clock.mask_until, clock.as_of, shop)
+    return f"Mask and fan on to {until} at least; that is a minimum, never a clearance."
+
+
+def _caution(clock: JobClock) -> str:
+    """Of what was sprayed last, or of what comes."""
+    coating = clock.cured.coating if clock.cured else clock.next.coating if clock.next else None
+    return "" if coating is None else short_caution(coating)
+
+
+def _hardening(clock: JobClock, shop: Shop) -> tuple[list[str], list[str], str, str]:
+    """What went wrong, the gravest of it, the stages to come, the next and the last of them."""
+    if clock.cured is None:
+        return [], [], "", ""
+    # a gap of no length is a coat that ends now: that the temperature is not known is said anyhow
+    flags = tuple(flag for flag in clock.cured.flags if not (flag.kind == GAP and flag.seconds < 1.0))
+    cured = replace(clock.cured, flags=flags)
+    wrong, gravest = (wrong_with(cured, shop, untold) for untold in ({BRIDGED}, {BRIDGED, NO_CREDIT}))
+    later = replace(clock.cured, stages=tuple(s for s in clock.cured.stages if s.stage not in ("recoat", SCUFF)))
+    return wrong, gravest, to_come(later, shop, ""), to_come(later, shop, "", short=True)
+
+
+def _reference(shop: Shop) -> float:
+    return shop.limit("reference_temperature").value

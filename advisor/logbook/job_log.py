@@ -1,0 +1,205 @@
+"""Jobs in the logbook: coats, what was seen, rework; every change with its history, nothing deleted."""
+
+import sqlite3
+from collections.abc import Iterator, Mapping
+from dataclasses import fields
+from datetime import datetime
+from typing import Any
+
+from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying, Value
+from advisor.logbook.conditions import milliseconds, moment_of
+
+JOB, COAT, OBSERVATION, REWORK = "job", "coat", "observation", "rework"
+MADE, CHANGED, UNDONE = "made", "changed", "undone"
+_COLUMNS = {
+    JOB: ("id", "piece", "schedule", "made_at", "finished_at", "note"),
+    COAT: ("id", "job", "number", *(field.name for field in fields(Spraying))),
+    OBSERVATION: ("id", "job", "coat", "at", "defect", "good", "severity", "spot", "photo", "text"),
+    REWORK: ("id", "job", "at", "what"),
+}
+_TIMES = ("made_at", "finished_at", "started_at", "ended_at", "mixed_at", "at", "undone_at")
+_YES_OR_NO = ("panel", "good")
+_ORDER = {JOB: "id", COAT: "started_at, number", OBSERVATION: "at, id", REWORK: "at, id"}
+
+
+class JobLog:
+    """Jobs over one connection. What writes does so inside the caller's transaction."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self.connection = connection
+
+    def make_job(self, piece: str, schedule: str | None, note: str, at: datetime) -> int:
+        """A new job; its id."""
+        return self._make(JOB, {"piece": piece, "schedule": schedule, "made_at": at, "note": note}, at)
+
+    def keep_coat(self, job: int, coat: Spraying, at: datetime) -> int:
+        """A coat of a job, its number the next one; its id."""
+        number = self.connection.execute(
+            "SELECT COALESCE(MAX(number), 0) + 1 FROM coat WHERE job = ? AND undone_at IS NULL", (job,)
+        ).fetchone()[0]
+        said = {field.name: getattr(coat, field.name) for field in fields(Spraying)}
+        return self._make(COAT, {"job": job, "number": number, **said}, at)
+
+    def keep_observation(
+        self,
+        job: int,
+        at: datetime,
+        kept_at: datetime,
+        *,
+        coat: int | None = None,
+        defect: str | None = None,
+        good: bool = False,
+        severity: int | None = None,
+        spot: str = "",
+        photo: str | None = None,
+        text: str = "",
+    ) -> int:
+        """What was seen at a moment; its id."""
+        seen = {
+            "job": job, "coat": coat, "at": at, "defect": defect, "good": good, "severity": severity, "spot": spot,
+            "photo": photo, "text": text,
+        }  # fmt: skip
+        return self._make(OBSERVATION, seen, kept_at)
+
+    def keep_rework(self, job: int, at: datetime, what: str, kept_at: datetime) -> int:
+        """What was done to the piece at a moment; its id."""
+        return self._make(REWORK, {"job": job, "at": at, "what": what}, kept_at)
+
+    def change(self, of: str, row: int, values: Mapping[str, Value], at: datetime) -> list[Change]:
+        """Change fields of a job or a coat as one entry; what is as it was is left. The changes made."""
+        before = dict(zip(_COLUMNS[of], self._row(of, row), strict=True))
+        kept = {name: _kept(value) for name, value in values.items()}
+        changed = {name: value for name, value in kept.items() if value != before[name]}
+        entry, job = self._next_entry(), row if of == JOB else before["job"]
+        for name, value in changed.items():
+            self._set(of, row, name, value)
+            self._remember(entry, at, job, CHANGED, of, row, name, before[name], value)
+        return [line for line in self.history(job) if line.entry == entry]
+
+    def undo(self, at: datetime) -> list[Change]:
+        """Take back the last entry that was not taken back yet; the lines of its history, none where there is none."""
+        newest = self.connection.execute(
+            "SELECT MAX(entry) FROM job_history WHERE kind <> 'undone' AND entry NOT IN"
+            " (SELECT undoes FROM job_history WHERE undoes IS NOT NULL)"
+        ).fetchone()[0]
+        if newest is None:
+            return []
+        lines, entry = list(self._lines("entry = ?", newest)), self._next_entry()
+        for line in reversed(lines):
+            name = "undone_at" if line.kind == MADE else str(line.field)
+            before = None if line.kind == MADE else _kept(line.after)
+            after = milliseconds(at) if line.kind == MADE else _kept(line.before)
+            self._set(line.of, line.row, name, after)
+            self._remember(entry, at, line.job, UNDONE, line.of, line.row, name, before, after, newest)
+        return lines
+
+    def jobs(self, open_only: bool = False) -> list[Job]:
+        """Every job with all that belongs to it, the oldest first; those taken back left out."""
+        where = "undone_at IS NULL AND finished_at IS NULL" if open_only else "undone_at IS NULL"
+        return [self._whole(record) for record in self._records(JOB, where)]
+
+    def job(self, number: int) -> Job | None:
+        """A job by its id; None where there is none, or it was taken back."""
+        found = [self._whole(record) for record in self._records(JOB, "undone_at IS NULL AND id = ?", number)]
+        return found[0] if found else None
+
+    def coat_before(self, coat: int) -> Coat | None:
+        """The coat of any job that was sprayed before a coat, test panels too; None where there is none."""
+        where = (
+            "undone_at IS NULL AND id <> ? AND started_at <= (SELECT started_at FROM coat AS this WHERE this.id = ?)"
+        )
+        found = list(self._records(COAT, where, coat, coat, order="started_at DESC, id DESC LIMIT 1"))
+        return Coat(**found[0]) if found else None
+
+    def history(self, job: int) -> list[Change]:
+        """All that was done to a job, the oldest first, what was taken back too."""
+        return list(self._lines("job = ?", job))
+
+    def row_of(self, of: str, row: int) -> dict[str, Any]:
+        """A row as it stands, taken back or not."""
+        return _read(of, self._row(of, row))
+
+    def _whole(self, record: dict[str, Any]) -> Job:
+        of_job, number = "undone_at IS NULL AND job = ?", record["id"]
+        return Job(
+            **record,
+            coats=tuple(Coat(**row) for row in self._records(COAT, of_job, number)),
+            observations=tuple(Observation(**row) for row in self._records(OBSERVATION, of_job, number)),
+            reworks=tuple(Rework(**row) for row in self._records(REWORK, of_job, number)),
+        )
+
+    def _records(self, of: str, where: str, *values: int, order: str | None = None) -> Iterator[dict[str, Any]]:
+        columns = ", ".join(_COLUMNS[of])
+        rows = self.connection.execute(
+            f"SELECT {columns} FROM {of} WHERE {where} ORDER BY {order or _ORDER[of]}", values
+        ).fetchall()
+        return (_read(of, row) for row in rows)
+
+    def _row(self, of: str, row: int) -> tuple[Any, ...]:
+        found: tuple[Any, ...] = self.connection.execute(
+            f"SELECT {', '.join(_COLUMNS[of])} FROM {of} WHERE id = ?", (row,)
+        ).fetchone()
+        return found
+
+    def _lines(self, where: str, value: int) -> Iterator[Change]:
+        rows = self.connection.execute(
+            "SELECT entry, at, job, kind, of, row, field, before, after, undoes FROM job_history"
+            f" WHERE {where} ORDER BY id",
+            (value,),
+        ).fetchall()
+        for entry, at, job, kind, of, row, field, before, after, undoes in rows:
+            values = (_value(str(field), before), _value(str(field), after))
+            yield Change(entry, moment_of(at), job, kind, of, row, field, *values, undoes)
+
+    def _make(self, of: str, values: Mapping[str, Value], at: datetime) -> int:
+        marks = ", ".join("?" for _ in values)
+        made = self.connection.execute(
+            f"INSERT INTO {of} ({', '.join(values)}) VALUES ({marks})", tuple(_kept(value) for value in values.values())
+        )
+        row = int(made.lastrowid or 0)
+        job = row if of == JOB else int(str(values["job"]))
+        self._remember(self._next_entry(), at, job, MADE, of, row)
+        return row
+
+    def _set(self, of: str, row: int, name: str, value: object) -> None:
+        self.connection.execute(f"UPDATE {of} SET {name} = ? WHERE id = ?", (value, row))
+
+    def _next_entry(self) -> int:
+        return int(self.connection.execute("SELECT COALESCE(MAX(entry), 0) + 1 FROM job_history").fetchone()[0])
+
+    def _remember(
+        self,
+        entry: int,
+        at: datetime,
+        job: int,
+        kind: str,
+        of: str,
+        row: int,
+        field: str | None = None,
+        before: object = None,
+        after: object = None,
+        undoes: int | None = None,
+    ) -> None:
+        self.connection.execute(
+            "INSERT INTO job_history (entry, at, job, kind, of, row, field, before, after, undoes)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (entry, milliseconds(at), job, kind, of, row, field, before, after, undoes),
+        )
+
+
+def _read(of: str, row: tuple[Any, ...]) -> dict[str, Any]:
+    return {name: _value(name, value) for name, value in zip(_COLUMNS[of], row, strict=True)}
+
+
+def _value(name: str, value: Any) -> Any:
+    """A column's value as the records have it."""
+    if value is None:
+        return None
+    return moment_of(value) if name in _TIMES else bool(value) if name in _YES_OR_NO else value
+
+
+def _kept(value: Value) -> str | int | float | None:
+    """A record's value as its column has it."""
+    if isinstance(value, datetime):
+        return milliseconds(value)
+    return int(value) if isinstance(value, bool) else value

@@ -1,0 +1,39 @@
+"""Jobs and rooms made up for the tests (invented)."""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from advisor.advice.cure_record import TemperatureRecord
+from advisor.advice.job import Coat, Job
+from advisor.advice.job_clock import JobClock, Room, job_clock
+from advisor.catalog.schedules import schedules
+from advisor.shop.shop import Shop
+from tests.support import NOON, SHOP
+
+MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
+UNKNOWN = Room(TemperatureRecord((), ()))
+FAN = 1800.0  # [s]
+
+
+def room(celsius: float, start: datetime = NOON - 24 * HOUR, hours: float = 96.0) -> Room:
+    """A room that stands at a temperature, read every ten minutes."""
+    times = [start.timestamp() + 600.0 * number for number in range(int(hours * 6) + 1)]
+    return Room(TemperatureRecord(times, [celsius] * len(times)))
+
+
+def job(coatings: Iterable[str], schedule: str | None = None, apart: timedelta = HOUR, **more) -> Job:
+    """A job with coats so far apart, the last of them ended at noon."""
+    names = list(coatings)
+    steps = {} if schedule is None else {step.coating: step.step for step in schedules()[schedule].steps}
+    coats = []
+    for number, name in enumerate(names, 1):
+        end = NOON - (len(names) - number) * apart
+        said = {"started_at": end - 5 * MINUTE, "ended_at": end, "step": steps.get(name), **more}
+        coats.append(Coat(id=number, job=1, number=number, coating=name, **said))
+    return Job(1, "lid", schedule, NOON - 48 * HOUR, None, "", tuple(coats))
+
+
+def clock(done: Job, air: Room, now: datetime = NOON, shop: Shop = SHOP) -> JobClock:
+    """The clocks of a job."""
+    schedule = None if done.schedule is None else schedules()[done.schedule]
+    return job_clock(done, schedule, air, now, shop, FAN)
