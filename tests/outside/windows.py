@@ -197,8 +197,8 @@ _RELIABILITY = """
 ## Does a stated chance hold?
 
 The middle bins depend on which mornings are taken, for weather comes in spells: where 0.74 was stated for the
-water-borne clear, other samples of the same year (every third morning, two airports) came true in 0.46 to 0.61. Take the
-middle as uncertain by 0.15, and rather too sure; nothing was fitted to it.
+water-borne clear, other samples of the same year (every third morning, two airports) came true in 0.46 to 0.61. Take
+the middle as uncertain by 0.15, and rather too sure; nothing was fitted to it.
 
 ![chance stated against the share that met no stop](outlook.svg)
 
