@@ -228,6 +228,43 @@ def cure(
 
 
 @app.command()
+def outlook(
+    config: ConfigOption = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id: windows for it.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats in the session, else one.")] = None,
+    spray: Annotated[str | None, typer.Option("--spray", help="How long one coat is sprayed: 5min.")] = None,
+    earliest: Annotated[
+        str | None, typer.Option("--from", help="Only starts from this local time of day on: 08:00.")
+    ] = None,
+    latest: Annotated[str | None, typer.Option("--until", help="Only starts before this local time of day.")] = None,
+    forecast: Annotated[
+        Path | None,
+        typer.Option("--forecast", help="A forecast of the air outdoors, CSV or JSON, in place of its own."),
+    ] = None,
+    backtest: Annotated[
+        bool, typer.Option("--backtest", help="Instead: how far off it would have been over the whole log.")
+    ] = False,
+    at: Annotated[
+        str | None, typer.Option("--at", help="As of: now, last (reading; as a CSV is taken), or an ISO time.")
+    ] = None,
+    zone: ZoneOption = None,
+    place: Annotated[str | None, typer.Option("--place", help="Which place's readings count.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what air the next 24 h bring, and when a session would likely meet no stop. Never a GO.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    from advisor.cli.outlook import AskedOutlook, run_outlook  # noqa: PLC0415 - lazy, as above
+
+    asked = AskedOutlook(
+        config, csv, at, zone, place, coating, coats, spray, earliest, latest, forecast, backtest, as_json
+    )
+    raise typer.Exit(run_outlook(asked))
+
+
+@app.command()
 def coatings(
     coating: Annotated[str | None, typer.Argument(help="Coating id; without one, all are listed.")] = None,
     config: ConfigOption = None,

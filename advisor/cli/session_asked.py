@@ -1,5 +1,7 @@
 """What is typed of a session: coats, and how long one takes."""
 
+from advisor.advice.session import Plan, plan_for
+from advisor.catalog.coatings import Coating
 from advisor.catalog.units import parse_quantity
 from advisor.errors import UsageError, shown
 from advisor.shop.shop import Shop
@@ -19,3 +21,8 @@ def coats_and_spray(coats: int | None, spray: str | None, shop: Shop) -> tuple[i
         round(shop.limit("session_coats").value) if coats is None else coats,
         shop.limit("session_spray").value if seconds is None else seconds,
     )
+
+
+def plan_from(coats: int | None, spray: str | None, coating: Coating, shop: Shop) -> Plan:
+    """The session as typed, the shop's usual one where nothing was. Raises UsageError."""
+    return plan_for(coating, shop, *coats_and_spray(coats, spray, shop))
