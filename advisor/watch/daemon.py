@@ -23,11 +23,14 @@ from advisor.advice.announced import (
     starting,
 )
 from advisor.advice.conditions import Conditions, Measured
+from advisor.advice.night_ahead import night_ahead
+from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import State, Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
+from advisor.logbook.day_ahead import outlook_from_log
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
 from advisor.shop.shop import Shop
@@ -72,6 +75,7 @@ class Daemon:
     last: Judged | None = None
     _announced: dict[str, Announced] = field(default_factory=dict)
     _caught_up: datetime | None = None
+    _outlook: tuple[datetime, Outlook | None] | None = None
     _plans: PlanWatch = field(init=False)
 
     def __post_init__(self) -> None:
@@ -82,8 +86,11 @@ class Daemon:
         if self._caught_up is None or not timedelta(0) <= now.wall - self._caught_up <= 3 * self.interval:
             self._catch_up(now.wall)
         conditions = self._conditions(now.wall)
-        verdicts = tuple(judge(conditions, self.shop.coating(name), self.shop, now.wall) for name in self.coatings)
-        announced = tuple(self._announce(conditions, verdict, now.wall) for verdict in verdicts)
+        known = {name: self._through_the_night(conditions, name, now.wall) for name in self.coatings}
+        verdicts = tuple(judge(there, self.shop.coating(name), self.shop, now.wall) for name, there in known.items())
+        announced = tuple(
+            self._announce(there, verdict, now.wall) for there, verdict in zip(known.values(), verdicts, strict=True)
+        )
         records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
         plans = self._plans.round(conditions, now.wall)
         try:
@@ -108,6 +115,16 @@ class Daemon:
         }
         self.last = Judged(verdicts, announced, record, stored)
         return self.last
+
+    def _through_the_night(self, conditions: Conditions, name: str, now: datetime) -> Conditions:
+        """The conditions with the night ahead, by the outlook as of the last full hour where there is one."""
+        hour = now.replace(minute=0, second=0, microsecond=0)
+        if self._outlook is None or self._outlook[0] != hour:
+            self._outlook = (hour, outlook_from_log(self.air_log, now, conditions.place))
+        ahead = self._outlook[1]
+        if ahead is None:
+            return conditions
+        return replace(conditions, night_low=night_ahead(ahead, self.shop.coating(name), self.shop).low)
 
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""
