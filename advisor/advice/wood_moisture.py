@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.advice.air_record import AirRecord
-from advisor.advice.measures import percent, percent_range, span, temperature, trimmed
+from advisor.advice.measures import percent, percent_range, temperature, trimmed
 from advisor.advice.record import SCHEMA, number
 from advisor.physics.wood import DAY, LEAST_DAYS, LONGEST_GAP, mean_moisture, moisture_content
 from advisor.shop.shop import Shop
@@ -48,9 +48,8 @@ def told(wood: WoodMoisture, place: str, shop: Shop) -> list[str]:
     low, high, paint = (shop.limit(f"wood_{edge}").value for edge in ("furniture_low", "furniture_high", "paint_most"))
     wants = f"furniture wants {percent_range(low, high)}"
     if wood.moisture is None:
-        had = "none" if not wood.days else "1 day" if round(wood.days) == 1 else span(wood.days * DAY)
         return [
-            f"Cannot tell: wood follows the room over weeks, and of {LEAST_DAYS:g} days of log needed there is {had}.",
+            f"Cannot tell: wood follows the room over weeks, and of the {LEAST_DAYS:g} days of log there are {trimmed(wood.days or 0.0, 1)}.",
             "Keep logging, or give the usual air: --air 21C --rh 50%.",
         ]
     said = f"about {trimmed(wood.moisture * 100.0, 1)} %"
@@ -62,9 +61,9 @@ def told(wood: WoodMoisture, place: str, shop: Shop) -> list[str]:
     if wood.moisture > paint:
         lines.append(f"Over {percent(paint)} it is too damp to be painted: dry it first, slowly.")
     elif wood.moisture > high:
-        lines.append("Damper than that: in a heated home it will shrink, joints open, panels rattle.")
+        lines.append("Damper than that: in a heated home it will shrink, and joints and panels with it.")
     elif wood.moisture < low:
-        lines.append("Drier than that: in a damper home it will swell, drawers bind, panels push.")
+        lines.append("Drier than that: in a damper home it will swell, and drawers and panels bind.")
     lines.append("Change it slowly: a fast change swells or shrinks joints and cracks a finish. Measure a board of it.")
     if wood.beyond >= _WORTH_TELLING:
         lines.append(f"{percent(wood.beyond)} of the log lay outside 5 to 95 % humidity, and counts as at that edge.")
