@@ -49,7 +49,8 @@ def told(wood: WoodMoisture, place: str, shop: Shop) -> list[str]:
     wants = f"furniture wants {percent_range(low, high)}"
     if wood.moisture is None:
         return [
-            f"Cannot tell: wood follows the room over weeks, and of the {LEAST_DAYS:g} days of log there are {trimmed(wood.days or 0.0, 1)}.",
+            f"Cannot tell: wood follows the room over weeks, and of the {LEAST_DAYS:g} days of log that takes there are"
+            f" {trimmed(wood.days or 0.0, 1)}.",
             "Keep logging, or give the usual air: --air 21C --rh 50%.",
         ]
     said = f"about {trimmed(wood.moisture * 100.0, 1)} %"
