@@ -14,15 +14,15 @@ from advisor.advice.film_view import UNKNOWN_POT, times_of, usual_mix
 from advisor.advice.measures import moment, percent
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.remedies import Way, session_ways
-from advisor.advice.session import Plan, plan_for
 from advisor.advice.vapour_note import VapourNote, vapour_note, vapour_record, vapour_words
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
-from advisor.catalog.coatings import Coating, coating_ids
+from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
+from advisor.cli.session_asked import plan_from
 from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
@@ -34,9 +34,7 @@ from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
-_MOST_COATS = 10
 _DUST_LOG = timedelta(days=7)
-_SPRAY = (10.0, 7200.0)  # [s]
 
 
 @dataclass(frozen=True)
@@ -88,7 +86,7 @@ def run_check(asked: Asked) -> int:
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
     conditions = _with_night(_with_outdoors(conditions, asked, shop), asked, shop)
-    plans = [_plan(asked, coating, shop) for coating in coatings]
+    plans = [plan_from(asked.coats, asked.spray, coating, shop) for coating in coatings]
     verdicts = [judge(conditions, coating, shop, now, pot, plan) for coating, plan in zip(coatings, plans, strict=True)]
     more = _More()
     if asked.coating:
@@ -155,15 +153,6 @@ def _refuse_mixed(asked: Asked) -> None:
         raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
     if asked.csv is None and asked.at != "now":
         raise UsageError("--at without --csv", "--at with a file", "typed values are judged as of now")
-
-
-def _plan(asked: Asked, coating: Coating, shop: Shop) -> Plan:
-    if asked.coats is not None and not 1 <= asked.coats <= _MOST_COATS:
-        raise UsageError(f"--coats {asked.coats}", f"1 to {_MOST_COATS}", "coats in one session")
-    spray = None if asked.spray is None else parse_quantity(asked.spray, "time", "--spray")
-    if spray is not None and not _SPRAY[0] <= spray <= _SPRAY[1]:
-        raise UsageError(f"--spray {shown(asked.spray or '')}", "10 s to 2 h", "how long one coat takes to spray")
-    return plan_for(coating, shop, asked.coats, spray)
 
 
 def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:

@@ -32,6 +32,7 @@ from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Now
+from advisor.watch.plan_watch import PlanRound, PlanWatch
 from advisor.watch.quiet import quiet_end
 
 INTERVAL = timedelta(minutes=1)
@@ -71,6 +72,10 @@ class Daemon:
     last: Judged | None = None
     _announced: dict[str, Announced] = field(default_factory=dict)
     _caught_up: datetime | None = None
+    _plans: PlanWatch = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
 
     def tick(self, now: Now) -> Judged:
         """Judge this minute, keep it, and put what is due into the outbox, all in one transaction."""
@@ -80,8 +85,9 @@ class Daemon:
         verdicts = tuple(judge(conditions, self.shop.coating(name), self.shop, now.wall) for name in self.coatings)
         announced = tuple(self._announce(conditions, verdict, now.wall) for verdict in verdicts)
         records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
+        plans = self._plans.round(conditions, now.wall)
         try:
-            announced = self.write(lambda connection: self._keep(connection, verdicts, announced, records, now))
+            announced = self.write(lambda connection: self._keep(connection, verdicts, announced, records, plans, now))
             stored = True
         except Exception as error:
             # an unwritable logbook: what cannot be kept is not said either, and the verdict is a WAIT
@@ -133,12 +139,14 @@ class Daemon:
                 self._announced[name] = replace(one, better_since=None)
             elif name not in self._announced:
                 self._announced[name] = starting(name, milliseconds(now))
+        self._plans.begin_anew(now)
         minutes = int(dwell / INTERVAL)
         for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
                 verdict = judge(conditions, self.shop.coating(name), self.shop, moment)
                 self._announced[name] = self._announce(conditions, verdict, moment)
+            self._plans.catch_up(conditions, moment)
 
     def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
@@ -154,6 +162,7 @@ class Daemon:
         verdicts: tuple[Verdict, ...],
         announced: tuple[Announced, ...],
         records: list[dict[str, Any]],
+        plans: PlanRound,
         now: Now,
     ) -> tuple[Announced, ...]:
         at = milliseconds(now.wall)
@@ -164,6 +173,7 @@ class Daemon:
             told = self._tell_if_due(connection, one, verdict, at)
             save_announced(connection, told)
             kept.append(told)
+        self._plans.keep(connection, plans, now.wall)
         return tuple(kept)
 
     def _tell_if_due(self, connection: sqlite3.Connection, one: Announced, verdict: Verdict, at: int) -> Announced:
