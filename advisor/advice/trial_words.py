@@ -12,7 +12,7 @@ from advisor.shop.shop import US, Shop
 
 STEPS = (
     "How to do the fan-on trial, 15 min of your time, no solvent open:",
-    "1. Close up and let the room stand for half an hour, heaters off as for spraying.",
+    "1. Close up, heaters off; let the room stand for half an hour.",
     "2. Sensor at the work, not in the jet of air, one reading a minute.",
     "3. Note the time. Open the door and run the fan, just as for spraying.",
     "4. Nobody sprays, nobody boils water or runs a dryer. Wait 10 min.",
