@@ -53,17 +53,18 @@ def told(wood: WoodMoisture, place: str, shop: Shop) -> list[str]:
             f" {trimmed(wood.days or 0.0, 1)}.",
             "Keep logging, or give the usual air: --air 21C --rh 50%.",
         ]
-    said = f"about {trimmed(wood.moisture * 100.0, 1)} %"
+    moisture = round(wood.moisture, 3)  # a tenth of a percent: what is shown is what is judged
+    said = f"about {trimmed(moisture * 100.0, 1)} %"
     if wood.days is not None:
         lines = [f"The wood in {_where(place)} settles at {said} ({wood.days:.0f} days of log; {wants})."]
     else:
         air = f"{temperature(wood.air_temperature or 0.0, shop.units)}, {percent(wood.relative_humidity or 0.0, 1)}"
         lines = [f"In air of {air} wood settles at {said} ({wants})."]
-    if wood.moisture > paint:
+    if moisture > paint:
         lines.append(f"Over {percent(paint)} it is too damp to be painted: dry it first, slowly.")
-    elif wood.moisture > high:
+    elif moisture > high:
         lines.append("Damper than that: in a heated home it will shrink, and joints and panels with it.")
-    elif wood.moisture < low:
+    elif moisture < low:
         lines.append("Drier than that: in a damper home it will swell, and drawers and panels bind.")
     lines.append("Change it slowly: a fast change swells or shrinks joints and cracks a finish. Measure a board of it.")
     if wood.beyond >= _WORTH_TELLING:
