@@ -51,9 +51,9 @@ def test_each_side_of_what_furniture_wants_has_its_words(humidity, words):
 
 
 def test_what_is_shown_is_what_is_judged():
-    """8.04 % shows as 8 %, and is within 6 to 8 %."""
-    assert wood_of_air(21.0, 0.418).moisture == pytest.approx(0.0804, abs=0.0002)
-    assert "than that" not in " ".join(told(wood_of_air(21.0, 0.418), "shop", SHOP))
+    """A little over 8 % shows as 8 %, and is within 6 to 8 %."""
+    assert 0.08 < wood_of_air(21.0, 0.422).moisture < 0.0805
+    assert "than that" not in " ".join(told(wood_of_air(21.0, 0.422), "shop", SHOP))
 
 
 def test_damper_air_is_damper_wood_and_a_place_keeps_its_name():
