@@ -304,9 +304,9 @@ def told(
     reasons = [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
     ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
     ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
-    if worst and all(warm_up_words(finding, shop) for finding in worst) and not ahead:
-        # nothing but a cold piece: time mends it, before any heater
-        ways = [_what_to_do(worst, verdict.coating, shop), *(f"Or: {way[4:]}" for way in ways[:1])]
+    cold = _cold_piece(worst, shop)
+    if cold and not ahead:
+        ways = [_what_to_do(cold, verdict.coating, shop), *(f"Or: {way[4:]}" for way in ways[:1])]
     ways = ways or [_what_to_do(worst, verdict.coating, shop)]
     end = [holds(verdict, shop), short_caution(verdict.coating)]
     air = air_line(verdict, shop)
@@ -335,6 +335,16 @@ def _computed_ways(verdict: Verdict, changes: Sequence[Change], shop: Shop) -> l
     waiting = verdict.state is State.WAIT
     ways = [way for way in changes if waiting or way.kind in AT_THE_BENCH][:2]
     return [f"{'Or' if n else 'Do'}: {film_words.change(way, verdict.coating, shop)}" for n, way in enumerate(ways)]
+
+
+def _cold_piece(worst: tuple[Finding, ...], shop: Shop) -> tuple[Finding, ...]:
+    """The findings of a cold piece where nothing else keeps from a GO: time mends that, before any heater.
+
+    A film too cold follows from it, and is judged again once the piece is warm.
+    """
+    stops = tuple(finding for finding in worst if finding.level is not Level.CHANGE)
+    deciding = stops or worst
+    return deciding if all(warm_up_words(finding, shop) for finding in deciding) else ()
 
 
 def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str:

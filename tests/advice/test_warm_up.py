@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice import words
+from advisor.advice.changes import least_changes
 from advisor.advice.film_view import Pot
 from advisor.advice.record import verdict_record
 from advisor.advice.verdict import judge
@@ -62,6 +63,18 @@ def test_the_record_has_seconds_and_the_pot_names_what_is_sprayed():
     thin = judge(COLD, LACQUER, SHOP, NOON, Pot(substrate="thin-wood"))
     assert thin.warm_up.over_dew < shown["over_dew_point"] / 3
     assert verdict_record(verdict_for(LACQUER.id, typed(22, 0.48, 21.5)), SHOP, NOON)["warm_up"] is None
+
+
+@pytest.mark.parametrize("coating", ["nitrocellulose-lacquer", "shellac", "waterborne-clear-1k"])
+def test_time_comes_before_a_heater_where_only_the_piece_is_cold(coating):
+    verdict = verdict_for(coating, COLD)
+    ways = least_changes(verdict, COLD, SHOP, NOON)
+    do = next(line for line in words.told(verdict, SHOP, ways) if line.startswith("Do: "))
+    assert do.startswith("Do: Free-standing it is over the dew point's")
+    assert do.endswith("Then see that it is dry.")
+    damp = typed(21, 0.95, 8)
+    told = words.told(verdict_for(coating, damp), SHOP)
+    assert not any(line.startswith("Do: Free-standing") for line in told)
 
 
 @given(
