@@ -228,6 +228,55 @@ def cure(
 
 
 @app.command()
+def trial(
+    config: ConfigOption = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
+    started: Annotated[
+        str | None, typer.Option("--started", help="When door and fan went on: 14:05 today, or an ISO time.")
+    ] = None,
+    minutes: Annotated[int, typer.Option("--minutes", help="How long they were on.")] = 10,
+    outdoors: Annotated[
+        str | None, typer.Option("--outdoors", help="Air outdoors, with --outdoors-rh; else the sensor's: 8C.")
+    ] = None,
+    outdoors_rh: Annotated[str | None, typer.Option("--outdoors-rh", help="Its relative humidity: 85%.")] = None,
+    find: Annotated[
+        bool, typer.Option("--find", help="Look for door openings in the last 30 days instead, and take the best.")
+    ] = False,
+    zone: ZoneOption = None,
+    place: Annotated[str | None, typer.Option("--place", help="Where the sensor stands: at the work.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find the shop's own air change and wall warmth from ten minutes of door and fan; alone: how to do it.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    from advisor.cli.trial import AskedTrial, run_trial  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(
+        run_trial(AskedTrial(config, csv, started, minutes, outdoors, outdoors_rh, find, zone, place, as_json))
+    )
+
+
+@app.command()
+def wood(
+    config: ConfigOption = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
+    place: Annotated[str | None, typer.Option("--place", help="Where the wood stands: whose readings count.")] = None,
+    zone: ZoneOption = None,
+    air: Annotated[str | None, typer.Option("--air", help="Instead of a log: usual air, with --rh: 21C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 50%.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what moisture the wood in the shop settles at, from weeks of log. Advice only.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    from advisor.cli.wood import AskedWood, run_wood  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_wood(AskedWood(config, csv, place, zone, air, rh, as_json)))
+
+
+@app.command()
 def outlook(
     config: ConfigOption = None,
     csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
