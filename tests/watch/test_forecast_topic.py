@@ -23,6 +23,7 @@ class Clock:
     """Stands at noon."""
 
     def now(self) -> Now:
+        """Noon."""
         return Now(NOON, 1000.0, "boot")
 
 
