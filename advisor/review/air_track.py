@@ -52,15 +52,12 @@ class Trace:
 
     def gaps(self, window: Window) -> tuple[Window, ...]:
         """Stretches of a window that no reading stands for."""
-        spoke = [(float(at), float(at) + _NEAR) for at in self.times if window.start - _NEAR <= at <= window.end]
-        free, now = [], window.start
-        for start, end in spoke:
-            if start > now:
-                free.append(Window(now, start))
-            now = max(now, end)
-        if now < window.end:
-            free.append(Window(now, window.end))
-        return tuple(free)
+        inside = self.times[(self.times >= window.start - _NEAR) & (self.times <= window.end)]
+        ends = np.concatenate(([window.start], inside + _NEAR))
+        begins = np.concatenate((inside, [window.end]))
+        return tuple(
+            Window(float(ends[at]), float(begins[at])) for at in np.flatnonzero(begins > ends)
+        )  # fmt: skip
 
     def covered(self, window: Window) -> float:
         """The share of a window that was read; of a moment, 1 or 0."""

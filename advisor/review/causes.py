@@ -6,7 +6,7 @@ from enum import StrEnum
 from math import log
 
 from advisor.catalog.coatings import Coating
-from advisor.catalog.mechanisms import ABOVE, AIR, COAT, EVERY, ONE, OTHER, OWN, ZERO, Mechanism, Probe, mechanisms
+from advisor.catalog.mechanisms import ABOVE, AIR, EVERY, ONE, OTHER, OWN, ZERO, Mechanism, Probe, mechanisms
 from advisor.review.found import Exposure
 from advisor.shop.shop import Shop
 
@@ -80,7 +80,7 @@ class Causes:
         """What it comes to. What somebody said of the coat does not outweigh air that nobody read, unless it is plain."""
         found, untold = self.supported, self.untold
         if any(cause.mechanism.kind == AIR for cause in found):
-            return Outcome.AIR if found[0].mechanism.kind == AIR else Outcome.COAT
+            return Outcome.AIR
         plain = any(cause.sure is not None and cause.sure >= _SO_SURE for cause in found)
         if untold and not plain:
             return Outcome.CANNOT_TELL
@@ -164,13 +164,3 @@ def _together(tried: list[Cause]) -> Cause:
 def _order(cause: Cause) -> tuple[int, float]:
     rank = {Standing.SUPPORTED: 0, Standing.CANNOT_TELL: 1, Standing.AGAINST: 2}[cause.standing]
     return rank, -(cause.sure if cause.sure is not None else -_MOST_SURE)
-
-
-def of_the_air(causes: Causes) -> tuple[Cause, ...]:
-    """Those of the air."""
-    return tuple(cause for cause in causes.judged if cause.mechanism.kind == AIR)
-
-
-def of_the_coat(causes: Causes) -> tuple[Cause, ...]:
-    """Those of the coat as sprayed."""
-    return tuple(cause for cause in causes.judged if cause.mechanism.kind == COAT)

@@ -16,7 +16,7 @@ UNSAID = "unsaid"
 DIN_4 = "DIN 4"
 _CLOCK_SURE = 0.15  # of a time between coats or of a mix, as a logarithm: what a sheet rounds
 _POT_SURE = 0.25
-_CERTAIN = 0.25  # of 0 against 1: four times sure
+_HALF, _CERTAIN = 0.5, 0.125  # between no and yes: four times sure of either
 
 
 def exposures(
@@ -62,8 +62,7 @@ def _over(coat: SprayedCoat, coating: Coating, below: Coating | None, slower: fl
         return [Exposure(name, None, unit, reason=UNSAID) for name, unit in names]
     found = overcoat(below, coating)
     refused = Exposure(
-        "goes_not_over", 1.0 if found.standing == NO else 0.0, "count", _CERTAIN,
-        figures=(("sure", 1.0),),
+        "goes_not_over", 1.0 if found.standing == NO else 0.0, "count", _CERTAIN, limit=_HALF
     )  # fmt: skip
     if coat.below.sprayed is None:
         return [*(Exposure(name, None, unit, reason=UNSAID) for name, unit in names[:2]), refused]
