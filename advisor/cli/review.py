@@ -200,28 +200,32 @@ def _place_of(job: Job) -> str | None:
 
 
 def _of_job(job: Job, number: int | None, defect: str | None) -> list[_Asked]:
-    """The coats of a job with what was seen of each; one alone where its number is asked for."""
+    """The coats of a job, each with the defect seen on it; one alone where its number is asked for.
+
+    A defect asked for is that of the newest coat it was seen on, else of the newest coat.
+    """
     coats = job.on_piece or job.coats
-    if not coats:
-        raise UsageError(f"job {job.id} has no coat yet", "a coat", "advisor job coat keeps one")
-    wanted = []
-    for index, coat in enumerate(coats):
-        seen = [
-            saw.defect for saw in job.observations
-            if not saw.good and saw.defect is not None
-            and (saw.coat == coat.id or (saw.coat is None and coat is coats[-1]))
-        ]  # fmt: skip
-        only = coat.number == number if number is not None else coat is coats[-1]
-        named = defect if only and defect is not None else None if defect is not None else (seen or [None])[-1]
-        wanted.append(_Asked(_sprayed(job, coat, coats[index - 1] if index else None), named))
-    if number is None:
-        return wanted
-    picked = [each for each, coat in zip(wanted, coats, strict=True) if coat.number == number]
+    picked = [coat for coat in coats if number in (None, coat.number)]
     if not picked:
-        raise UsageError(
-            f"--coat {number} of job {job.id}", ", ".join(str(coat.number) for coat in coats), "name one of them"
-        )
-    return picked
+        known = ", ".join(str(coat.number) for coat in coats)
+        raise UsageError(f"no such coat of job {job.id}", known or "a coat", "advisor job coat keeps one")
+    before = dict(zip((coat.id for coat in coats[1:]), coats, strict=False))
+    saw = {coat.id: _seen_on(job, coat, coat is coats[-1]) for coat in picked}
+    if defect is not None:
+        target = next((coat for coat in reversed(picked) if defect in saw[coat.id]), picked[-1])
+        saw = {coat.id: (defect,) if coat is target else () for coat in picked}
+    return [
+        _Asked(_sprayed(job, coat, before.get(coat.id)), saw[coat.id][-1] if saw[coat.id] else None) for coat in picked
+    ]
+
+
+def _seen_on(job: Job, coat: Coat, newest: bool) -> tuple[str, ...]:
+    """Defects seen on a coat, the newest last; what was seen on the piece as a whole is seen on its newest coat."""
+    return tuple(
+        saw.defect
+        for saw in job.observations
+        if not saw.good and saw.defect is not None and (saw.coat == coat.id or (saw.coat is None and newest))
+    )
 
 
 def _sprayed(job: Job, coat: Coat, before: Coat | None) -> SprayedCoat:

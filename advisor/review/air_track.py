@@ -179,7 +179,7 @@ def _humidity_of(air: Trace, dew: Trace) -> Trace:
 
 
 def in_the_plume(track: AirTrack, spraying: Window) -> bool:
-    """Whether the humidity leapt as the gun was used: the sensor stood in the spray, and tells nothing until it aired."""
+    """Whether the humidity leapt as the gun was used: the sensor stood in the spray, and tells nothing till aired."""
     near = Window(spraying.start - 60.0, spraying.end + 300.0)
     return any(reason == STEP and near.start <= at <= near.end for at, reason in track.trace(HUMIDITY).faults)
 

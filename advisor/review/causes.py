@@ -11,6 +11,7 @@ from advisor.review.found import Exposure
 from advisor.shop.shop import Shop
 
 _AGAINST = -1.0  # standard uncertainties inside its limit: the air did not do it
+_THINLY_READ = 1.0  # standard uncertainties over its limit that it takes where the window was not read
 _MOST_SURE = 50.0
 _SO_SURE = 3.0  # standard uncertainties: then what was not read does not matter
 
@@ -32,7 +33,7 @@ class Outcome(StrEnum):
     CANNOT_TELL = "cannot-tell"
 
 
-NEAR = "near-limit"
+NEAR, NO_SENSOR = "near-limit", "no-sensor"
 
 
 @dataclass(frozen=True)
@@ -69,15 +70,16 @@ class Causes:
 
     @property
     def untold(self) -> tuple[Cause, ...]:
-        """What of the air cannot be told."""
+        """What of the air cannot be told; where no defect is named, of what a sensor was there for."""
         return tuple(
             cause for cause in self.judged
             if cause.mechanism.kind == AIR and cause.standing is Standing.CANNOT_TELL
+            and (self.defect is not None or cause.reason not in (NEAR, NO_SENSOR))
         )  # fmt: skip
 
     @property
     def outcome(self) -> Outcome:
-        """What it comes to. What somebody said of the coat does not outweigh air that nobody read, unless it is plain."""
+        """What it comes to. What somebody said of the coat outweighs air that nobody read only where it is plain."""
         found, untold = self.supported, self.untold
         if any(cause.mechanism.kind == AIR for cause in found):
             return Outcome.AIR
@@ -142,7 +144,7 @@ def _probed(mechanism: Mechanism, probe: Probe, exposure: Exposure, limit: float
         # that nothing was wrong is only said of what was read
         standing = Standing.CANNOT_TELL if exposure.reason else Standing.AGAINST
         reason = exposure.reason
-    elif not sure > 0.0:
+    elif not sure > (_THINLY_READ if exposure.reason else 0.0):
         standing, reason = Standing.CANNOT_TELL, exposure.reason or NEAR
     return Cause(
         mechanism, standing, probe.exposure, exposure.measured, limit, exposure.unit, sure, reason, source

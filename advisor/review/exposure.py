@@ -16,14 +16,26 @@ from advisor.errors import OutOfRange
 from advisor.physics import moist_air
 from advisor.physics.particles import dust_index
 from advisor.review import of_the_coat
-from advisor.review.air_track import AIR, HUMIDITY, SURFACE, AirTrack, Trace, Window, every, in_the_plume, samples, without
+from advisor.review.air_track import (
+    AIR,
+    HUMIDITY,
+    SURFACE,
+    AirTrack,
+    Trace,
+    Window,
+    every,
+    in_the_plume,
+    samples,
+    without,
+)
+from advisor.review.causes import NO_SENSOR
 from advisor.review.coat import SprayedCoat
 from advisor.review.film_seen import FilmSeen, film_seen, read_over
 from advisor.review.found import Exposure
 from advisor.review.windows import BEFORE, Windows, windows_of
 from advisor.shop.shop import Shop
 
-PLUME, GAP, NO_SENSOR = "in-the-plume", "gap", "no-sensor"
+PLUME, GAP = "in-the-plume", "gap"
 _FILM_SURE = 1.0  # [K] the film model's own
 _CLEANEST, _FEWEST = 0.1, 30  # share of the counts that are the shop's clean ones; readings before there are any
 _IN_A_ROW = 5  # counts whose middle one stands for them

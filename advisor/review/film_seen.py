@@ -45,9 +45,7 @@ def pot_of(coat: SprayedCoat) -> Pot:
     return Pot(coat.thinner, coat.retarder or 0.0, coat.gun)
 
 
-def _cases(
-    coat: SprayedCoat, track: AirTrack, moments: Sequence[float], mix: Mix, shop: Shop
-) -> list[FilmCase]:
+def _cases(coat: SprayedCoat, track: AirTrack, moments: Sequence[float], mix: Mix, shop: Shop) -> list[FilmCase]:
     found = [
         case_of(track.conditions(moment, shop, coat.surface), shop, pot_of(coat), mix) for moment in moments
     ]  # fmt: skip
@@ -92,9 +90,7 @@ def film_seen(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) 
     )
 
 
-def _water(
-    films: Sequence[FilmOutcome], damper: Sequence[FilmOutcome], shop: Shop
-) -> tuple[float, float]:
+def _water(films: Sequence[FilmOutcome], damper: Sequence[FilmOutcome], shop: Shop) -> tuple[float, float]:
     """The worst film's blush measure over its limit, and how sure that is as a logarithm."""
     measures = [film.haze for film in films]
     index = max(range(len(films)), key=measures.__getitem__)

@@ -71,7 +71,9 @@ def _over(coat: SprayedCoat, coating: Coating, below: Coating | None, slower: fl
 
 
 def _gap(found: Overcoat, below: Coating, gap: float, slower: float) -> Exposure:
-    """The time since the coat below against what it needed in its air: the sheet's earliest, unsure up to its safe end."""
+    """The time since the coat below against what that needed: the sheet's earliest, unsure up to its safe end."""
+    if found.standing == NO:  # no time makes it go over: that is another mechanism
+        return Exposure("recoat_gap", gap, "s", _CLOCK_SURE, as_logarithm=True)
     low, high = below.numbers["recoat_from_low"].value, below.numbers["recoat_from_high"].value
     needed, unsure = low, max(_CLOCK_SURE, log(high / low))
     if found.after_seconds is not None and found.after != "recoat_from_high":

@@ -2,10 +2,11 @@
 
 from advisor.advice.changes import DRY, PANEL, RETARDER, THINNER, WARM, WARM_AND_MIX
 from advisor.advice.measures import clock, difference, moment, percent, span, temperature, trimmed
+from advisor.advice.phrases import MARK_WORDS
 from advisor.catalog.defects import defects
 from advisor.catalog.mechanisms import AIR
-from advisor.review.causes import NEAR, Cause, Outcome, Standing
-from advisor.review.exposure import GAP, NO_SENSOR, PLUME
+from advisor.review.causes import NEAR, NO_SENSOR, Cause, Causes, Outcome, Standing
+from advisor.review.exposure import GAP, PLUME
 from advisor.review.found import Exposure
 from advisor.review.of_the_coat import UNSAID
 from advisor.review.reviewed import Reviewed
@@ -47,7 +48,12 @@ HEADS = {
     Outcome.NOT_THE_AIR: "{defect}: the air does not explain this.",
     Outcome.CANNOT_TELL: "{defect}: cannot tell from this log.",
 }
-ANY_DEFECT = "What the coat was exposed to"
+HEADS_WITHOUT_DEFECT = {
+    Outcome.AIR: "Something was over its limit.",
+    Outcome.COAT: "Something was over its limit, and not the air.",
+    Outcome.NOT_THE_AIR: "Nothing that was read or said was over its limit.",
+    Outcome.CANNOT_TELL: "What was read was within its limits, but not all was read.",
+}
 _MOST = {"supported": 2, "cleared": 3, "untold": 3, "others": 3}
 
 
@@ -57,9 +63,11 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
     name = f"{coat.name}: " if coat.name else ""
     coating = found.exposed.seen.coating
     lines = [f"{name}{coating.name}, sprayed {moment(coat.sprayed, shop.zone)}."]
-    lines.append(HEADS[causes.outcome].format(defect=_defect(found)))
+    lines.append(_head(causes))
     shown = causes.supported[: _MOST["supported"]]
-    lines += [f"{_capital(each.mechanism.label)}: {measured(each, shop)}{_dew(each, found)}." for each in shown]
+    for each in shown:
+        more = f"{_dew(each, found)}{_can_cause(each, causes)}"
+        lines.append(f"{_capital(each.mechanism.label)}: {measured(each, shop)}{more}.")
     against = [
         each for each in causes.judged if each.standing is Standing.AGAINST and each.mechanism.kind == AIR
     ]  # fmt: skip
@@ -72,21 +80,28 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
         lines.append(f"Cannot tell: {said}.")
     if found.sibling is not None:
         lines.append(_sibling(found, shop))
-    if causes.others and causes.outcome is not Outcome.AIR:
+    if causes.defect is not None and causes.others and causes.outcome is not Outcome.AIR:
         lines.append(f"No reading shows: {'; '.join(each.label for each in causes.others[: _MOST['others']])}.")
     if shown:
         lines += [f"Next time: {shown[0].mechanism.change}.", f"Repair: {shown[0].mechanism.repair}."]
-    elif causes.others:
+    elif causes.defect is not None and causes.others:
         lines += [f"Look at: {causes.others[0].change}.", f"Repair: {causes.others[0].repair}."]
     if found.ways:
         lines.append("A GO it would have been: " + "; ".join(way(each, shop) for each in found.ways) + ".")
     return lines
 
 
-def _defect(found: Reviewed) -> str:
-    if found.causes.defect is None:
-        return ANY_DEFECT
-    return _capital(defects()[found.causes.defect].name)
+def _head(causes: Causes) -> str:
+    if causes.defect is None:
+        return HEADS_WITHOUT_DEFECT[causes.outcome]
+    return HEADS[causes.outcome].format(defect=_capital(defects()[causes.defect].name))
+
+
+def _can_cause(found: Cause, causes: Causes) -> str:
+    """What a mechanism would have done, where nobody named a defect."""
+    if causes.defect is not None:
+        return ""
+    return f" (can cause {', '.join(defects()[name].name for name in found.mechanism.defects)})"
 
 
 def _capital(text: str) -> str:
@@ -107,7 +122,7 @@ def measured(found: Cause, shop: Shop) -> str:
 
 
 def _why(found: Cause) -> str:
-    return WHY.get(found.reason, found.reason)
+    return WHY.get(found.reason) or MARK_WORDS.get(found.reason, found.reason)
 
 
 def _dew(found: Cause, of: Reviewed) -> str:
