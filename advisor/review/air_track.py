@@ -1,7 +1,7 @@
 """The air over a coat as it was logged: good readings alone, with what was not read left as gaps."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 import numpy as np
@@ -10,12 +10,13 @@ from advisor.advice.conditions import Conditions, Measured
 from advisor.logbook.conditions import moment_of
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
+from advisor.physics.moist_air import saturation_pressure
 from advisor.readings.reading import GOOD, PINNED, STEP, STUCK, Reading, Series
 from advisor.shop.shop import Shop
 
 AIR, HUMIDITY, SURFACE, DEW = "air_temperature", "relative_humidity", "surface_temperature", "dew_point"
 _HELD = (STUCK, PINNED)  # marks that came late: what did not move before them is doubted too
-_EVERY = 600.0  # [s] between the samples of a series that is worked out
+_EVERY = 900.0  # [s] between the samples of a series that is worked out
 _NEAR = 900.0  # [s] a reading stands for the time after it
 
 
@@ -88,6 +89,17 @@ class AirTrack:
         """The trace of a quantity, or one without readings."""
         return self.traces.get(quantity, NOTHING)
 
+    def held_at(self, least: float, window: Window) -> "AirTrack":
+        """The same track with the room kept at a temperature at least [°C], its moisture as it was."""
+        air, damp, piece = (self.trace(quantity) for quantity in (AIR, HUMIDITY, SURFACE))
+        warm = replace(air, values=_at_least(air, least, window))
+        held = {AIR: warm, SURFACE: replace(piece, values=_at_least(piece, least, window))}
+        before = np.interp(damp.times, air.times, air.values) if len(air.times) else damp.values
+        after = np.interp(damp.times, air.times, warm.values) if len(air.times) else damp.values
+        fall = saturation_pressure(before) / saturation_pressure(after)
+        held[HUMIDITY] = replace(damp, values=np.asarray(damp.values * fall))
+        return replace(self, traces={**self.traces, **{name: held[name] for name in held if name in self.traces}})
+
     def piece_follows(self, moment: float, shop: Shop) -> float | None:
         """The running mean of the air that a piece follows [°C]; None where the hours before were not read."""
         needed, over = shop.limit("surface_log_needed").value, shop.limit("surface_mean_over").value
@@ -110,6 +122,11 @@ class AirTrack:
         return Conditions(
             self.place, values, self.pressure, logged_air=self.piece_follows(moment, shop)
         )  # fmt: skip
+
+
+def _at_least(trace: Trace, least: float, window: Window) -> Floats:
+    inside = (trace.times >= window.start) & (trace.times <= window.end)
+    return np.where(inside, np.maximum(trace.values, least), trace.values)
 
 
 def track_of(readings: Iterable[Reading], place: str, shop: Shop) -> AirTrack:
@@ -204,5 +221,5 @@ def samples(window: Window, most: int) -> tuple[float, ...]:
 
 
 def every(window: Window) -> tuple[float, ...]:
-    """Moments of a window ten minutes apart."""
+    """Moments of a window a quarter of an hour apart."""
     return tuple(np.arange(window.start, window.end + 1.0, _EVERY).tolist())

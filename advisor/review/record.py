@@ -111,7 +111,6 @@ def _way(way: Way, shop: Shop) -> dict[str, Any]:
         "relative_humidity": None if air is None else exact(air.relative_humidity),
         "thinner": way.coat.thinner if air is None else air.pot.thinner,
         "retarder": exact(way.coat.retarder if air is None else air.pot.retarder),
-        "field": way.field,
-        "value": exact(way.value),
+        "mends": {name: exact(value) for name, value in way.mends},
         "words": words.way(way, shop),
     }

@@ -1,6 +1,6 @@
 """Every sentence of a review, in the reader's units: what it was, what it was not, what to change, how to repair."""
 
-from advisor.advice.changes import DRY, PANEL, RETARDER, THINNER, WARM, WARM_AND_MIX
+from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
 from advisor.advice.measures import clock, difference, moment, percent, span, temperature, trimmed
 from advisor.advice.phrases import MARK_WORDS
 from advisor.catalog.defects import defects
@@ -10,7 +10,7 @@ from advisor.review.exposure import GAP, PLUME
 from advisor.review.found import Exposure
 from advisor.review.of_the_coat import UNSAID
 from advisor.review.reviewed import Reviewed
-from advisor.review.ways import COOL, COOL_AND_DAMP, DAMP, HOUR, WARM_AND_DRY, WARM_THROUGH, Way
+from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
 from advisor.shop.shop import US, Shop
 
 # what was measured, with {measured} and {limit}
@@ -53,6 +53,17 @@ HEADS_WITHOUT_DEFECT = {
     Outcome.COAT: "Something was over its limit, and not the air.",
     Outcome.NOT_THE_AIR: "Nothing that was read or said was over its limit.",
     Outcome.CANNOT_TELL: "What was read was within its limits, but not all was read.",
+}
+WAYS = {
+    DRY: "air dried to {damp}",
+    DAMP: "air damped to {damp}",
+    WARM: "room and pieces at {warm}",
+    HELD: "room kept heated at {warm} until it is hard",
+    WARM_PIECES: "pieces let come to the room's {warm}",
+    WARM_THROUGH: "room and pieces kept at {warm} since the day before",
+    WARM_AND_DRY: "room and pieces at {warm} and air dried to {damp}",
+    COOL: "room and pieces at {warm}",
+    COOL_AND_DAMP: "room and pieces at {warm} and air damped to {damp}",
 }
 _MOST = {"supported": 2, "cleared": 3, "untold": 3, "others": 3}
 
@@ -163,6 +174,8 @@ def _sibling(found: Reviewed, shop: Shop) -> str:
     if beside is None:
         return ""
     when = moment(beside.exposed.seen.coat.sprayed, shop.zone)
+    if not any(each.mechanism.kind == AIR for each in found.causes.supported):
+        return f"The coat of {when} beside it: the air was fit for both, as far as it was read."
     if beside.cleared is None:
         return f"The coat of {when} beside it: cannot tell."
     names = {each.mechanism.id for each in found.causes.supported}
@@ -173,26 +186,19 @@ def _sibling(found: Reviewed, shop: Shop) -> str:
 
 def way(found: Way, shop: Shop) -> str:
     """One way, judged a GO."""
+    said = [] if found.kind == COAT else [_at_the_hour(found, shop)]
+    mends = " and ".join(_mended(name, value, found, shop) for name, value in found.mends[:2])
+    return " with ".join([*said, *([mends] if mends else [])])
+
+
+def _at_the_hour(found: Way, shop: Shop) -> str:
     air = found.air
-    if found.kind == HOUR:
-        return f"sprayed at {clock(found.coat.sprayed, shop.zone)}"
     if air is None:
-        return _mended(found, shop)
+        return f"sprayed at {clock(found.coat.sprayed, shop.zone)}"
     warm, damp = temperature(air.temperature, shop.units), percent(air.relative_humidity)
-    said = {
-        DRY: f"air dried to {damp}",
-        DAMP: f"air damped to {damp}",
-        WARM: f"room and pieces at {warm}",
-        WARM_THROUGH: f"room and pieces kept at {warm} since the day before",
-        WARM_AND_DRY: f"room and pieces at {warm} and air dried to {damp}",
-        COOL: f"room and pieces at {warm}",
-        COOL_AND_DAMP: f"room and pieces at {warm} and air damped to {damp}",
-        WARM_AND_MIX: f"room and pieces at {warm}, {_pot(air.pot.thinner, air.pot.retarder)}",
-        THINNER: _pot(air.pot.thinner, air.pot.retarder),
-        RETARDER: _pot(air.pot.thinner, air.pot.retarder),
-        PANEL: "a test panel",
-    }
-    return said[air.kind]
+    if air.kind in AT_THE_BENCH:
+        return "a test panel" if air.kind == PANEL else _pot(air.pot.thinner, air.pot.retarder)
+    return WAYS[air.kind].format(warm=warm, damp=damp)
 
 
 def _pot(thinner: str | None, retarder: float) -> str:
@@ -200,13 +206,15 @@ def _pot(thinner: str | None, retarder: float) -> str:
     return f"{said} with {percent(retarder)} retarder" if retarder else said
 
 
-def _mended(found: Way, shop: Shop) -> str:
-    value = found.value or 0.0
-    return {
-        "wet_film": f"wet film of {trimmed(value * 1e6, 0)} µm",
+def _mended(name: str, value: float, found: Way, shop: Shop) -> str:
+    said = {
+        "wet_film": f"a wet film of {trimmed(value * 1e6, 0)} µm",
         "cup": f"{trimmed(value, 0)} s in a DIN 4 cup",
         "gun_pressure": f"{trimmed(value * 1e-5, 1)} bar at the gun",
+        "needle": f"a needle of {trimmed(value * 1e3, 1)} mm",
+        "thinning": f"{percent(value)} thinner",
         "mix_age": "a fresh mix",
-        "recoat_gap": f"the second coat at {clock(found.coat.sprayed, shop.zone)}",
-        "gap_not_scuffed": "scuffed first",
-    }[found.field or ""]
+        "recoat_gap": f"the next coat at {moment(found.coat.sprayed, shop.zone)}",
+        "gap_not_scuffed": "a scuff first",
+    }
+    return said[name]
