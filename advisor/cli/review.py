@@ -15,6 +15,7 @@ from advisor.catalog.defects import find_defect
 from advisor.cli.job_typed import Typing, check_coat, typed_coat
 from advisor.cli.jobs_kept import named_job
 from advisor.cli.paper import print_wrapped
+from advisor.cli.pot import pot_from
 from advisor.cli.recorded import place_in, zone_of
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
@@ -25,7 +26,7 @@ from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.recorded import mark_until, read_recorded
-from advisor.review.air_track import AirTrack, track_of
+from advisor.review.air_track import AirTrack, outdoor_places, track_of
 from advisor.review.coat import Below, SprayedCoat
 from advisor.review.log_read import logged, recorded
 from advisor.review.record import review_record
@@ -144,7 +145,7 @@ def _typed(asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime)
             raise UsageError("--over was sprayed after the coat", "a time before --sprayed", "correct one of them")
     kept = {_COLUMNS[name]: value for name, value in said.items() if name in _COLUMNS}
     return SprayedCoat(
-        coating=coating.id, sprayed=sprayed, ended=ended, below=under, gun=asked.gun,
+        coating=coating.id, sprayed=sprayed, ended=ended, below=under, gun=pot_from(None, None, asked.gun).gun,
         sanded=None if sanded is None else bool(sanded), **kept,  # type: ignore[arg-type]
     )  # fmt: skip
 
@@ -164,7 +165,7 @@ def _from_file(
 ) -> AirTrack:  # fmt: skip
     file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
     place = place_in(file, asked.place, shop)
-    wanted = recorded(file.readings, place, coats)
+    wanted = recorded(file.readings, (place, *outdoor_places(shop)), coats)
     marked = mark_until(replace(file, readings=tuple(wanted)), milliseconds(now), False, shop.accuracy)
     return track_of(marked.readings, place, shop)
 
@@ -187,7 +188,7 @@ def _from_logbook(
         if asked.place is not None and asked.place not in places:
             raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
         place = asked.place or (where if where in places else None) or place_to_spray(shop, every)
-        readings = logged(air_log, place, _with(wanted, sibling))
+        readings = logged(air_log, (place, *outdoor_places(shop)), _with(wanted, sibling))
     except sqlite3.Error as error:
         raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
     finally:

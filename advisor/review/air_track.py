@@ -6,7 +6,7 @@ from datetime import datetime
 
 import numpy as np
 
-from advisor.advice.conditions import Conditions, Measured
+from advisor.advice.conditions import OUTDOORS, Conditions, Measured
 from advisor.logbook.conditions import moment_of
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
@@ -84,6 +84,7 @@ class AirTrack:
     traces: Mapping[str, Trace] = field(default_factory=dict)
     dust: Trace = NOTHING
     pressure: float = 101_325.0
+    outdoors: "AirTrack | None" = None
 
     def trace(self, quantity: str) -> Trace:
         """The trace of a quantity, or one without readings."""
@@ -130,7 +131,22 @@ def _at_least(trace: Trace, least: float, window: Window) -> Floats:
 
 
 def track_of(readings: Iterable[Reading], place: str, shop: Shop) -> AirTrack:
-    """The track of a place from marked readings. A run that was marked later as unmoved is doubted from its start."""
+    """The track of a place from marked readings, with the air outdoors where that was read.
+
+    A run that was marked later as unmoved is doubted from its start.
+    """
+    known = list(readings)
+    outside = next((name for name in outdoor_places(shop) if any(r.series.place == name for r in known)), None)
+    track = _of_place(known, place, shop)
+    return track if outside is None else replace(track, outdoors=_of_place(known, outside, shop))
+
+
+def outdoor_places(shop: Shop) -> tuple[str, ...]:
+    """The places that the shop calls outdoors."""
+    return (OUTDOORS, *(name for name, where in shop.places.items() if where == OUTDOORS))
+
+
+def _of_place(readings: Sequence[Reading], place: str, shop: Shop) -> AirTrack:
     by_series: dict[Series, list[Reading]] = {}
     for reading in readings:
         if reading.series.place == place:

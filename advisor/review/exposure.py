@@ -10,7 +10,7 @@ from math import hypot, log
 
 import numpy as np
 
-from advisor.advice.conditions import surface_of_piece
+from advisor.advice.conditions import OUTDOORS, surface_of_piece
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
@@ -297,8 +297,23 @@ def dust_while_wet(seen: Seen) -> Exposure:
     )  # fmt: skip
 
 
+def outdoor_air(seen: Seen) -> Exposure:
+    """Air temperature outdoors while the gun was used [°C]; it came in if a door stood open."""
+    return _of_trace(_outside(seen), "outdoor_air", AIR, seen.windows.spray, _middle, "°C")
+
+
+def outdoor_humidity(seen: Seen) -> Exposure:
+    """Relative humidity outdoors while the gun was used [fraction]."""
+    return _of_trace(_outside(seen), "outdoor_humidity", HUMIDITY, seen.windows.spray, _middle, "fraction")
+
+
+def _outside(seen: Seen) -> Seen:
+    """The same coat under the air outdoors; under none where that was not read."""
+    return replace(seen, track=seen.track.outdoors or AirTrack(OUTDOORS))
+
+
 _AIR_EXPOSURES: tuple[Callable[[Seen], Exposure], ...] = (
     air_at_spraying, humidity_at_spraying, piece_over_dew, water_in_film, film_over_dew, film_at_packing, closing_pace,
     heat_while_wet, dust_while_wet, humidity_while_drying, lowest_while_drying, lowest_over_dew_later,
-    lowest_while_curing,
+    lowest_while_curing, outdoor_air, outdoor_humidity,
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """The rows of a logbook that a review needs, and no more: a year of readings is not read for one coat."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
@@ -30,16 +30,16 @@ def spans_of(coats: Iterable[SprayedCoat]) -> list[tuple[int, int]]:
     return joined
 
 
-def logged(air_log: AirLog, place: str, coats: Iterable[SprayedCoat]) -> list[Reading]:
-    """The readings of a place about some coats."""
-    series = [one for one in air_log.all_series() if one.place == place]
+def logged(air_log: AirLog, places: Collection[str], coats: Iterable[SprayedCoat]) -> list[Reading]:
+    """The readings of some places about some coats."""
+    series = [one for one in air_log.all_series() if one.place in places]
     return [reading for start, end in spans_of(coats) for reading in air_log.between(start, end, series)]
 
 
-def recorded(readings: Iterable[Reading], place: str, coats: Iterable[SprayedCoat]) -> list[Reading]:
+def recorded(readings: Iterable[Reading], places: Collection[str], coats: Iterable[SprayedCoat]) -> list[Reading]:
     """The same out of a file's readings."""
     spans = spans_of(coats)
     return [
         reading for reading in readings
-        if reading.series.place == place and any(start <= reading.at <= end for start, end in spans)
+        if reading.series.place in places and any(start <= reading.at <= end for start, end in spans)
     ]  # fmt: skip
