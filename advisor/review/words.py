@@ -17,16 +17,16 @@ from advisor.shop.shop import US, Shop
 SAID = {
     "air_at_spraying": "air {measured} at spraying (limit {limit})",
     "humidity_at_spraying": "humidity {measured} at spraying (limit {limit})",
-    "piece_over_dew": "piece {measured} over the dew point (limit {limit})",
+    "piece_over_dew": "piece {measured} the dew point",
     "water_in_film": "{measured} times the water that stays clear",
-    "film_over_dew": "film {measured} over the dew point (limit {limit})",
+    "film_over_dew": "film {measured} the dew point",
     "film_at_packing": "film {measured} as it formed (needs {limit})",
     "closing_pace": "closed in {measured} times its usual time (limit {limit})",
     "heat_while_wet": "{measured} warmer while it was wet (limit {limit})",
     "dust_while_wet": "dust {measured} times your clean shop (limit {limit})",
     "humidity_while_drying": "humidity {measured} while it dried (limit {limit})",
     "lowest_while_drying": "air down to {measured} before it was dry (limit {limit})",
-    "lowest_over_dew_later": "surface {measured} over the dew point that night (limit {limit})",
+    "lowest_over_dew_later": "surface {measured} the dew point that night",
     "lowest_while_curing": "air down to {measured} while it cured (limit {limit})",
     "wet_film": "wet film {measured} (limit {limit})",
     "cup": "{measured} in the cup (limit {limit})",
@@ -153,6 +153,8 @@ def _value(value: float | None, found: Cause, shop: Shop) -> str:
     unit = found.unit
     if unit == "°C":
         return temperature(value, shop.units)
+    if unit == "K" and "over_dew" in found.exposure:
+        return f"{difference(abs(value), shop.units)} {'over' if value >= 0.0 else 'under'}"
     if unit == "K":
         return difference(value, shop.units)
     if unit == "fraction":
