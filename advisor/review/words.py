@@ -1,5 +1,7 @@
 """Every sentence of a review, in the reader's units: what it was, what it was not, what to change, how to repair."""
 
+from dataclasses import replace
+
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
 from advisor.advice.measures import clock, difference, moment, percent, span, temperature, trimmed
 from advisor.advice.phrases import MARK_WORDS
@@ -180,9 +182,9 @@ def _sibling(found: Reviewed, shop: Shop) -> str:
         return f"The coat of {when} beside it: the air was fit for both, as far as it was read."
     if beside.cleared is None:
         return f"The coat of {when} beside it: cannot tell."
-    names = {each.mechanism.id for each in found.causes.supported}
-    there = [each for each in beside.causes.judged if each.mechanism.id in names]
-    said = f": {measured(there[0], shop)}" if there else ""
+    first = next(each for each in found.causes.supported if each.mechanism.kind == AIR)
+    there = beside.exposed.by_name[first.exposure].measured
+    said = "" if there is None else f": {measured(replace(first, measured=there), shop)}"
     return f"The coat of {when} beside it {'is cleared' if beside.cleared else 'met the same'}{said}."
 
 
