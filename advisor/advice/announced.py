@@ -96,14 +96,15 @@ _moved: dict[tuple[int, int], tuple[Coating, Shop, Coating, Shop]] = {}  # by id
 
 
 def settled_state(conditions: Conditions, coating: Coating, shop: Shop, verdict: Verdict) -> State:
-    """The state were every limit the hysteresis further in."""
+    """The state were every limit the hysteresis further in, for the same session."""
     key = (id(coating), id(shop))
     if key not in _moved:
         if len(_moved) >= _MOST_MOVED:
             _moved.clear()
         _moved[key] = (coating, shop, *_moved_in(coating, shop))
     _, _, narrower, stricter = _moved[key]
-    return judge(conditions, narrower, stricter, verdict.as_of).state
+    plan = None if verdict.session is None else verdict.session.plan
+    return judge(conditions, narrower, stricter, verdict.as_of, plan=plan).state
 
 
 def _moved_in(coating: Coating, shop: Shop) -> tuple[Coating, Shop]:

@@ -47,7 +47,8 @@ class Outlook:
     as they were about this time of day. Added to the forecast (the dew point then held at the air), each is one course
     the air may take; the share of them that fits a window is its chance. They are not brought to the band, so a chance
     near 1 is somewhat too sure (0.96 came true in 0.88 of the cases of the test years). None while there are fewer than
-    20, in the third day of a log.
+    20, in the third day of a log. path_starts [s since 1970, UTC] (members,): when each was forecast, so that the
+    errors of two places at the same moments can be taken together.
     """
 
     times: Floats
@@ -57,6 +58,7 @@ class Outlook:
     high: Edges
     days_known: float
     error_paths: Floats | None
+    path_starts: Floats | None
 
     @property
     def spread(self) -> Floats:
@@ -119,7 +121,7 @@ def outlook(log: Log, now_seconds: float) -> Outlook:
         Edges(air + low[AIR], dew + low[DEW], np.maximum(spread + low[SPREAD], 0.0)),
         Edges(air + high[AIR], dew + high[DEW], spread + high[SPREAD]),
         days,
-        _paths(foresight, ahead),
+        *_paths(foresight, ahead),
     )
 
 
@@ -176,13 +178,14 @@ def _between(ahead: Floats, by_lead: Floats) -> Floats:
     return between * np.sqrt(np.clip(ahead, QUARTER / HOUR, 1.0))
 
 
-def _paths(foresight: Foresight, ahead: Floats) -> Floats | None:
-    """Whole days of past errors (members, times, 2), from about this time of day, or from any hour while few."""
+def _paths(foresight: Foresight, ahead: Floats) -> tuple[Floats, Floats] | tuple[None, None]:
+    """Whole days of past errors (members, times, 2), of about this time of day or any while few; and their starts."""
     errors = foresight.errors[-(PATH_DAYS + 1) * DAY :]
     whole = np.asarray(np.isfinite(errors).all(axis=(1, 2)))
     back = np.arange(len(errors))[::-1] % DAY
     same = whole & (np.minimum(back, DAY - back) <= SAME_TIME)
-    chosen = errors[same if np.sum(same) >= ENOUGH_PATHS else whole]
-    if len(chosen) < ENOUGH_PATHS:
-        return None
-    return np.moveaxis(_between(ahead, chosen.swapaxes(1, 2)), 1, 2)
+    kept = same if np.sum(same) >= ENOUGH_PATHS else whole
+    if np.sum(kept) < ENOUGH_PATHS:
+        return None, None
+    starts = foresight.hours.times[-len(errors) :][kept]
+    return np.moveaxis(_between(ahead, errors[kept].swapaxes(1, 2)), 1, 2), starts

@@ -14,7 +14,7 @@ from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot
 from advisor.advice.finding import Level, Side
 from advisor.advice.mix import fastest, mix_of, most_retarder
-from advisor.advice.session import SESSION, Plan, fan_flow, worst_of_air
+from advisor.advice.session import SESSION, Plan, fan_flow, prepare_films, worst_of_air
 from advisor.advice.verdict import State, Verdict, judge
 from advisor.catalog.substrates import find_substrate
 from advisor.errors import OutOfRange
@@ -83,10 +83,18 @@ def session_ways(
     if session is None or verdict.state is State.GO or verdict.cannot_tell:
         return ()
     found: list[Way] = []
-    for tried in _TRIES:
-        # the air alone first, which costs little; then the film of those that pass it best, least effort first
-        ways = [(_air_state(way, verdict, shop), way) for way in tried(verdict, conditions, shop, pot, session.plan)]
-        for way in _worth_judging(ways, verdict.state):
+    # the air alone first, which costs little; then the film of those that pass it best, least effort first
+    tries = [
+        _worth_judging(
+            [(_air_state(way, verdict, shop), way) for way in tried(verdict, conditions, shop, pot, session.plan)],
+            verdict.state,
+        )
+        for tried in _TRIES
+    ]
+    setups = [(way.conditions, way.pot, way.plan) for ways in tries for way in ways]
+    prepare_films(setups, verdict.coating, shop)
+    for ways in tries:
+        for way in ways:
             then = judge(way.conditions, verdict.coating, shop, now, way.pot, way.plan)
             if _RANK[then.state] < _RANK[verdict.state]:
                 found.append(replace(way, state=then.state))

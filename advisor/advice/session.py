@@ -26,7 +26,7 @@ from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
 from advisor.advice.finding import Finding, Level, Remedy
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.rules import RULES, Rule
-from advisor.advice.wet_film import film_settings
+from advisor.advice.wet_film import FilmCase, film_settings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.substrates import find_substrate
 from advisor.physics.air_change import flow_from_name_plate
@@ -361,22 +361,46 @@ def _film_failures(
     spraying: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
 ) -> list[Failure]:
     """The first failure of each film rule and level; where both ends of a coat are good, so is what lies between."""
-    ends = [
+    ends = _ends(spraying)
+    compute_ladders(_film_cases(ends, conditions, coating, shop, pot), film_settings(shop))
+    at_ends = _films(ends, conditions, coating, shop, pot)
+    if all(failure.moment is spraying[0] for failure in at_ends) or len(ends) == len(spraying):
+        return at_ends
+    compute_ladders(_film_cases(spraying, conditions, coating, shop, pot), film_settings(shop))
+    return _films(spraying, conditions, coating, shop, pot)
+
+
+def _ends(spraying: Sequence[Moment]) -> list[Moment]:
+    """The first and the last minute of each coat."""
+    return [
         moment
         for before, moment, after in zip([None, *spraying], spraying, [*spraying[1:], None], strict=False)
         if before is None or after is None or after.seconds - before.seconds > 3 * MINUTE
     ]
-    at_ends = _films(ends, conditions, coating, shop, pot)
-    if len(at_ends) == 0 or len(ends) == len(spraying):
-        return at_ends
-    return _films(spraying, conditions, coating, shop, pot)
+
+
+def _film_cases(
+    moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
+) -> list[FilmCase]:
+    """The films of these minutes, and of now: one batch costs little more than one film."""
+    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
+    then = [conditions, *(conditions_then(conditions, moment, shop) for moment in moments)]
+    cases = [case_of(each, shop, pot, mix) for each in then]
+    return [case for case in cases if case is not None]
+
+
+def prepare_films(setups: Sequence[tuple[Conditions, Pot, Plan]], coating: Coating, shop: Shop) -> None:
+    """Compute in one batch the films that judging these sessions will look up."""
+    cases: list[FilmCase] = []
+    for conditions, pot, plan in setups:
+        moments = air_along(conditions, shop, pot, plan) or ()
+        spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
+        cases += _film_cases(_ends(spraying), conditions, coating, shop, pot)
+    compute_ladders(cases, film_settings(shop))
 
 
 def _films(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> list[Failure]:
     then = [conditions_then(conditions, moment, shop) for moment in moments]
-    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
-    cases = [case_of(each, shop, pot, mix) for each in then]
-    compute_ladders([case for case in cases if case is not None], film_settings(shop))
     found: dict[tuple[str, Level], Failure] = {}
     for moment, here in zip(moments, then, strict=True):
         film = film_view(here, coating, shop, pot)

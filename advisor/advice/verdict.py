@@ -91,8 +91,8 @@ def judge(
 
 def _with_session(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot, plan: Plan) -> Verdict:
     """The verdict on the room as it is, and on the air that the session will bring."""
+    session = session_of(conditions, coating, shop, pot, plan)  # first: its batch of films has that of now in it
     verdict = judge_film(film_view(conditions, coating, shop, pot), conditions, coating, shop, now)
-    session = session_of(conditions, coating, shop, pot, plan)
     if session is None:
         return verdict
     findings = (*verdict.findings, session_finding(session))

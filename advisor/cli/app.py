@@ -11,6 +11,7 @@ import typer
 from advisor import __version__
 from advisor.cli.job_app import job_app
 from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.plan_app import plan_app
 from advisor.errors import AdvisorError
 
 LONGEST_ERROR = 600  # characters
@@ -26,6 +27,7 @@ app = typer.Typer(
 config_app = typer.Typer(help="The shop's configuration.", no_args_is_help=True, rich_markup_mode=None)
 app.add_typer(config_app, name="config")
 app.add_typer(job_app, name="job")
+app.add_typer(plan_app, name="plan")
 
 ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
 ThinnerOption = Annotated[
@@ -226,6 +228,7 @@ def cure(
 
 
 @app.command()
+<<<<<<< HEAD
 def review(
     config: ConfigOption = None,
     job: Annotated[str | None, typer.Option("--job", help="A job, by number or name, with its coats.")] = None,
@@ -276,6 +279,42 @@ def review(
         config, job, coat, csv, coating, sprayed, defect, sibling, over, zone, place, gun, typed, as_json
     )
     raise typer.Exit(run_review(asked))
+=======
+def outlook(
+    config: ConfigOption = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id: windows for it.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats in the session, else one.")] = None,
+    spray: Annotated[str | None, typer.Option("--spray", help="How long one coat is sprayed: 5min.")] = None,
+    earliest: Annotated[
+        str | None, typer.Option("--from", help="Only starts from this local time of day on: 08:00.")
+    ] = None,
+    latest: Annotated[str | None, typer.Option("--until", help="Only starts before this local time of day.")] = None,
+    forecast: Annotated[
+        Path | None,
+        typer.Option("--forecast", help="A forecast of the air outdoors, CSV or JSON, in place of its own."),
+    ] = None,
+    backtest: Annotated[
+        bool, typer.Option("--backtest", help="Instead: how far off it would have been over the whole log.")
+    ] = False,
+    at: Annotated[
+        str | None, typer.Option("--at", help="As of: now, last (reading; as a CSV is taken), or an ISO time.")
+    ] = None,
+    zone: ZoneOption = None,
+    place: Annotated[str | None, typer.Option("--place", help="Which place's readings count.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what air the next 24 h bring, and when a session would likely meet no stop. Never a GO.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    from advisor.cli.outlook import AskedOutlook, run_outlook  # noqa: PLC0415 - lazy, as above
+
+    asked = AskedOutlook(
+        config, csv, at, zone, place, coating, coats, spray, earliest, latest, forecast, backtest, as_json
+    )
+    raise typer.Exit(run_outlook(asked))
+>>>>>>> origin/main
 
 
 @app.command()
@@ -308,12 +347,16 @@ def watch(
         float | None, typer.Option("--speed", help="With --replay: times real time; else as fast as it goes.")
     ] = None,
     zone: ZoneOption = None,
+    plan: Annotated[
+        list[str] | None,
+        typer.Option("--plan", help='With --replay: a session meant in it, "2025-08-26T18:00 shellac 2" (coats).'),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="With --replay: one JSON line for each notice.")] = False,
 ) -> None:
     """Watch the air day and night: log it, judge it every minute, tell what changes."""
     from advisor.cli.watch import run_watch  # noqa: PLC0415 - lazy, as above
 
-    raise typer.Exit(run_watch(config, replay, speed, zone, as_json))
+    raise typer.Exit(run_watch(config, replay, speed, zone, as_json, tuple(plan or ())))
 
 
 @app.command()

@@ -1,42 +1,37 @@
 """`advisor check`: one verdict from typed values or from a CSV file."""
 
 import json
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.advice import phrases, words
 from advisor.advice.changes import AT_THE_BENCH, EFFORT, Change, least_changes
 from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
-from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
 from advisor.advice.film_view import UNKNOWN_POT, times_of, usual_mix
 from advisor.advice.measures import moment, percent
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.remedies import Way, session_ways
-from advisor.advice.session import Plan, plan_for
-from advisor.advice.vapour_note import VapourNote, vapour_note, vapour_record, vapour_words
+from advisor.advice.vapour_note import vapour_note
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
-from advisor.catalog.coatings import Coating, coating_ids
+from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
+from advisor.cli.before_opening import Beside, look_at_dust, night_of, read_log, told_first, told_last, with_night
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
+from advisor.cli.session_asked import plan_from
 from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.conditions import milliseconds, typed_conditions, typed_value
-from advisor.logbook.dust_log import counts_at
+from advisor.logbook.conditions import typed_conditions, typed_value
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
-
-_MOST_COATS = 10
-_DUST_LOG = timedelta(days=7)
-_SPRAY = (10.0, 7200.0)  # [s]
 
 
 @dataclass(frozen=True)
@@ -88,25 +83,31 @@ def run_check(asked: Asked) -> int:
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
     conditions = _with_night(_with_outdoors(conditions, asked, shop), asked, shop)
-    plans = [_plan(asked, coating, shop) for coating in coatings]
-    verdicts = [judge(conditions, coating, shop, now, pot, plan) for coating, plan in zip(coatings, plans, strict=True)]
+    plans = [plan_from(asked.coats, asked.spray, coating, shop) for coating in coatings]
+    logged = read_log(recorded, asked.air is not None or asked.rh is not None, conditions, shop, now)
+    nights = [night_of(logged, coating, shop) for coating in coatings]
+    known = [with_night(conditions, night) for night in nights]
+    verdicts = [
+        judge(there, coating, shop, now, pot, plan) for there, coating, plan in zip(known, coatings, plans, strict=True)
+    ]
     more = _More()
     if asked.coating:
         # the text of a change names ways at the bench only; the record has them all
         at_the_bench = verdicts[0].state is State.CHANGE and not asked.as_json
+        conditions = known[0]
         ahead = session_ways(verdicts[0], conditions, shop, now, pot)
         # a room that will not stay as it is is not mended by changing it as it is: only what is in the pot counts then
         kinds = AT_THE_BENCH if at_the_bench or verdicts[0].session is not None else EFFORT
         ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
-        mix = usual_mix(coatings[0], pot)
-        note = vapour_note(coatings[0], mix, plans[0], shop)
-        counts = _counts(recorded, conditions, shop, now)
-        dust = dust_view(*counts, now.timestamp(), asked.matt, shop)
+        beside = Beside(
+            look_at_dust(logged, now, asked.matt, shop),
+            vapour_note(coatings[0], usual_mix(coatings[0], pot), plans[0], shop),
+            nights[0],
+        )
         sanded = None if asked.sanded is None else _age(asked.sanded, "--sanded")
-        said = dust_words(dust, sanded, asked.matt, shop)
-        may = verdicts[0].state is not State.WAIT
-        aside = vapour_words(note) if may else ""
-        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead, said, aside, note, dust)
+        first = told_first(beside, sanded, asked.matt, shop)
+        last = told_last(beside, verdicts[0].state is not State.WAIT)
+        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead, beside, first, last)
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
@@ -121,30 +122,9 @@ class _More:
     changes: tuple[Change, ...] = ()
     times: DryingTimes | None = None
     session_ways: tuple[Way, ...] = ()
-    dust_told: str = ""
-    vapour_told: str = ""
-    vapour: VapourNote | None = None
-    dust: DustView | None = None
-
-
-def _counts(
-    recorded: Recorded | None, conditions: Conditions, shop: Shop, now: datetime
-) -> tuple[list[float], list[float]]:
-    """The particle counts of the last week at the place, of the file or of the logbook; none where values are typed."""
-    start = now - _DUST_LOG
-    if recorded is not None:
-        return counts_at((one for one in recorded.marked.readings if one.at >= milliseconds(start)), conditions.place)
-    path = logbook_path(shop.logbook)
-    if not path.exists() or not any(quantity.startswith("particles") for _, quantity in conditions.values):
-        return [], []
-    connection = open_for_reading(path)
-    try:
-        log = AirLog(connection)
-        series = [one for one in log.all_series() if one.place == conditions.place]
-        counters = [one for one in series if one.quantity.startswith("particles")]
-        return counts_at(log.between(milliseconds(start), milliseconds(now), counters), conditions.place)
-    finally:
-        connection.close()
+    beside: Beside = field(default_factory=Beside)
+    told_first: str = ""
+    told_last: str = ""
 
 
 def _refuse_mixed(asked: Asked) -> None:
@@ -155,15 +135,6 @@ def _refuse_mixed(asked: Asked) -> None:
         raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
     if asked.csv is None and asked.at != "now":
         raise UsageError("--at without --csv", "--at with a file", "typed values are judged as of now")
-
-
-def _plan(asked: Asked, coating: Coating, shop: Shop) -> Plan:
-    if asked.coats is not None and not 1 <= asked.coats <= _MOST_COATS:
-        raise UsageError(f"--coats {asked.coats}", f"1 to {_MOST_COATS}", "coats in one session")
-    spray = None if asked.spray is None else parse_quantity(asked.spray, "time", "--spray")
-    if spray is not None and not _SPRAY[0] <= spray <= _SPRAY[1]:
-        raise UsageError(f"--spray {shown(asked.spray or '')}", "10 s to 2 h", "how long one coat takes to spray")
-    return plan_for(coating, shop, asked.coats, spray)
 
 
 def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
@@ -276,8 +247,7 @@ def _print_json(
     ]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:
-        beside = {"vapour": vapour_record(more.vapour), "dust": dust_record(more.dust)}
-        print(json.dumps({**records[0], **beside, **extra}, ensure_ascii=False, allow_nan=False))
+        print(json.dumps({**records[0], **more.beside.record(), **extra}, ensure_ascii=False, allow_nan=False))
     else:
         together = {"schema": SCHEMA, "as_of": utc(verdicts[0].as_of), "computed_at": utc(computed_at)}
         print(json.dumps({**together, "verdicts": records, **extra}, ensure_ascii=False, allow_nan=False))
@@ -289,7 +259,7 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
         paragraphs += words.told(
-            verdicts[0], shop, more.changes, more.times, more.session_ways, more.dust_told, more.vapour_told
+            verdicts[0], shop, more.changes, more.times, more.session_ways, more.told_first, more.told_last
         )
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))

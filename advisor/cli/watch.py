@@ -3,7 +3,9 @@
 import json
 import logging
 import sys
+from collections.abc import Sequence
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import structlog
 
@@ -11,17 +13,25 @@ from advisor.advice.record import utc
 from advisor.catalog.coatings import coating_ids
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
-from advisor.errors import UsageError
+from advisor.cli.session_asked import coats_and_spray
+from advisor.errors import UsageError, shown
+from advisor.readings.csv_file import parse_time
 from advisor.shop.find import shop_from
-from advisor.watch.replay import Told, replay
+from advisor.shop.shop import Shop
+from advisor.watch.replay import ReplayedPlan, Told, replay
 
 
 def run_watch(
-    config: Path | None, replayed: Path | None, speed: float | None, zone_name: str | None, as_json: bool
+    config: Path | None,
+    replayed: Path | None,
+    speed: float | None,
+    zone_name: str | None,
+    as_json: bool,
+    plans: Sequence[str] = (),
 ) -> int:
     """Watch until told to stop, or replay a file to its end. Exit code 0."""
-    if replayed is None and (speed is not None or as_json):
-        raise UsageError("--speed and --json go with --replay", "--replay FILE", "leave them out")
+    if replayed is None and (speed is not None or as_json or plans):
+        raise UsageError("--speed, --plan and --json go with --replay", "--replay FILE", "leave them out")
     if speed is not None and not speed > 0:
         raise UsageError(f"--speed {speed:g}", "over 0: times real time", "leave it out to run as fast as it goes")
     shop = shop_from(config)
@@ -41,8 +51,19 @@ def run_watch(
             print_wrapped([told.text])
             sys.stdout.flush()
 
-    replay(replayed, shop, coatings, tell, speed, zone_of(zone_name or shop.zone))
+    zone = zone_of(zone_name or shop.zone)
+    replay(replayed, shop, coatings, tell, speed, zone, [_replayed_plan(text, shop, zone) for text in plans])
     return 0
+
+
+def _replayed_plan(text: str, shop: Shop, zone: ZoneInfo | None) -> ReplayedPlan:
+    """`2025-08-26T18:00 shellac`, with the coats behind it when they are not the shop's usual ones."""
+    words = text.split()
+    at = parse_time(words[0], zone or ZoneInfo("UTC")) if len(words) in (2, 3) else None
+    if at is None or (len(words) == 3 and not words[2].isdecimal()):
+        raise UsageError(f"--plan {shown(text)}", '"2025-08-26T18:00 shellac 2"', "give time, coating, coats")
+    coats, spray = coats_and_spray(int(words[2]) if len(words) == 3 else None, None, shop)
+    return ReplayedPlan(at, shop.coating(words[1]).id, coats, spray)
 
 
 def log_to_stderr(quiet: bool) -> None:

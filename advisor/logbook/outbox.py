@@ -58,12 +58,15 @@ def put(connection: sqlite3.Connection, notice: Notice, destinations: Sequence[s
     return notice_id
 
 
-def supersede(connection: sqlite3.Connection, coating: str) -> None:
-    """Close what still waits about a coating: something newer is about to be told of it; inside the transaction."""
+def supersede(connection: sqlite3.Connection, coating: str, spare_urgent: bool = False) -> None:
+    """Close what still waits about a coating: something newer is about to be told of it; inside the transaction.
+
+    spare_urgent: what quiet hours do not hold back still goes out.
+    """
     connection.execute(
         "UPDATE outbox SET status = 'expired', last_error = 'superseded' WHERE status = 'pending'"
-        " AND notice_id IN (SELECT id FROM notice WHERE coating = ?)",
-        (coating,),
+        " AND notice_id IN (SELECT id FROM notice WHERE coating = ? AND urgent <= ?)",
+        (coating, int(not spare_urgent)),
     )
 
 

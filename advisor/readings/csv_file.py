@@ -66,6 +66,11 @@ def _in_our_time(moment: datetime) -> datetime | None:
     return moment if _FIRST_YEAR <= moment.year <= _LAST_YEAR else None
 
 
+def milliseconds_of(moment: datetime) -> int:
+    """Milliseconds UTC since 1970."""
+    return (moment - _EPOCH) // timedelta(milliseconds=1)
+
+
 class CsvReadings:
     """The readings of one file, in the order of its lines.
 
@@ -225,11 +230,11 @@ class CsvReadings:
         moment = parse_time(stamp, self.zone, self.dialect.time_format)
         if moment is None:
             return None
-        at = (moment - _EPOCH) // timedelta(milliseconds=1)
+        at = milliseconds_of(moment)
         before = self._times.get(key)
         if before is not None and at <= before - _CLOCK_BACK:
             later = parse_time(stamp, self.zone, self.dialect.time_format, second=True)
-            second = at if later is None else (later - _EPOCH) // timedelta(milliseconds=1)
+            second = at if later is None else milliseconds_of(later)
             if before <= second <= before + _CLOCK_BACK:
                 return second
         return at

@@ -12,13 +12,13 @@ class BadPayload(ValueError):
     """A payload that cannot be used; the message says why in a few words."""
 
 
-def parse_json(payload: bytes) -> Any:
+def parse_json(payload: bytes, largest: int = LARGEST_PAYLOAD) -> Any:
     """The value of a JSON text in UTF-8. Numbers come back as text, for the one strict number parser.
 
     Raises BadPayload; nothing else, whatever the bytes.
     """
-    if len(payload) > LARGEST_PAYLOAD:
-        raise BadPayload(f"larger than {LARGEST_PAYLOAD} bytes")
+    if len(payload) > largest:
+        raise BadPayload(f"larger than {largest} bytes")
     _check_depth(payload)
     try:
         return json.loads(

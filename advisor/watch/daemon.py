@@ -23,15 +23,19 @@ from advisor.advice.announced import (
     starting,
 )
 from advisor.advice.conditions import Conditions, Measured
+from advisor.advice.night_ahead import night_ahead
+from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import State, Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
+from advisor.logbook.day_ahead import outlook_from_log
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Now
+from advisor.watch.plan_watch import PlanRound, PlanWatch
 from advisor.watch.quiet import quiet_end
 
 INTERVAL = timedelta(minutes=1)
@@ -71,17 +75,26 @@ class Daemon:
     last: Judged | None = None
     _announced: dict[str, Announced] = field(default_factory=dict)
     _caught_up: datetime | None = None
+    _outlook: tuple[datetime, Outlook | None] | None = None
+    _plans: PlanWatch = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
 
     def tick(self, now: Now) -> Judged:
         """Judge this minute, keep it, and put what is due into the outbox, all in one transaction."""
         if self._caught_up is None or not timedelta(0) <= now.wall - self._caught_up <= 3 * self.interval:
             self._catch_up(now.wall)
         conditions = self._conditions(now.wall)
-        verdicts = tuple(judge(conditions, self.shop.coating(name), self.shop, now.wall) for name in self.coatings)
-        announced = tuple(self._announce(conditions, verdict, now.wall) for verdict in verdicts)
+        known = {name: self._through_the_night(conditions, name, now.wall) for name in self.coatings}
+        verdicts = tuple(judge(there, self.shop.coating(name), self.shop, now.wall) for name, there in known.items())
+        announced = tuple(
+            self._announce(there, verdict, now.wall) for there, verdict in zip(known.values(), verdicts, strict=True)
+        )
         records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
+        plans = self._plans.round(conditions, now.wall)
         try:
-            announced = self.write(lambda connection: self._keep(connection, verdicts, announced, records, now))
+            announced = self.write(lambda connection: self._keep(connection, verdicts, announced, records, plans, now))
             stored = True
         except Exception as error:
             # an unwritable logbook: what cannot be kept is not said either, and the verdict is a WAIT
@@ -102,6 +115,16 @@ class Daemon:
         }
         self.last = Judged(verdicts, announced, record, stored)
         return self.last
+
+    def _through_the_night(self, conditions: Conditions, name: str, now: datetime) -> Conditions:
+        """The conditions with the night ahead, by the outlook as of the last full hour where there is one."""
+        hour = now.replace(minute=0, second=0, microsecond=0)
+        if self._outlook is None or self._outlook[0] != hour:
+            self._outlook = (hour, outlook_from_log(self.air_log, now, conditions.place))
+        ahead = self._outlook[1]
+        if ahead is None:
+            return conditions
+        return replace(conditions, night_low=night_ahead(ahead, self.shop.coating(name), self.shop).low)
 
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""
@@ -133,12 +156,14 @@ class Daemon:
                 self._announced[name] = replace(one, better_since=None)
             elif name not in self._announced:
                 self._announced[name] = starting(name, milliseconds(now))
+        self._plans.begin_anew(now)
         minutes = int(dwell / INTERVAL)
         for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
                 verdict = judge(conditions, self.shop.coating(name), self.shop, moment)
                 self._announced[name] = self._announce(conditions, verdict, moment)
+            self._plans.catch_up(conditions, moment)
 
     def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
@@ -154,6 +179,7 @@ class Daemon:
         verdicts: tuple[Verdict, ...],
         announced: tuple[Announced, ...],
         records: list[dict[str, Any]],
+        plans: PlanRound,
         now: Now,
     ) -> tuple[Announced, ...]:
         at = milliseconds(now.wall)
@@ -164,6 +190,7 @@ class Daemon:
             told = self._tell_if_due(connection, one, verdict, at)
             save_announced(connection, told)
             kept.append(told)
+        self._plans.keep(connection, plans, now.wall)
         return tuple(kept)
 
     def _tell_if_due(self, connection: sqlite3.Connection, one: Announced, verdict: Verdict, at: int) -> Announced:

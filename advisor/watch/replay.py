@@ -2,7 +2,7 @@
 
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -12,6 +12,7 @@ from advisor.errors import FileError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import moment_of
 from advisor.logbook.outbox import Waiting
+from advisor.logbook.plan_log import keep_plan
 from advisor.logbook.store import open_for_writing
 from advisor.readings.calibration import Calibrator
 from advisor.readings.csv_file import CsvReadings
@@ -39,6 +40,16 @@ class Told:
     text: str
 
 
+@dataclass(frozen=True)
+class ReplayedPlan:
+    """A session meant within a recorded file; spray [s] a coat."""
+
+    at: datetime
+    coating: str
+    coats: int
+    spray: float
+
+
 @dataclass
 class Teller:
     """A notifier that hands each notice on."""
@@ -59,10 +70,11 @@ def replay(
     tell: Callable[[Told], None],
     speed: float | None = None,
     zone: ZoneInfo | None = None,
+    plans: Sequence[ReplayedPlan] = (),
 ) -> int:
     """Run a CSV file or a capture (.jsonl) through the daemon, telling each notice; gives the number of ticks.
 
-    speed: times real time; None runs as fast as it goes. Raises FileError.
+    speed: times real time; None runs as fast as it goes. plans: made at the first reading. Raises FileError.
     """
     moments = _by_moment(_entries(path, shop, zone))
     first = next(moments, None)
@@ -71,6 +83,8 @@ def replay(
     clock = SimulatedClock(moment_of(first[0]))
     with tempfile.TemporaryDirectory(prefix="advisor-replay-") as folder:
         connection = open_for_writing(Path(folder) / "logbook.db", clock.now().wall, durable=False)
+        for plan in plans:
+            keep_plan(connection, clock.now().wall, plan.at, plan.coating, plan.coats, plan.spray, "")
         fresh_for, tolerance = (shop.limit(key).value for key in ("fresh_for", "clock_tolerance"))
         reader = PayloadReader(shop.topics, fresh_for, tolerance, shop.limit("settle_after_connect").value)
         writer = Writer(connection, reader, QualityControl(shop.accuracy), Calibrator(), clock)

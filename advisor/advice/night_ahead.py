@@ -1,0 +1,84 @@
+"""The night and the morning after: how low the room falls while a coat cures, and damp air over pieces still cold."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+
+from advisor.advice.measures import bare_temperature, clock, temperature
+from advisor.advice.outlook import Outlook
+from advisor.advice.record import number, utc
+from advisor.catalog.coatings import Coating
+from advisor.shop.shop import Shop
+
+_QUARTER = 900.0  # [s] between the outlook's times
+
+
+@dataclass(frozen=True)
+class NightAhead:
+    """What the room's outlook says of the hours in which a coat cures.
+
+    low [°C] and when; low_edge [°C]: 9 times out of 10 it stays above. dew_at: when the dew point first comes within
+    the surface margin of pieces that lag the room, None where it does not; dew_point and piece [°C] then.
+    """
+
+    low: float
+    low_at: datetime
+    low_edge: float
+    dew_at: datetime | None
+    dew_point: float | None
+    piece: float | None
+
+
+def night_ahead(outlook: Outlook, coating: Coating, shop: Shop) -> NightAhead:
+    """Over the hours the coating must be kept warm, else until the next noon's day is through (24 h)."""
+    hours = coating.numbers.get("never_fully_hard_hours")
+    count = len(outlook.times) if hours is None else min(len(outlook.times), round(hours.value / _QUARTER) + 1)
+    air, dew = outlook.air_temperature[:count], outlook.dew_point
+    coldest = int(np.argmin(air))
+    pieces = lagging(outlook.air_temperature, shop.limit("surface_mean_over").value)
+    close = np.flatnonzero(pieces - dew < shop.limit("surface_margin").value)
+    wet = None if not close.size else int(close[0])
+    return NightAhead(
+        float(air[coldest]), _moment(outlook.times[coldest]), float(outlook.low.air_temperature[coldest]),
+        None if wet is None else _moment(outlook.times[wet]), None if wet is None else float(dew[wet]),
+        None if wet is None else float(pieces[wet]),
+    )  # fmt: skip
+
+
+def lagging(air: np.ndarray[tuple[int], np.dtype[np.float64]], constant: float) -> np.ndarray[
+    tuple[int], np.dtype[np.float64]
+]:  # fmt: skip
+    """Pieces [°C] that follow the air at quarter hours with a time constant [s], from where they are as warm as it."""
+    keep = float(np.exp(-_QUARTER / constant))
+    pieces = np.array(air, dtype=np.float64)
+    for n in range(1, len(pieces)):
+        pieces[n] = keep * pieces[n - 1] + (1.0 - keep) * 0.5 * (air[n - 1] + air[n])
+    return pieces
+
+
+def _moment(seconds: float) -> datetime:
+    return datetime.fromtimestamp(float(seconds), UTC)
+
+
+def night_words(night: NightAhead | None, shop: Shop) -> str:
+    """One line on damp air over pieces still cold; the cold itself is the night rule's to tell."""
+    if night is None or night.dew_at is None or night.dew_point is None or night.piece is None:
+        return ""
+    when = clock(night.dew_at, shop.zone)
+    piece, dew = bare_temperature(night.piece, shop.units), temperature(night.dew_point, shop.units)
+    return f"About {when} damp air (dew point {dew}) meets pieces at {piece}: keep them warm, door shut."
+
+
+def night_record(night: NightAhead | None) -> dict[str, object] | None:
+    """The night for JSON: °C, times UTC."""
+    if night is None:
+        return None
+    return {
+        "low": number(night.low),
+        "low_at": utc(night.low_at),
+        "low_edge": number(night.low_edge),
+        "dew_at": None if night.dew_at is None else utc(night.dew_at),
+        "dew_point": number(night.dew_point),
+        "piece": number(night.piece),
+    }

@@ -1,0 +1,95 @@
+"""What is said of a planned session: never as a promise, and in one short line."""
+
+import re
+from collections.abc import Iterator
+from datetime import datetime
+
+from advisor.advice.announced import RANK, Announced
+from advisor.advice.measures import clock, local_day, percent, temperature
+from advisor.advice.phrases import STATE_WORDS
+from advisor.advice.plan_notice import RUNNING, Planned, is_near, words_to_come
+from advisor.advice.session import SESSION
+from advisor.advice.verdict import State, Verdict
+from advisor.advice.words import distance, reason, worst_findings
+from advisor.shop.shop import Shop
+
+LONGEST_NOTICE = 200  # characters
+_LONGEST_NAME = 40  # characters of a coating's name
+_NOT_SURELY = "Better just now, not yet for sure."
+
+
+def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verdict, now: datetime, shop: Shop) -> str:
+    """State, coating, time, why, and when it will be read again."""
+    state = STATE_WORDS[announced.state] + (", cannot tell" if announced.cannot_tell else "")
+    name = verdict.coating.name[:_LONGEST_NAME]
+    when = day_and_clock(planned.at, now, shop)
+    if lead == RUNNING:
+        head, tail = f"{state}: {name}, begun {when} ({planned.subject}).", "Before the next coat: advisor check."
+    elif is_near(planned, now, shop):
+        head = f"{state}: {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
+        waits = announced.state is State.WAIT
+        tail = "Before opening: advisor check." if waits else "After 10 min of fan, read again."
+    else:
+        head = f"As the air is now: {state} for {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
+        tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
+    for why in _whys(announced, verdict, shop):
+        text = " ".join(part for part in (head, why, tail) if part)
+        if len(text) <= LONGEST_NOTICE:
+            return text
+    return f"{head} {tail}"[:LONGEST_NOTICE]
+
+
+def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> Iterator[str]:
+    """Why, from the fullest wording to none."""
+    if RANK[verdict.state] < RANK[announced.state]:
+        yield _NOT_SURELY
+    elif announced.state is State.GO:
+        yield air_words(verdict, shop)
+    else:
+        finding = worst_findings(verdict)[0]
+        full = reason(finding, verdict, shop)
+        yield full
+        yield re.sub(r" \([^()]*\)\.$", ".", full)
+        yield re.sub(r" \([^()]*\)", "", full)
+        failure = verdict.session and (verdict.session.stop or verdict.session.change)
+        if finding.rule == SESSION and failure:
+            yield f"Door open, fan on: {distance(failure.finding, shop) or reason(failure.finding, verdict, shop)}."
+        elif far := distance(finding, shop):
+            yield f"{far[0].upper()}{far[1:]}."
+    yield ""
+
+
+def air_words(verdict: Verdict, shop: Shop) -> str:
+    """The air as it is, and whether the air outdoors was counted with; empty when the air is unknown."""
+    if verdict.air is None:
+        return ""
+    room = f"Room {temperature(verdict.air.air_temperature, shop.units)}, {percent(verdict.air.relative_humidity)}"
+    return f"{room}; {'door open and fan on reckoned' if verdict.session else 'air outdoors not known'}."
+
+
+def as_it_looks(verdict: Verdict, shop: Shop) -> str:
+    """The verdict on a session as if it began now, worded as no more than that."""
+    would = STATE_WORDS[verdict.state] + (", cannot tell" if verdict.cannot_tell else "")
+    worst = worst_findings(verdict)
+    why = reason(worst[0], verdict, shop) if worst else air_words(verdict, shop)
+    return f"Now it would be {would}. {why} The air at the time decides, not this."
+
+
+def when_told(planned: Planned, shop: Shop) -> str:
+    """When notices will come."""
+    moments = [day_and_clock(moment, planned.made_at, shop) for moment in words_to_come(planned, planned.made_at, shop)]
+    if not moments:
+        return "Notices when it changes."
+    listed = f"{', '.join(moments[:-1])} and {moments[-1]}" if len(moments) > 1 else moments[0]
+    return f"Notices at {listed}, and when it changes."
+
+
+def coats_words(coats: int) -> str:
+    """`one coat`, `3 coats`."""
+    return "one coat" if coats == 1 else f"{coats} coats"
+
+
+def day_and_clock(when: datetime, now: datetime, shop: Shop) -> str:
+    """`15:00` today, `Tue 15:00` on another day."""
+    day = local_day(when, shop.zone)
+    return clock(when, shop.zone) if day == local_day(now, shop.zone) else f"{day:%a} {clock(when, shop.zone)}"

@@ -1,0 +1,311 @@
+"""Windows: when, in the next 24 h, a session would not be stopped, and with what chance.
+
+The chance of a start is the share of courses the air may take (the forecast plus past errors, of the shop and outdoors
+at the same moments) whose session meets no stop. A window is a run of starts with a chance of a half or more; the
+chance stated for it is that of its worst start, and its best part is told beside it. No chance is stated over 9 in 10.
+
+Left to the verdict itself: a piece colder than the room, vapour on the sensors, what is in the pot, and all that only a
+reading of the last minutes knows. The film is looked up every hour on eight of the courses that the air lets pass, with
+the piece as the room model has it and the fastest thinner; the share that stops counts as a stop. That is stricter than
+the verdict, which asks for a panel where nobody measured the piece.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from advisor.advice.conditions import MEASURED, Conditions, Measured, Surface
+from advisor.advice.film_map import compute_ladders
+from advisor.advice.film_rules import FILM_RULES
+from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
+from advisor.advice.finding import Level
+from advisor.advice.hours import HOUR, Floats
+from advisor.advice.mix import fastest, mix_of
+from advisor.advice.outlook import QUARTER, Outlook
+from advisor.advice.session import Plan
+from advisor.advice.session_bands import OK, STOP, Along, Sessions, air_levels, along, relative_humidity, session_levels
+from advisor.advice.wet_film import film_settings
+from advisor.catalog.coatings import Coating
+from advisor.physics.moist_air import pressure_at_altitude
+from advisor.shop.shop import Shop
+
+LEAST_CHANCE = 0.5  # of a start in a window
+MOST_CHANCE = 0.9  # stated: chances over 0.9 came true in 0.88 of the cases of the test years
+BEST_PART = 0.1  # how much less than the best start the best part of a window may have
+MEMBERS = 60  # courses at most: 315 take five times as long and move a chance by 0.05 at most
+FEWEST = 20
+_BEYOND = HOUR  # [s] a session may reach past the outlook's end, the air held there
+_SAME_MOMENT = 0.5 * HOUR  # [s] by which errors of two places may be apart and still be of one moment
+_FILM_EVERY = 4  # quarter hours
+_FILM_MEMBERS = 8  # courses whose films are looked at; twelve take half as long again
+_CASES = 1536  # sessions computed at a time: their arrays stay small
+
+
+@dataclass(frozen=True, eq=False)
+class Courses:
+    """Courses the air of a place may take (members, times): air temperature, dew point [°C]; the likeliest first."""
+
+    air_temperature: Floats
+    dew_point: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Chances:
+    """Chances [fraction] by start (times,): of no stop, and of a GO without changes; NaN where it cannot be told.
+
+    members: courses they are the share of.
+    """
+
+    no_stop: Floats
+    no_change: Floats
+    members: int
+
+
+@dataclass(frozen=True)
+class Window:
+    """A run of starts, as moments [s since 1970, UTC]: from the first to the end of the last quarter hour.
+
+    chance: of its worst start; best_from, best_until, best_chance: the same of its best part. At most 0.9.
+    """
+
+    start: float
+    until: float
+    chance: float
+    best_from: float
+    best_until: float
+    best_chance: float
+
+
+def courses(outlook: Outlook, paths: Floats | None) -> Courses:
+    """The likeliest course of a place, and one for each path of errors [K] (members, times, 2)."""
+    air, dew = outlook.air_temperature[np.newaxis], outlook.dew_point[np.newaxis]
+    if paths is not None:
+        air = np.concatenate([air, air + paths[:, :, 0]])
+        dew = np.concatenate([dew, dew + paths[:, :, 1]])
+    return Courses(air, np.minimum(dew, air))
+
+
+def joint_paths(one: Outlook, other: Outlook | None) -> tuple[Floats | None, Floats | None]:
+    """Up to 60 error paths of one place, and of two those of the same moments; None with fewer than 20 of them."""
+    if one.error_paths is None or one.path_starts is None:
+        return None, None
+    if other is None:
+        return _thinned(one.error_paths), None
+    if other.error_paths is None or other.path_starts is None:
+        return None, None
+    apart = np.abs(one.path_starts[:, np.newaxis] - other.path_starts)
+    beside = apart.argmin(axis=1)
+    here = np.flatnonzero(apart[np.arange(len(beside)), beside] <= _SAME_MOMENT)
+    if len(here) < FEWEST:
+        return None, None
+    return _thinned(one.error_paths[here]), _thinned(other.error_paths[beside[here]])
+
+
+def _thinned(paths: Floats) -> Floats:
+    """Evenly spread over the days they are from; the newest is kept."""
+    number = min(len(paths), MEMBERS)
+    return paths[np.round(np.linspace(len(paths) - 1, 0, number)).astype(np.int64)[::-1]]
+
+
+def kept_warm(outdoors: Courses, shop: Shop) -> Courses:
+    """A shop nobody reads, from the air outdoors: kept at `outlook_room_kept` or warmer, with the outdoor moisture."""
+    air = np.maximum(outdoors.air_temperature, shop.limit("outlook_room_kept").value)
+    return Courses(air, np.minimum(outdoors.dew_point, air))
+
+
+def chances(
+    room: Courses, outdoors: Courses | None, coating: Coating, shop: Shop, plan: Plan, pot: Pot, step: float = QUARTER
+) -> Chances:
+    """The chance of a session begun at each time of the courses, `step` [s] apart.
+
+    outdoors: None where nothing is known of it: then the air of the room as it is counts through the session. With the
+    likeliest course alone (one member) a chance is 1 or 0: whether that course stops.
+    """
+    sessions = None if outdoors is None else _sessions(room, outdoors, shop, plan, step)
+    if sessions is None:
+        levels = _as_it_is(room, coating, shop, plan, step)
+    else:
+        levels = _levels(sessions, coating, shop, plan, pot).reshape(room.air_temperature.shape)
+    first = 1 if len(levels) > 1 else 0
+    members = levels[first:]
+    no_stop, no_change = (np.mean(members < STOP, axis=0), np.mean(members == OK, axis=0))
+    looked = _film_cases(members, no_stop)
+    if looked:
+        course = _film_air(room, sessions, looked, first, shop, plan, pot, step)
+        forms = _film_forms(course, looked, len(no_stop), coating, shop, plan, pot)
+        no_stop, no_change = no_stop * forms, no_change * forms
+    ends = (np.arange(levels.shape[1]) - levels.shape[1] + 1) * step + plan.length
+    known = np.isfinite(room.air_temperature[0] + room.dew_point[0]) & (ends <= _BEYOND)
+    if outdoors is not None:
+        known &= np.isfinite(outdoors.air_temperature[0] + outdoors.dew_point[0])
+    return Chances(np.where(known, no_stop, np.nan), np.where(known, no_change, np.nan), len(members))
+
+
+def windows(times: Floats, chance: Floats, step: float = QUARTER) -> tuple[Window, ...]:
+    """The runs of starts with a chance of a half or more; NaN ends one."""
+    found = []
+    for first, last in _runs(chance >= LEAST_CHANCE):
+        part = chance[first : last + 1]
+        best = int(part.argmax())
+        near = next(
+            run for run in _runs(part >= min(part[best], MOST_CHANCE) - BEST_PART - 1e-9) if run[0] <= best <= run[1]
+        )
+        found.append(
+            Window(
+                float(times[first]), float(times[last]) + step, _stated(part),
+                float(times[first + near[0]]), float(times[first + near[1]]) + step,
+                _stated(part[near[0] : near[1] + 1]),
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _stated(part: Floats) -> float:
+    return min(float(part.min()), MOST_CHANCE)
+
+
+def _runs(there: np.ndarray) -> list[tuple[int, int]]:
+    """First and last place of each run of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]]).astype(np.int8)))
+    return [(int(first), int(after) - 1) for first, after in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def _levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, pot: Pot) -> np.ndarray:
+    """The level of each session, some at a time."""
+    parts = [
+        session_levels(_part(sessions, slice(first, first + _CASES)), coating, shop, plan, pot.substrate)
+        for first in range(0, sessions.air_temperature.size, _CASES)
+    ]
+    return np.concatenate(parts)
+
+
+def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: float) -> Sessions:
+    """The sessions of every course and start, in one row; what is not known yet is held at 0 °C and not used."""
+    times = room.air_temperature.shape[1]
+    walls, piece = _walls_and_piece(room, shop, step)
+    period = plan.open_for + plan.pause
+    at = np.arange(times)[:, np.newaxis] + np.arange(plan.coats) * period / step
+    opened = [_at(each, at).reshape(-1, plan.coats) for each in (outdoors.air_temperature, outdoors.dew_point)]
+    flat = [np.nan_to_num(each.reshape(-1)) for each in (room.air_temperature, room.dew_point, walls, piece)]
+    return Sessions(flat[0], flat[1], flat[2], flat[3], *(np.nan_to_num(each) for each in opened))
+
+
+def _part(sessions: Sessions, cases: slice | np.ndarray) -> Sessions:
+    return Sessions(**{name: values[cases] for name, values in vars(sessions).items()})
+
+
+def _at(values: Floats, places: Floats) -> Floats:
+    """Values (members, times) between times at places (starts, coats): (members, starts, coats); held at the end."""
+    last = values.shape[1] - 1
+    under = np.clip(np.floor(places).astype(np.int64), 0, last)
+    over = np.minimum(under + 1, last)
+    return np.asarray(values[:, under] + np.clip(places - under, 0.0, 1.0) * (values[:, over] - values[:, under]))
+
+
+def _walls_and_piece(room: Courses, shop: Shop, step: float) -> tuple[Floats, Floats]:
+    """Walls and piece [°C] following the room's air as the log's running mean does; at first as the air is."""
+    follows = 1.0 - np.exp(-step / shop.limit("surface_mean_over").value)
+    walls = room.air_temperature.copy()
+    for time in range(1, walls.shape[1]):
+        walls[:, time] = walls[:, time - 1] + follows * (room.air_temperature[:, time] - walls[:, time - 1])
+    return walls, np.minimum(room.air_temperature, walls) - shop.limit("surface_below_logged_air").value
+
+
+def _as_it_is(room: Courses, coating: Coating, shop: Shop, plan: Plan, step: float) -> np.ndarray:
+    """The level with the door shut: the worst of the room's air from the start to the end of the session."""
+    _, piece = _walls_and_piece(room, shop, step)
+    humidity = relative_humidity(room.air_temperature, room.dew_point)
+    levels = air_levels(room.air_temperature, humidity, piece - room.dew_point, coating, shop)
+    times = levels.shape[1]
+    worst = levels.copy()
+    for later in range(1, min(int(np.ceil(plan.length / step)), times - 1) + 1):
+        worst[:, : times - later] = np.maximum(worst[:, : times - later], levels[:, later:])
+    return worst
+
+
+def _film_cases(levels: np.ndarray, chance: Floats) -> list[tuple[int, int]]:
+    """(member, start) whose films are looked at: at every hour near an even chance or better, of those the air lets."""
+    starts = sorted({int(start) - int(start) % _FILM_EVERY for start in np.flatnonzero(chance >= LEAST_CHANCE)})
+    looked = []
+    for start in starts:
+        good = np.flatnonzero(levels[:, start] < STOP)
+        number = min(len(good), _FILM_MEMBERS)
+        chosen = good[np.round(np.linspace(0, len(good) - 1, number)).astype(np.int64)] if number else good
+        looked += [(int(member), start) for member in chosen]
+    return looked
+
+
+def _film_air(
+    room: Courses, sessions: Sessions | None, looked: list[tuple[int, int]], first: int, shop: Shop, plan: Plan,
+    pot: Pot, step: float,
+) -> Along:  # fmt: skip
+    """The air along the sessions whose films are looked at; without outdoor air that of their first moment alone."""
+    members, starts = np.array(looked).T
+    members = members + first
+    if sessions is not None:
+        cases = members * room.air_temperature.shape[1] + starts
+        return along(_part(sessions, cases), shop, plan, pot.substrate)
+    _, piece = _walls_and_piece(room, shop, step)
+    air, dew, face = (each[members, starts][:, np.newaxis] for each in (room.air_temperature, room.dew_point, piece))
+    return Along(np.zeros(1), air, relative_humidity(air, dew), dew, face)
+
+
+def _film_forms(
+    course: Along, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
+) -> Floats:
+    """The share of the films looked at that do not stop, for each start in the hour after; 1 where none was."""
+    period = plan.open_for + plan.pause
+    moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
+    spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
+    then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]
+    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
+    films = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
+    compute_ladders([film for film in films if film is not None], film_settings(shop))
+    by_start: dict[int, list[bool]] = {}
+    for (_, start), moments_then in zip(looked, then, strict=True):
+        good = not any(_stops(each, coating, shop, pot) for each in moments_then)
+        by_start.setdefault(start, []).append(good)
+    forms = np.ones(starts)
+    for start, good_ones in by_start.items():
+        forms[start : start + _FILM_EVERY] = np.mean(good_ones)
+    return forms
+
+
+def _then(course: Along, case: int, moment: int, shop: Shop) -> Conditions:
+    """The conditions at a minute of a session, the piece as sure as if it had been measured."""
+    air, piece = (float(np.clip(each[case, moment], *FILM_AIR)) for each in (course.air_temperature, course.piece))
+    values = {
+        ("room", "air_temperature"): Measured(air, 0.0, 0.0),
+        ("room", "relative_humidity"): Measured(max(0.02, float(course.relative_humidity[case, moment])), 0.0, 0.0),
+    }
+    return Conditions(
+        "room", values, pressure=float(pressure_at_altitude(shop.altitude)), piece=Surface(piece, 0.0, MEASURED)
+    )
+
+
+def _stops(then: Conditions, coating: Coating, shop: Shop, pot: Pot) -> bool:
+    film = film_view(then, coating, shop, pot)
+    return any(rule(film, then, coating, shop).level is Level.STOP for rule in FILM_RULES)
+
+
+def laid_over(outlook: Outlook, times: Floats, air: Floats, dew: Floats) -> Outlook:
+    """An outlook with a forecast from elsewhere in place of its own likeliest course, where that reaches.
+
+    times [s since 1970, UTC] rising; air, dew [°C]. The band and the error paths stay those of the outlook's own past:
+    a forecast that was never scored here is not believed to be surer.
+    """
+    reaches = (times[0] <= outlook.times) & (outlook.times <= times[-1])
+    given_air, given_dew = (np.interp(outlook.times, times, each) for each in (air, dew))
+    new_air = np.where(reaches, given_air, outlook.air_temperature)
+    new_dew = np.minimum(np.where(reaches, given_dew, outlook.dew_point), new_air)
+    moved = new_air - outlook.air_temperature, new_dew - outlook.dew_point
+    edges = [
+        replace(
+            edge,
+            air_temperature=edge.air_temperature + moved[0],
+            dew_point=edge.dew_point + moved[1],
+            spread=np.maximum(edge.spread + moved[0] - moved[1], 0.0),
+        )
+        for edge in (outlook.low, outlook.high)
+    ]
+    return replace(outlook, air_temperature=new_air, dew_point=new_dew, low=edges[0], high=edges[1])

@@ -1,0 +1,93 @@
+"""What `advisor check` looks at beside the air: dust, vapour, the night and the morning after."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from advisor.advice.conditions import Conditions
+from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
+from advisor.advice.night_ahead import NightAhead, night_ahead, night_record, night_words
+from advisor.advice.outlook import Outlook
+from advisor.advice.vapour_note import VapourNote, vapour_record, vapour_words
+from advisor.catalog.coatings import Coating
+from advisor.cli.recorded import Recorded
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.day_ahead import outlook_from_log, outlook_from_readings
+from advisor.logbook.dust_log import counts_at
+from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.shop.shop import Shop
+
+_DUST_LOG = timedelta(days=7)
+
+
+@dataclass(frozen=True)
+class Logged:
+    """What the log says beside the present air: particle counts by time [s, 1/m3], and the room's outlook."""
+
+    counts: tuple[list[float], list[float]] = ([], [])
+    outlook: Outlook | None = None
+
+
+@dataclass(frozen=True)
+class Beside:
+    """Dust, vapour and night of one coating."""
+
+    dust: DustView | None = None
+    vapour: VapourNote | None = None
+    night: NightAhead | None = None
+
+    def record(self) -> dict[str, Any]:
+        """The keys beside the verdict's own in JSON."""
+        return {
+            "dust": dust_record(self.dust),
+            "vapour": vapour_record(self.vapour),
+            "night": night_record(self.night),
+        }
+
+
+def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, shop: Shop, now: datetime) -> Logged:
+    """Of the file, or of the logbook; nothing where values were typed."""
+    start, end, place = milliseconds(now - _DUST_LOG), milliseconds(now), conditions.place
+    if recorded is not None:
+        readings = recorded.marked.readings
+        counts = counts_at((one for one in readings if one.at >= start), place)
+        return Logged(counts, outlook_from_readings(readings, now, place))
+    path = logbook_path(shop.logbook)
+    if typed or not path.exists():
+        return Logged()
+    connection = open_for_reading(path)
+    try:
+        log = AirLog(connection)
+        counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
+        counts = counts_at(log.between(start, end, counters), place) if counters else ([], [])
+        return Logged(counts, outlook_from_log(log, now, place))
+    finally:
+        connection.close()
+
+
+def with_night(conditions: Conditions, night: NightAhead | None) -> Conditions:
+    """The conditions with the night that the outlook tells, where nobody typed one."""
+    if night is None or conditions.night_low is not None:
+        return conditions
+    return replace(conditions, night_low=night.low)
+
+
+def night_of(logged: Logged, coating: Coating, shop: Shop) -> NightAhead | None:
+    """The night ahead for a coating; None where the log does not tell."""
+    return None if logged.outlook is None else night_ahead(logged.outlook, coating, shop)
+
+
+def look_at_dust(logged: Logged, now: datetime, matt: bool, shop: Shop) -> DustView | None:
+    """The dust as it is now."""
+    return dust_view(*logged.counts, now.timestamp(), matt, shop)
+
+
+def told_first(beside: Beside, since_sanding: float | None, matt: bool, shop: Shop) -> str:
+    """What stands before the times: dust, else damp air over cold pieces tomorrow."""
+    return dust_words(beside.dust, since_sanding, matt, shop) or night_words(beside.night, shop)
+
+
+def told_last(beside: Beside, may_spray: bool) -> str:
+    """What stands after the times: vapour, for what may be sprayed."""
+    return vapour_words(beside.vapour) if may_spray and beside.vapour is not None else ""

@@ -1,0 +1,239 @@
+"""`advisor outlook`: the next 24 h of air, and windows with a chance; or how good it would have been."""
+
+import json
+import sqlite3
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from advisor.advice.foretold import Foretold, Wanted, with_windows
+from advisor.advice.hours import Log
+from advisor.advice.outlook import MEMORY_DAYS, LeadSkill, Outlook, backtest, outlook
+from advisor.advice.outlook_words import outlook_record, skill_record, skill_told, told
+from advisor.advice.verdict import EXIT_CANNOT_TELL
+from advisor.catalog.coatings import Coating
+from advisor.cli.paper import print_wrapped
+from advisor.cli.recorded import moment_asked, zone_of
+from advisor.cli.session_asked import plan_from
+from advisor.errors import LogbookError, OutOfRange, UsageError, did_you_mean, shown
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.past_air import AIR, DEW, HUMIDITY, STEADY, Curve, counted_curves, past_air, places_of_air
+from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.readings.csv_file import CsvReadings
+from advisor.readings.forecast_file import PLACE, read_forecast
+from advisor.readings.reading import Series
+from advisor.readings.recorded import mark_until, read_recorded
+from advisor.shop.find import shop_from
+from advisor.shop.shop import Shop
+
+LEADS = (1, 3, 6, 12, 24)
+_THINNED = 600_000  # [ms] of the logbook's minutes in one
+_BACKTEST_DAYS = 400  # of the logbook
+_DAY = timedelta(days=1)
+_NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in these readings."
+
+
+@dataclass(frozen=True)
+class AskedOutlook:
+    """The command line of `advisor outlook`."""
+
+    config: Path | None = None
+    csv: Path | None = None
+    at: str | None = None
+    zone: str | None = None
+    place: str | None = None
+    coating: str | None = None
+    coats: int | None = None
+    spray: str | None = None
+    earliest: str | None = None
+    latest: str | None = None
+    forecast: Path | None = None
+    backtest: bool = False
+    as_json: bool = False
+
+
+@dataclass(frozen=True)
+class _Past:
+    """What the readings hold up to a moment."""
+
+    curves: dict[Series, Curve]
+    as_of: datetime
+
+
+def run_outlook(asked: AskedOutlook) -> int:
+    """Compute, print, and give the exit code: 0, or 3 where it cannot tell."""
+    computed_at = datetime.now(UTC)
+    shop = shop_from(asked.config)
+    zone = _refuse_unfit(asked, shop)
+    seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
+    coating = None if asked.coating is None else shop.coating(asked.coating)
+    hours = _hours(asked)
+    wanted = None if coating is None else Wanted(coating, plan_from(asked.coats, asked.spray, coating, shop), hours)
+    given = None if asked.forecast is None else _given(asked.forecast, shop, zone)
+    past = _recorded(asked, shop, zone, computed_at) if asked.csv else _logged(asked, shop, zone, computed_at)
+    place, outdoor_place = _places(past.curves, asked.place, shop)
+    if asked.backtest:
+        return _print_backtest(past, place, seen, asked.as_json)
+    foretold = _foretold(past, place, outdoor_place, seen, coating, wanted, given)
+    if asked.as_json:
+        print(json.dumps(outlook_record(foretold, computed_at), ensure_ascii=False, allow_nan=False))
+    else:
+        not_now = computed_at - past.as_of > timedelta(seconds=shop.limit("fresh_for").value)
+        print_wrapped(told(foretold, seen, not_now))
+    return EXIT_CANNOT_TELL if foretold.room is None else 0
+
+
+def _foretold(
+    past: _Past, place: str, outdoor_place: str, shop: Shop, coating: Coating | None, wanted: Wanted | None,
+    given: Log | None,
+) -> Foretold:  # fmt: skip
+    """The day ahead at the place and outdoors, and its windows."""
+    blank = Foretold(past.as_of, place, outdoor_place, coating)
+    if not place:
+        return replace(blank, reason=_NO_MOISTURE)
+    room, reason = _ahead(past, place)
+    if room is None:
+        return replace(blank, reason=reason)
+    outdoors = _ahead(past, outdoor_place)[0] if outdoor_place else None
+    return with_windows(blank, room, outdoors, given, wanted, _is_outdoors(place, shop), shop)
+
+
+def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
+    """The outlook of a place; None with the reason where its log does not tell."""
+    log = past_air(past.curves, place)
+    try:
+        return outlook(log, past.as_of.timestamp()), ""
+    except OutOfRange as error:
+        return None, f"{error.got}; it takes {error.allowed}: {error.do}."
+
+
+def _print_backtest(past: _Past, place: str, shop: Shop, as_json: bool) -> int:
+    skills: tuple[LeadSkill, ...] = ()
+    log = past_air(past.curves, place) if place else None
+    for number in range(len(LEADS) if log is not None and len(log.times) else 0, 0, -1):
+        try:
+            skills = backtest(log, LEADS[:number]) if log is not None else ()
+            break
+        except OutOfRange:
+            continue  # the log is too short for the longest of these leads
+    if as_json:
+        print(json.dumps(skill_record(skills, LEADS), ensure_ascii=False, allow_nan=False))
+    elif skills:
+        print_wrapped(skill_told(skills, place, shop))
+    else:
+        print_wrapped(["Cannot tell: a log of more than two days is needed. " + ("" if place else _NO_MOISTURE)])
+    return 0 if skills else EXIT_CANNOT_TELL
+
+
+def _recorded(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+    """A CSV file, marked as it would have been at the moment asked for; its last reading where nobody says."""
+    file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
+    tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+    latest = milliseconds(now + tolerance)
+    own = [each.at for each in file.readings if each.at <= latest and each.series.quantity in (AIR, DEW, HUMIDITY)]
+    as_of = moment_asked(asked.at or "last", zone, now, max(own, default=None), tolerance)
+    if not asked.backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
+        start = _start(as_of, own, MEMORY_DAYS + 1)
+        file = replace(file, readings=tuple(each for each in file.readings if each.at >= start))
+    marked = mark_until(file, milliseconds(as_of), False, shop.accuracy)
+    return _Past(counted_curves(marked.readings), as_of)
+
+
+def _start(as_of: datetime, read: list[int], days: int) -> int:
+    """So many days before the moment asked for, or before the last reading where that is older [ms UTC]."""
+    return min(milliseconds(as_of), max(read, default=milliseconds(as_of))) - days * (_DAY // timedelta(milliseconds=1))
+
+
+def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+    """The logbook, beside a running daemon or without one."""
+    path = logbook_path(shop.logbook)
+    if not shop.coatings and not path.exists():
+        raise UsageError("nothing to learn from", "--csv FILE, or a logbook", "give one of them")
+    connection = open_for_reading(path)
+    try:
+        air_log = AirLog(connection)
+        kinds = [each for each in air_log.all_series() if each.quantity in (AIR, DEW, HUMIDITY)]
+        tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+        words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in kinds]
+        as_of = moment_asked(asked.at or "now", zone, now, max(words, default=None), tolerance)
+        start = _start(as_of, words, _BACKTEST_DAYS if asked.backtest else MEMORY_DAYS + 1)
+        curves = {}
+        for series in kinds:
+            times, values = air_log.thinned(start, milliseconds(as_of), series, _THINNED, STEADY)
+            if times:
+                curves[series] = np.array(times) / 1000.0, np.array(values)
+    except sqlite3.Error as error:
+        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
+    finally:
+        connection.close()
+    return _Past(curves, as_of)
+
+
+def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple[str, str]:
+    """Where one sprays, or the only place there is, and the place outdoors beside it; empty where there is none."""
+    places = places_of_air(curves)
+    if asked is not None and asked not in places:
+        known = did_you_mean(asked, [shown(place).strip("'") for place in places[:8]]) if places else ""
+        raise UsageError(f"no readings of the air at place {shown(asked)}", "", known)
+    outdoors = [place for place in places if _is_outdoors(place, shop)]
+    indoors = [place for place in places if place not in outdoors]
+    beside = outdoors[0] if outdoors else ""
+    if asked is not None:
+        return asked, "" if asked in outdoors else beside
+    for usual in (shop.spray_place, "booth", "shop"):
+        if usual in indoors:
+            return usual, beside
+    if len(indoors) > 1:
+        raise UsageError(f"several places: {', '.join(shown(place) for place in indoors[:8])}", "", "add --place")
+    return (indoors[0], beside) if indoors else (beside, "")
+
+
+def _is_outdoors(place: str, shop: Shop) -> bool:
+    return place == PLACE or shop.places.get(place) == "outdoors"
+
+
+def _given(path: Path, shop: Shop, zone: ZoneInfo | None) -> Log:
+    """A forecast from a file as a curve of air and dew point. Raises FileError or UsageError."""
+    curves = counted_curves(read_forecast(path, shop.csv, zone))
+    places = places_of_air(curves)
+    log = past_air(curves, places[0]) if places else None
+    whole = None if log is None else np.isfinite(log.air_temperature) & np.isfinite(log.dew_point)
+    if log is None or whole is None or np.sum(whole) < 2:
+        raise UsageError(
+            f"--forecast {shown(str(path))} holds no hours", "time, air_temperature_c, and dew_point_c or "
+            "relative_humidity_pct, two times or more", "look into the file",
+        )  # fmt: skip
+    return Log(log.times[whole], log.air_temperature[whole], log.dew_point[whole])
+
+
+def _refuse_unfit(asked: AskedOutlook, shop: Shop) -> ZoneInfo | None:
+    """The zone of times without offset. Raises UsageError for what does not fit together."""
+    for name in ("zone", "place", "coating", "at", "spray"):
+        if getattr(asked, name) == "":
+            raise UsageError(f"--{name} is empty", "a word", "leave it out or name one")
+    wanting = [name for name in ("coats", "spray") if getattr(asked, name) is not None and asked.coating is None]
+    if wanting:
+        raise UsageError(f"--{wanting[0]} without --coating", "one coating", "name what is to be sprayed")
+    if asked.backtest and asked.forecast is not None:
+        raise UsageError("--backtest with --forecast", "one of the two", "leave one out")
+    return zone_of(asked.zone or shop.zone)
+
+
+def _hours(asked: AskedOutlook) -> tuple[int, int] | None:
+    """--from and --until as minutes of the local day; a missing one is midnight."""
+    if asked.earliest is None and asked.latest is None:
+        return None
+    return _minutes("--from", asked.earliest or "00:00"), _minutes("--until", asked.latest or "24:00")
+
+
+def _minutes(name: str, text: str) -> int:
+    hours, colon, minutes = text.partition(":")
+    fits = colon and len(text) == len("08:00") and text.isascii() and hours.isdigit() and minutes.isdigit()
+    total = int(hours) * 60 + int(minutes) if fits else -1
+    if not (0 <= total <= 24 * 60 and int(minutes) < 60):
+        raise UsageError(f"{name} {shown(text)} is no time of day", "like 08:00", "correct it")
+    return total

@@ -1,0 +1,164 @@
+"""Watches the planned sessions: judges those within their first lead each minute, and tells what is due of them.
+
+A fault with one plan is logged and costs that plan its word; the coatings' verdicts go on.
+"""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from functools import partial
+
+import structlog
+
+from advisor.advice.announced import NOT_TOLD, RANK, Announced, settled_state
+from advisor.advice.conditions import Conditions
+from advisor.advice.plan_notice import (
+    ADDED,
+    LEADS,
+    RUNNING,
+    Planned,
+    Told,
+    announced_now,
+    due_lead,
+    end_of,
+    session_left,
+)
+from advisor.advice.plan_words import notice_text
+from advisor.advice.verdict import State, Verdict, judge
+from advisor.errors import CatalogError
+from advisor.logbook import outbox
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.plan_log import finish_plan, keep_told, open_plan, open_plans, told_of
+from advisor.logbook.verdict_log import load_announced, save_announced
+from advisor.shop.shop import Shop
+from advisor.watch.quiet import quiet_end
+
+log = structlog.get_logger()
+
+
+@dataclass(frozen=True)
+class JudgedPlan:
+    """A plan as judged this minute. end: when its session is over."""
+
+    planned: Planned
+    end: datetime
+    verdict: Verdict
+    announced: Announced
+
+
+@dataclass(frozen=True)
+class PlanRound:
+    """What one minute found: the plans judged, and those that are over."""
+
+    judged: tuple[JudgedPlan, ...] = ()
+    over: tuple[Planned, ...] = ()
+
+
+@dataclass
+class PlanWatch:
+    """The plans with what is announced of each. reading: a connection to read by, beside the writer's."""
+
+    shop: Shop
+    reading: sqlite3.Connection
+    destinations: tuple[str, ...]
+    _announced: dict[int, Announced] = field(default_factory=dict)
+
+    def begin_anew(self, now: datetime) -> None:
+        """After a start or a gap: take up what was announced; how long something better has held is counted anew."""
+        for planned in self._watched(now):
+            one = self._announced.get(planned.id) or load_announced(self.reading, planned.subject)
+            if one is not None:
+                self._announced[planned.id] = replace(one, better_since=None)
+
+    def catch_up(self, conditions: Conditions, moment: datetime) -> None:
+        """One minute gone by, judged without telling anybody; only plans of which something was announced by then.
+
+        What is announced now was announced knowing all that came before it.
+        """
+        for planned in self._watched(moment):
+            one = self._announced.get(planned.id)
+            if one is not None and one.since < milliseconds(moment):
+                self._judge(planned, conditions, moment)
+
+    def round(self, conditions: Conditions, now: datetime) -> PlanRound:
+        """Judge the open plans within their first lead."""
+        judged, over = [], []
+        for planned in self._watched(now):
+            one = self._judge(planned, conditions, now)
+            if one is None or now > one.end:
+                over += [planned] if one is not None or now >= planned.at else []
+            else:
+                judged.append(one)
+        self._announced = {one.planned.id: one.announced for one in judged}
+        return PlanRound(tuple(judged), tuple(over))
+
+    def keep(self, connection: sqlite3.Connection, found: PlanRound, now: datetime) -> None:
+        """Keep what is announced, and put what is due into the outbox; inside the caller's transaction."""
+        for planned in found.over:
+            finish_plan(connection, planned, now)
+        for one in found.judged:
+            fresh = open_plan(connection, one.planned.id, now)  # it may have been dropped or seen since
+            if fresh is None:
+                continue
+            save_announced(connection, one.announced)
+            told = told_of(connection, fresh)
+            lead = due_lead(fresh, one.announced, told, now, one.end, self.shop)
+            if lead is not None:
+                self._tell(connection, one, lead, told, now)
+
+    def _watched(self, now: datetime) -> list[Planned]:
+        first = max(self.shop.limit(f"plan_lead_{lead}").value for lead in LEADS)
+        return open_plans(self.reading, now, now + timedelta(seconds=first))
+
+    def _judge(self, planned: Planned, conditions: Conditions, now: datetime) -> JudgedPlan | None:
+        """None when it cannot be judged at all."""
+        try:
+            coating = self.shop.coating(planned.coating)
+            end = end_of(planned, coating, self.shop)
+            verdict = judge(conditions, coating, self.shop, now, plan=session_left(planned, coating, self.shop, now))
+            settled = partial(settled_state, conditions, coating, self.shop, verdict)
+            announced = announced_now(
+                self._announced.get(planned.id), planned, told_of(self.reading, planned), verdict, settled,
+                milliseconds(now), self.shop,
+            )  # fmt: skip
+        except CatalogError as error:  # a data sheet that is not there any more
+            log.error("plan not judged", plan=planned.id, error=str(error))
+            return None
+        self._announced[planned.id] = announced
+        return JudgedPlan(planned, end, verdict, announced)
+
+    def _tell(
+        self, connection: sqlite3.Connection, one: JudgedPlan, lead: str, told: Sequence[Told], now: datetime
+    ) -> None:
+        planned, announced, at = one.planned, one.announced, milliseconds(now)
+        urgent = lead == RUNNING or (self._is_worse(connection, one, told) and self._is_close(planned, now))
+        lasting = urgent or announced.state is State.WAIT
+        lasts = self.shop.limit("wait_notice_expires" if lasting else "go_notice_expires").value
+        held_until = at if urgent else quiet_end(at, self.shop.notices, self.shop.zone)
+        notice = outbox.Notice(
+            at=at,
+            kind=f"plan-{lead}",
+            coating=planned.subject,
+            state=announced.state.value,
+            reason=announced.reason,
+            text=notice_text(planned, lead, announced, one.verdict, now, self.shop),
+            urgent=urgent,
+            expires_at=min(held_until + round(lasts * 1000), milliseconds(one.end)),
+        )
+        outbox.supersede(connection, planned.subject)
+        outbox.put(connection, notice, self.destinations, at)
+        keep_told(connection, planned, Told(lead, now, announced.state, announced.cannot_tell, announced.reason))
+
+    def _is_worse(self, connection: sqlite3.Connection, one: JudgedPlan, told: Sequence[Told]) -> bool:
+        """Worse than what really reached somebody: printed as the plan was made, or sent."""
+        heard = outbox.last_sent_state(connection, one.planned.subject)
+        if heard is None:
+            heard = next((word.state.value for word in told if word.lead == ADDED), NOT_TOLD)
+        if heard == NOT_TOLD:
+            return False
+        return RANK[one.announced.state] > RANK[State(heard)] or one.announced.cannot_tell
+
+    def _is_close(self, planned: Planned, now: datetime) -> bool:
+        """Whether it is near enough to wake somebody for: nobody acts by night on the air half a day ahead."""
+        return now >= planned.at - timedelta(seconds=self.shop.limit("plan_lead_second").value)
