@@ -228,7 +228,6 @@ def cure(
 
 
 @app.command()
-<<<<<<< HEAD
 def review(
     config: ConfigOption = None,
     job: Annotated[str | None, typer.Option("--job", help="A job, by number or name, with its coats.")] = None,
@@ -279,7 +278,9 @@ def review(
         config, job, coat, csv, coating, sprayed, defect, sibling, over, zone, place, gun, typed, as_json
     )
     raise typer.Exit(run_review(asked))
-=======
+
+
+@app.command()
 def outlook(
     config: ConfigOption = None,
     csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
@@ -314,7 +315,6 @@ def outlook(
         config, csv, at, zone, place, coating, coats, spray, earliest, latest, forecast, backtest, as_json
     )
     raise typer.Exit(run_outlook(asked))
->>>>>>> origin/main
 
 
 @app.command()
