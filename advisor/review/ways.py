@@ -1,16 +1,19 @@
 """What would have kept a coat from going wrong: each way run again through the judge and through the review."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Any
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
 from advisor.advice.conditions import Conditions, Measured, humidity_capped, usable
-from advisor.advice.film_view import Pot
+from advisor.advice.film_map import compute_ladders
+from advisor.advice.film_view import Pot, case_of
 from advisor.advice.finding import Level
+from advisor.advice.mix import fastest, mix_of
 from advisor.advice.rules import RULES
 from advisor.advice.verdict import State, judge
+from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.physics.moist_air import relative_humidity_at
@@ -192,8 +195,12 @@ def _changes(exposed: Exposures, coat: SprayedCoat, wanted: int) -> list[Way]:
     seen = exposed.seen
     conditions = seen.track.conditions(coat.sprayed.timestamp(), seen.shop, coat.surface)
     pot = pot_of(coat)
+    tried: dict[str, tuple[Air, Conditions]] = {}
+    for air in _airs_made_fit(conditions, seen.coating, pot, seen.shop) if wanted else ():
+        tried.setdefault(air.kind, (air, _in(conditions, air)))  # of one kind the least
+    _films_ahead([conditions, *(then for _, then in tried.values())], seen.coating, pot, seen.shop)
     verdict = judge(conditions, seen.coating, seen.shop, coat.sprayed, pot)
-    if verdict.state is State.GO or verdict.cannot_tell:
+    if not wanted or verdict.state is State.GO or verdict.cannot_tell:
         return []
     ways = []
     if verdict.state is State.CHANGE:
@@ -202,14 +209,21 @@ def _changes(exposed: Exposures, coat: SprayedCoat, wanted: int) -> list[Way]:
             for change in least_changes(verdict, conditions, seen.shop, coat.sprayed, pot, AT_THE_BENCH)
             if change.state is State.GO
         ]
-    for air in _airs_made_fit(conditions, seen.coating, pot, seen.shop):
+    for air, then in tried.values():
         if len(ways) >= wanted:
             break
-        if air.kind not in [way.air.kind for way in ways if way.air is not None]:
-            then = judge(_in(conditions, air), seen.coating, seen.shop, coat.sprayed, pot)
-            if then.state is State.GO:
-                ways.append(Way(BENCH, then.state, coat, air))
+        state = judge(then, seen.coating, seen.shop, coat.sprayed, pot).state
+        if state is State.GO:
+            ways.append(Way(BENCH, state, coat, air))
     return ways[:wanted]
+
+
+def _films_ahead(several: Sequence[Conditions], coating: Coating, pot: Pot, shop: Shop) -> None:
+    """What judging these will look up, computed in one batch."""
+    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
+    cases = [case for each in several if (case := case_of(each, shop, pot, mix)) is not None]
+    if cases:
+        compute_ladders(cases, film_settings(shop))
 
 
 def _air_of(change: Change) -> Air:
