@@ -12,7 +12,7 @@ from advisor import __version__
 from advisor.cli.job_app import job_app
 from advisor.cli.options import ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption, ZoneOption
 from advisor.cli.plan_app import plan_app
-from advisor.cli.review_app import review
+from advisor.cli.review_app import learn, review
 from advisor.errors import AdvisorError
 
 LONGEST_ERROR = 600  # characters
@@ -304,6 +304,7 @@ def outlook(
 
 
 app.command()(review)
+app.command()(learn)
 
 
 @app.command()

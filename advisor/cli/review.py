@@ -63,7 +63,7 @@ class AskedReview:
 
 
 @dataclass(frozen=True)
-class _Asked:
+class Asked:
     """One coat to be read back, and the defect named for it."""
 
     coat: SprayedCoat
@@ -80,7 +80,7 @@ def run_review(asked: AskedReview) -> int:
     defect = None if asked.defect is None else find_defect(asked.defect).id
     sibling = None if asked.sibling is None else _moment("--sibling", asked.sibling, zone, computed_at, shop)
     if asked.csv is not None:
-        wanted = [_Asked(_typed(asked, seen, zone, computed_at), defect)]
+        wanted = [Asked(_typed(asked, seen, zone, computed_at), defect)]
         track = _from_file(asked, shop, zone, computed_at, _with(wanted, sibling))
     else:
         wanted, track, seen = _from_logbook(asked, seen, zone, computed_at, defect, sibling)
@@ -99,7 +99,7 @@ def run_review(asked: AskedReview) -> int:
     return EXIT_CANNOT_TELL if main.cannot_tell else 0
 
 
-def _told(wanted: Sequence[_Asked]) -> _Asked:
+def _told(wanted: Sequence[Asked]) -> Asked:
     """The coat that the text is about: the newest with a defect, else the newest."""
     return next((each for each in reversed(wanted) if each.defect is not None), wanted[-1])
 
@@ -150,7 +150,7 @@ def _typed(asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime)
     )  # fmt: skip
 
 
-def _with(wanted: Sequence[_Asked], sibling: datetime | None) -> list[SprayedCoat]:
+def _with(wanted: Sequence[Asked], sibling: datetime | None) -> list[SprayedCoat]:
     """The coats whose air is to be read, the sibling's too."""
     coats = [each.coat for each in wanted]
     return coats if sibling is None else [*coats, replace(coats[-1], sprayed=sibling, ended=None, below=None)]
@@ -172,7 +172,7 @@ def _from_file(
 
 def _from_logbook(
     asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime, defect: str | None, sibling: datetime | None
-) -> tuple[list[_Asked], AirTrack, Shop]:
+) -> tuple[list[Asked], AirTrack, Shop]:
     path = logbook_path(shop.logbook)
     connection = open_for_reading(path)
     try:
@@ -180,10 +180,10 @@ def _from_logbook(
         air_log = AirLog(connection)
         every = air_log.all_series()
         if asked.job is None:
-            wanted, where = [_Asked(_typed(asked, shop, zone, now), defect)], None
+            wanted, where = [Asked(_typed(asked, shop, zone, now), defect)], None
         else:
             job = named_job(JobLog(connection).jobs(), asked.job)
-            wanted, where = _of_job(job, asked.coat, defect), _place_of(job)
+            wanted, where = _of_job(job, asked.coat, defect), place_of_job(job)
         places = sorted({series.place for series in every})
         if asked.place is not None and asked.place not in places:
             raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
@@ -196,11 +196,17 @@ def _from_logbook(
     return wanted, track_of(readings, place, shop), shop
 
 
-def _place_of(job: Job) -> str | None:
+def place_of_job(job: Job) -> str | None:
+    """Where its newest coats were sprayed; None where nobody said."""
     return next((coat.place for coat in reversed(job.coats) if coat.place is not None), None)
 
 
-def _of_job(job: Job, number: int | None, defect: str | None) -> list[_Asked]:
+def coats_of_job(job: Job) -> list[Asked]:
+    """Every coat on the piece with the defect seen on it; none of a job without one."""
+    return _of_job(job, None, None) if job.on_piece else []
+
+
+def _of_job(job: Job, number: int | None, defect: str | None) -> list[Asked]:
     """The coats of a job, each with the defect seen on it; one alone where its number is asked for.
 
     A defect asked for is that of the newest coat it was seen on, else of the newest coat.
@@ -216,7 +222,7 @@ def _of_job(job: Job, number: int | None, defect: str | None) -> list[_Asked]:
         target = next((coat for coat in reversed(picked) if defect in saw[coat.id]), picked[-1])
         saw = {coat.id: (defect,) if coat is target else () for coat in picked}
     return [
-        _Asked(_sprayed(job, coat, before.get(coat.id)), saw[coat.id][-1] if saw[coat.id] else None) for coat in picked
+        Asked(_sprayed(job, coat, before.get(coat.id)), saw[coat.id][-1] if saw[coat.id] else None) for coat in picked
     ]
 
 

@@ -58,3 +58,14 @@ def review(
         config, job, coat, csv, coating, sprayed, defect, sibling, over, zone, place, gun, typed, as_json
     )
     raise typer.Exit(run_review(asked))
+
+
+def learn(
+    config: ConfigOption = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="This coating alone.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say how often your own coats failed within and beyond each limit. Nothing is changed by it."""
+    from advisor.cli.learn import run_learn  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_learn(config, coating, as_json))

@@ -30,7 +30,7 @@ from advisor.review.air_track import (
 )
 from advisor.review.causes import NO_SENSOR
 from advisor.review.coat import SprayedCoat
-from advisor.review.film_seen import FilmSeen, film_seen, read_over
+from advisor.review.film_seen import FilmSeen, film_seen, films_seen, read_over
 from advisor.review.found import Exposure
 from advisor.review.windows import BEFORE, Windows, windows_of
 from advisor.shop.shop import Shop
@@ -67,13 +67,35 @@ def exposures_of(
     coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop, below: Coating | None = None
 ) -> Exposures:
     """Everything a coat was exposed to. below: the coating that lies under it, where somebody said which."""
+    return many_exposures([(coat, below)], coating, track, shop)[0]
+
+
+def many_exposures(
+    coats: Sequence[tuple[SprayedCoat, Coating | None]], coating: Coating, track: AirTrack, shop: Shop
+) -> list[Exposures]:
+    """The same of many coats of one coating, each with what lies under it; their films computed together."""
+    tracks = [_believed(coat, coating, track, shop) for coat, _ in coats]
+    films = films_seen([(coat, own) for (coat, _), own in zip(coats, tracks, strict=True)], coating, shop)
+    return [
+        _exposed(coat, coating, own, film, below, shop)
+        for (coat, below), own, film in zip(coats, tracks, films, strict=True)
+    ]
+
+
+def _believed(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> AirTrack:
+    """The track without the humidity and dust of a sensor that stood in the plume."""
     spray = Window(coat.sprayed.timestamp(), coat.end(shop).timestamp())
-    if coating.carrier != "water" and in_the_plume(track, spray):
-        aired = Window(spray.start - 60.0, spray.end + shop.limit("sprayed_recently").value)
-        damp = without(track.trace(HUMIDITY), aired, PLUME)
-        dust = without(track.dust, aired, PLUME)
-        track = replace(track, traces={**track.traces, HUMIDITY: damp}, dust=dust)
-    film = film_seen(coat, coating, track, shop)
+    if coating.carrier == "water" or not in_the_plume(track, spray):
+        return track
+    aired = Window(spray.start - 60.0, spray.end + shop.limit("sprayed_recently").value)
+    damp = without(track.trace(HUMIDITY), aired, PLUME)
+    dust = without(track.dust, aired, PLUME)
+    return replace(track, traces={**track.traces, HUMIDITY: damp}, dust=dust)
+
+
+def _exposed(
+    coat: SprayedCoat, coating: Coating, track: AirTrack, film: FilmSeen | None, below: Coating | None, shop: Shop
+) -> Exposures:
     windows = windows_of(coat, coating, None if film is None else film.times, shop)
     seen = Seen(coat, coating, track, film, windows, shop)
     found = [make(seen) for make in _AIR_EXPOSURES]

@@ -14,6 +14,7 @@ from advisor.review.coat import SprayedCoat
 from advisor.shop.shop import Shop
 
 _IN_SPRAYING, _AFTER = 4, 3  # films computed over the minutes of spraying, and of a dispersion until it packs
+_TOGETHER = 60  # coats whose films are dried in one batch
 _DAMPER = 0.05  # [fraction] by which the same film is computed damper, for how sure it is
 NEVER = 20.0  # times its usual time: a film that did not close in the time followed
 
@@ -54,26 +55,60 @@ def _cases(coat: SprayedCoat, track: AirTrack, moments: Sequence[float], mix: Mi
 
 def film_seen(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> FilmSeen | None:
     """The films of a coat; None where the air at its spraying was not read."""
+    return films_seen([(coat, track)], coating, shop)[0]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """The films of one coat: as sprayed, later over a dispersion, damper for how sure it is, and for its times."""
+
+    here: list[FilmCase]
+    later: list[FilmCase]
+    damper: list[FilmCase]
+    middle: FilmCase
+
+
+def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, shop: Shop) -> list[FilmSeen | None]:
+    """The same of many coats of one coating, dried in a few batches: a year of coats costs little more than one."""
     settings = film_settings(shop)
+    asked = [_asked(coat, coating, track, shop) for coat, track in coats]
+    found: list[FilmSeen | None] = [None] * len(coats)
+    guns = dict.fromkeys((each.middle.gun, each.middle.pressure) for each in asked if each is not None)
+    for gun in guns:
+        alike = [(n, each) for n, each in enumerate(asked) if each and (each.middle.gun, each.middle.pressure) == gun]
+        for start in range(0, len(alike), _TOGETHER):
+            part = alike[start : start + _TOGETHER]
+            cases = [case for _, each in part for case in (*each.here, *each.later, *each.damper)]
+            outcomes = iter(dry_films(cases, settings, quick=True).outcomes)
+            times = drying_times_of(coating, [each.middle for _, each in part], settings, shop)
+            for (n, each), dries in zip(part, times, strict=True):
+                own = [[next(outcomes) for _ in some] for some in (each.here, each.later, each.damper)]
+                found[n] = _seen(own, dries, coating, shop)
+    return found
+
+
+def _asked(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> _Asked | None:
     spray = Window(coat.sprayed.timestamp(), coat.end(shop).timestamp())
     taken = mix_of(coating, coat.thinner or fastest(coating), coat.retarder or 0.0)
     if coat.wet_film is not None:
         taken = replace(taken, wet_film=coat.wet_film)
-    moments = samples(spray, _IN_SPRAYING)
-    cases = _cases(coat, track, moments, taken, shop)
+    cases = _cases(coat, track, samples(spray, _IN_SPRAYING), taken, shop)
     dries = mix_of(coating, coat.thinner or usual(coating), coat.retarder or 0.0)
     middle = _cases(coat, track, (0.5 * (spray.start + spray.end),), dries, shop)
     if not cases or not middle:
         return None
-    water = coating.carrier == "water"
     flash = Window(spray.end, spray.end + coating.numbers["flash_high"].value)
+    water = coating.carrier == "water"
     later = _cases(coat, track, samples(flash, _AFTER)[1:], taken, shop) if water else []
     damper = [replace(case, relative_humidity=min(1.0, case.relative_humidity + _DAMPER)) for case in cases]
-    outcomes = dry_films([*cases, *later, *damper], settings, quick=True).outcomes
-    here, after = outcomes[: len(cases)], outcomes[: len(cases) + len(later)]
+    return _Asked(cases, later, damper, middle[0])
+
+
+def _seen(own: Sequence[list[FilmOutcome]], times: DryingTimes, coating: Coating, shop: Shop) -> FilmSeen:
+    here, later, damper = own
+    water = coating.carrier == "water"
     worst = max(here, key=lambda film: -film.lowest + film.dew_point)
-    (times,) = drying_times_of(coating, middle, settings, shop)
-    measure, sure = _water(here, outcomes[len(after) :], shop) if not water else (None, 0.0)
+    measure, sure = _water(here, damper, shop) if not water else (None, 0.0)
     hazy = max(here, key=lambda film: film.haze) if not water else worst
     return FilmSeen(
         water_in_film=measure,
@@ -83,7 +118,7 @@ def film_seen(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) 
         condensed=worst.condensed,
         ratio=hazy.water_to_slow_solvent,
         clear=hazy.clear_up_to,
-        at_packing=min(film.at_packing for film in after) if water else None,
+        at_packing=min(film.at_packing for film in (*here, *later)) if water else None,
         set=times.set,
         pace=NEVER if times.closing is None else times.closing,
         times=times,

@@ -12,12 +12,12 @@ BEFORE, AFTER = 30 * _HOUR, 36 * _HOUR  # a day that stood still, the shop's cle
 _BELOW = (4 * _HOUR, _HOUR)  # about the coat below: what its piece followed, and its spraying
 
 
-def spans_of(coats: Iterable[SprayedCoat]) -> list[tuple[int, int]]:
+def spans_of(coats: Iterable[SprayedCoat], before: int = BEFORE, after: int = AFTER) -> list[tuple[int, int]]:
     """Stretches [ms UTC] to be read, those that meet joined, in the order of time."""
     spans = []
     for coat in coats:
         at = milliseconds(coat.sprayed)
-        spans.append((at - BEFORE, at + AFTER))
+        spans.append((at - before, at + after))
         if coat.below is not None and coat.below.sprayed is not None:
             under = milliseconds(coat.below.sprayed)
             spans.append((under - _BELOW[0], under + _BELOW[1]))
@@ -30,10 +30,12 @@ def spans_of(coats: Iterable[SprayedCoat]) -> list[tuple[int, int]]:
     return joined
 
 
-def logged(air_log: AirLog, places: Collection[str], coats: Iterable[SprayedCoat]) -> list[Reading]:
-    """The readings of some places about some coats."""
+def logged(
+    air_log: AirLog, places: Collection[str], coats: Iterable[SprayedCoat], before: int = BEFORE, after: int = AFTER
+) -> list[Reading]:
+    """The readings of some places about some coats, from so long before each to so long after [ms]."""
     series = [one for one in air_log.all_series() if one.place in places]
-    return [reading for start, end in spans_of(coats) for reading in air_log.between(start, end, series)]
+    return [reading for start, end in spans_of(coats, before, after) for reading in air_log.between(start, end, series)]
 
 
 def recorded(readings: Iterable[Reading], places: Collection[str], coats: Iterable[SprayedCoat]) -> list[Reading]:

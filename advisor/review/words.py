@@ -150,21 +150,23 @@ def _dew(found: Cause, of: Reviewed) -> str:
 
 
 def _value(value: float | None, found: Cause, shop: Shop) -> str:
-    if value is None:
-        return "?"
-    unit = found.unit
+    return "?" if value is None else quantity_words(value, found.unit, found.exposure, shop)
+
+
+def quantity_words(value: float, unit: str, exposure: str, shop: Shop) -> str:
+    """A measured exposure or its limit in the shop's units."""
     if unit == "°C":
         return temperature(value, shop.units)
-    if unit == "K" and "over_dew" in found.exposure:
+    if unit == "K" and "over_dew" in exposure:
         return f"{difference(abs(value), shop.units)} {'over' if value >= 0.0 else 'under'}"
     if unit == "K":
         return difference(value, shop.units)
     if unit == "fraction":
         return percent(value)
     if unit == "s":
-        return f"{trimmed(value, 0)} s" if found.exposure == "cup" else span(value)
+        return f"{trimmed(value, 0)} s" if exposure == "cup" else span(value)
     if unit == "m":
-        thick = found.exposure == "wet_film"
+        thick = exposure == "wet_film"
         if shop.units == US:
             return f"{trimmed(value / 25.4e-6, 1)} mil" if thick else f"{trimmed(value * 1e3, 1)} mm"
         return f"{trimmed(value * 1e6, 0)} µm" if thick else f"{trimmed(value * 1e3, 1)} mm"
