@@ -44,7 +44,11 @@ class Trace:
 
     def within(self, window: Window) -> Floats:
         """The values read in a window."""
-        return self.values[(self.times >= window.start) & (self.times <= window.end)]
+        return self.values[self.inside(window.start, window.end)]
+
+    def inside(self, start: float, end: float) -> slice:
+        """Where the readings from start to end lie: found by halving, for a track may hold a year."""
+        return slice(int(np.searchsorted(self.times, start)), int(np.searchsorted(self.times, end, side="right")))
 
     def at(self, moment: float) -> float | None:
         """The newest value up to a moment, within a quarter of an hour."""
@@ -55,7 +59,7 @@ class Trace:
 
     def gaps(self, window: Window) -> tuple[Window, ...]:
         """Stretches of a window that no reading stands for."""
-        inside = self.times[(self.times >= window.start - _NEAR) & (self.times <= window.end)]
+        inside = self.times[self.inside(window.start - _NEAR, window.end)]
         ends = np.concatenate(([window.start], inside + _NEAR))
         begins = np.concatenate((inside, [window.end]))
         return tuple(
@@ -109,7 +113,7 @@ class AirTrack:
         air, window = self.trace(AIR), Window(moment - needed, moment)
         if air.covered(window) < 0.8:
             return None
-        inside = (air.times >= window.start) & (air.times <= moment)
+        inside = air.inside(window.start, moment)
         weights = np.exp((air.times[inside] - moment) / over)
         return float(weights @ air.values[inside] / weights.sum())
 

@@ -30,7 +30,7 @@ from advisor.review.air_track import (
 )
 from advisor.review.causes import NO_SENSOR
 from advisor.review.coat import SprayedCoat
-from advisor.review.film_seen import FilmSeen, film_seen, films_seen, read_over
+from advisor.review.film_seen import FilmSeen, films_seen, read_over
 from advisor.review.found import Exposure
 from advisor.review.windows import BEFORE, Windows, windows_of
 from advisor.shop.shop import Shop
@@ -76,9 +76,10 @@ def many_exposures(
     """The same of many coats of one coating, each with what lies under it; their films computed together."""
     tracks = [_believed(coat, coating, track, shop) for coat, _ in coats]
     films = films_seen([(coat, own) for (coat, _), own in zip(coats, tracks, strict=True)], coating, shop)
+    slower = _factors_below(coats, tracks, shop)
     return [
-        _exposed(coat, coating, own, film, below, shop)
-        for (coat, below), own, film in zip(coats, tracks, films, strict=True)
+        _exposed(coat, coating, own, film, below, factor, shop)
+        for (coat, below), own, film, factor in zip(coats, tracks, films, slower, strict=True)
     ]
 
 
@@ -94,24 +95,33 @@ def _believed(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) 
 
 
 def _exposed(
-    coat: SprayedCoat, coating: Coating, track: AirTrack, film: FilmSeen | None, below: Coating | None, shop: Shop
-) -> Exposures:
+    coat: SprayedCoat, coating: Coating, track: AirTrack, film: FilmSeen | None, below: Coating | None, factor: float,
+    shop: Shop,
+) -> Exposures:  # fmt: skip
     windows = windows_of(coat, coating, None if film is None else film.times, shop)
     seen = Seen(coat, coating, track, film, windows, shop)
     found = [make(seen) for make in _AIR_EXPOSURES]
-    found += of_the_coat.exposures(coat, coating, below, _factor_below(coat, below, track, shop), shop)
+    found += of_the_coat.exposures(coat, coating, below, factor, shop)
     return Exposures(seen, {each.name: each for each in found})
 
 
-def _factor_below(coat: SprayedCoat, below: Coating | None, track: AirTrack, shop: Shop) -> float:
-    """How many times the sheet's the coat below took to be ready, in the air it was sprayed in; 1 where not read."""
-    if below is None or coat.below is None or coat.below.sprayed is None:
-        return 1.0
-    under = SprayedCoat(coating=below.id, sprayed=coat.below.sprayed)
-    film = film_seen(under, below, track, shop)
-    if film is None or film.times.recoat_from is None:
-        return 1.0
-    return film.times.recoat_from / below.numbers["recoat_from_high"].value
+def _factors_below(
+    coats: Sequence[tuple[SprayedCoat, Coating | None]], tracks: Sequence[AirTrack], shop: Shop
+) -> list[float]:
+    """How many times the sheet's each coat below took to be ready, in the air it was sprayed in; 1 where not read."""
+    factors = [1.0] * len(coats)
+    known = [
+        (n, below, coat.below.sprayed)
+        for n, (coat, below) in enumerate(coats)
+        if below is not None and coat.below is not None and coat.below.sprayed is not None
+    ]
+    for under in {below.id: below for _, below, _ in known}.values():
+        mine = [(n, sprayed) for n, below, sprayed in known if below.id == under.id]
+        sprayed_so = [(SprayedCoat(coating=under.id, sprayed=sprayed), tracks[n]) for n, sprayed in mine]
+        for (n, _), film in zip(mine, films_seen(sprayed_so, under, shop), strict=True):
+            if film is not None and film.times.recoat_from is not None:
+                factors[n] = film.times.recoat_from / under.numbers["recoat_from_high"].value
+    return factors
 
 
 def _blank(name: str, unit: str, window: Window, covered: float, traces: Sequence[Trace], shop: Shop) -> Exposure:

@@ -53,11 +53,6 @@ def _cases(coat: SprayedCoat, track: AirTrack, moments: Sequence[float], mix: Mi
     return [replace(case, liquid=coat.material) for case in found if case is not None]
 
 
-def film_seen(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> FilmSeen | None:
-    """The films of a coat; None where the air at its spraying was not read."""
-    return films_seen([(coat, track)], coating, shop)[0]
-
-
 @dataclass(frozen=True)
 class _Asked:
     """The films of one coat: as sprayed, later over a dispersion, damper for how sure it is, and for its times."""
@@ -69,7 +64,7 @@ class _Asked:
 
 
 def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, shop: Shop) -> list[FilmSeen | None]:
-    """The same of many coats of one coating, dried in a few batches: a year of coats costs little more than one."""
+    """The films of coats of one coating, dried in a few batches; None for a coat whose air was not read."""
     settings = film_settings(shop)
     asked = [_asked(coat, coating, track, shop) for coat, track in coats]
     found: list[FilmSeen | None] = [None] * len(coats)
