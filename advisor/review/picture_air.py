@@ -70,7 +70,7 @@ def draw_humidity(axes: Axes, exposed: Exposures, window: Window) -> None:
     _line(axes, damp.times, damp.values * 100.0, window, "film", linewidth=1.5)
     axes.set_ylabel("humidity, %")
     go_high = exposed.seen.coating.relative_humidity.go_high.value * 100.0
-    _limit(axes, go_high, f"GO to\n{trimmed(go_high, 0)} %")
+    _limit(axes, go_high, f"GO up\nto {trimmed(go_high, 0)} %")
     at_least(axes, _LEAST_HUMIDITIES)
 
 

@@ -18,10 +18,12 @@ from advisor.review.report_words import (
     EXPOSURES,
     STANDINGS,
     alt_text,
+    applies,
     limit_shown,
     number_and_unit,
     read_share,
     silent,
+    unit_shown,
     window_shown,
 )
 from advisor.review.reviewed import Reviewed
@@ -29,7 +31,7 @@ from advisor.shop.shop import Shop
 
 _STYLE = """
 :root { color-scheme: light; }
-body { margin: 0; background: #fff; color: #111; font: 1rem/1.5 system-ui, sans-serif; overflow-wrap: anywhere; }
+body { margin: 0; background: #fff; color: #111; font: 1rem/1.5 system-ui, sans-serif; overflow-wrap: break-word; }
 main { max-width: 46em; margin: 0 auto; padding: 1rem; }
 h1 { font-size: 1.5rem; line-height: 1.2; margin: 0 0 .3rem; }
 h2 { font-size: 1.15rem; margin: 1.6rem 0 .4rem; break-after: avoid; }
@@ -45,26 +47,33 @@ svg * { stroke-linejoin: round; stroke-linecap: butt; }
 table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .5rem .3rem 0; border-bottom: 1px solid #999; }
 th { border-bottom: 2px solid #111; }
-td.number { text-align: right; white-space: nowrap; }
-th.number { text-align: right; }
+thead th, td.measured, td.limit, td.unit { white-space: nowrap; }
+.measured, .limit { text-align: right; }
 tr { break-inside: avoid; }
 .cautions { border: 2px solid #111; padding: .2rem .8rem .6rem; margin-top: 1.6rem; break-inside: avoid; }
 @media screen and (max-width: 40em) {
   .wide { display: none; }
   .narrow { display: block; }
   thead { display: none; }
-  table, tbody, tr, td, td.number { display: block; text-align: left; white-space: normal; }
+  table, tbody, tr, td { display: block; text-align: left; }
   tr { border-bottom: 1px solid #999; padding: .5rem 0; }
   td { border: 0; padding: 0; }
   td:first-child { font-weight: 700; }
   td:first-child small { font-weight: 400; }
+  td.measured, td.limit, td.unit { display: inline; padding: 0; white-space: normal; }
   td:not(:first-child):not(:empty)::before { content: attr(data-label) ": "; }
+  td.limit:not(:empty)::before { content: ", limit: "; }
+  td.unit:not(:empty)::before { content: " "; }
   td:empty { display: none; }
 }
 @page { margin: 12mm; }
 @media print { body { font-size: 10pt; } main { max-width: none; padding: 0; } }
 """
-_NUMBERS = ("measured", "limit")
+_OFF_FIRST = (
+    "Heater, dryer and cleaner off, or proved fit for the spray zone, before the gun is picked up and until the air is"
+    " clear of vapour."
+)
+_NUMBERS = ("measured", "limit", "unit")
 
 
 def report(found: Reviewed, others: Sequence[Reviewed], place: str, shop: Shop) -> str:
@@ -77,8 +86,8 @@ def report(found: Reviewed, others: Sequence[Reviewed], place: str, shop: Shop) 
         _items(_said(found, shop)),
         _next_time(found, shop),
         _repair(found),
-        _pictured(found, shop),
         _section("What can have caused it", _causes(found, shop)),
+        _pictured(found, shop),
         _section("What the air did not do", _cleared(found, shop)),
         _section("What no reading shows", _others(found)),
         _section("What it was exposed to", _exposures(found.exposed, shop)),
@@ -126,8 +135,11 @@ def _in_short(found: Reviewed, shop: Shop) -> str:
 
 
 def _said(found: Reviewed, shop: Shop) -> list[str]:
-    """The causes that the readings support, and the coat beside it."""
-    return [*(words.supported(cause, found, shop) for cause in found.causes.supported), words.sibling(found, shop)]
+    """The causes that the readings support, why it cannot be told where it cannot, and the coat beside it."""
+    said = [words.supported(cause, found, shop) for cause in found.causes.supported]
+    if found.cannot_tell:
+        said += [words.cause(cause, shop) for cause in found.causes.untold]
+    return [*said, words.sibling(found, shop)]
 
 
 def _next_time(found: Reviewed, shop: Shop) -> str:
@@ -135,10 +147,14 @@ def _next_time(found: Reviewed, shop: Shop) -> str:
     changes = list(dict.fromkeys(cause.mechanism.change for cause in causes.supported))
     if not changes and causes.defect is not None and causes.others:
         changes = [f"look at: {causes.others[0].change}"]
+    if found.cannot_tell:
+        changes.insert(0, "first mend or move the sensor: what was not read, or not well, is named below")
     inside = _items(f"{words.capital(change)}." for change in changes)
     if found.ways:
         ways = _items(f"{words.capital(words.way(way, shop))}." for way in found.ways)
         inside += f"\n<p>Any one of these, computed, and it would have been a GO:</p>\n{ways}"
+    if any(cause.mechanism.kind == AIR for cause in causes.supported):
+        inside += f"\n<p>{_OFF_FIRST}</p>"
     return _section("Next time", inside)
 
 
@@ -174,7 +190,7 @@ def _table(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     """A table that falls apart into lines on a phone; a cell's text after a line break is small."""
 
     def kind(head: str) -> str:
-        return ' class="number"' if head in _NUMBERS else ""
+        return f' class="{head}"' if head in _NUMBERS else ""
 
     head = "".join(f'<th scope="col"{kind(name)}>{_text(name)}</th>' for name in heads)
     body = ""
@@ -190,7 +206,7 @@ def _table(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 def _causes(found: Reviewed, shop: Shop) -> str:
     return _table(
-        ("cause", "as the readings go", "measured", "limit", "unit"),
+        ("cause", "what the readings say", "measured", "limit", "unit"),
         (_cause_row(cause, shop) for cause in found.causes.judged),
     )
 
@@ -199,11 +215,9 @@ def _cause_row(cause: Cause, shop: Shop) -> tuple[str, ...]:
     standing = STANDINGS[cause.standing]
     if cause.standing is Standing.CANNOT_TELL:
         standing += f": {words.why(cause)}"
-    number, unit = number_and_unit(cause.measured, cause.unit, cause.exposure, shop)
-    limit = limit_shown(cause.limit, cause.unit, cause.exposure, shop)
-    if not unit:  # what was not measured still has a limit in a unit
-        unit = number_and_unit(cause.limit, cause.unit, cause.exposure, shop)[1]
-    return f"{words.capital(cause.mechanism.label)}\n{EXPOSURES[cause.exposure]}", standing, number, limit, unit
+    name = f"{words.capital(cause.mechanism.label)}\n{EXPOSURES[cause.exposure]}"
+    number, _ = number_and_unit(cause.measured, cause.unit, cause.exposure, shop)
+    return name, standing, number, limit_shown(cause, shop), unit_shown(cause, shop)
 
 
 def _cleared(found: Reviewed, shop: Shop) -> str:
@@ -224,14 +238,14 @@ def _others(found: Reviewed) -> str:
 def _exposures(exposed: Exposures, shop: Shop) -> str:
     every = exposed.by_name.values()
     table = _table(
-        ("exposure", "measured", "unit", "when", "read"),
+        ("exposure", "measured", "unit", "when", "share read"),
         (
             (
                 words.capital(EXPOSURES[each.name]), *number_and_unit(each.measured, each.unit, each.name, shop),
                 window_shown(each, shop), read_share(each),
             )
             for each in every
-            if each.measured is not None or each.window is not None
+            if (each.measured is not None or each.window is not None) and applies(each, exposed.seen.coating)
         ),
     )  # fmt: skip
     unsaid = [EXPOSURES[each.name] for each in every if each.measured is None and each.reason == UNSAID]

@@ -1,9 +1,21 @@
 """What a report says beside the sentences of a review: names for its tables, and the picture in words."""
 
-from advisor.advice.measures import bare_difference, clock, difference, moment, percent, span, temperature, trimmed
+from advisor.advice.measures import (
+    bare_difference,
+    clock,
+    difference,
+    local_day,
+    moment,
+    percent,
+    span,
+    temperature,
+    trimmed,
+)
 from advisor.advice.phrases import MARK_WORDS
+from advisor.catalog.coatings import Coating
+from advisor.catalog.mechanisms import ABOVE
 from advisor.review.air_track import AIR, HUMIDITY, SURFACE, Trace, Window, moment_at
-from advisor.review.causes import Standing
+from advisor.review.causes import Cause, Standing
 from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
@@ -56,7 +68,8 @@ def number_and_unit(value: float | None, unit: str, exposure: str, shop: Shop) -
         return ("no" if value > 0.5 else "yes"), ""
     if unit == "K":
         sign = "°F" if shop.units == US else "°C"
-        return bare_difference(value, shop.units).replace("-", "−"), sign
+        number = bare_difference(value, shop.units).replace("-", "−")
+        return number, f"{sign} over dew" if "over_dew" in exposure else sign
     if unit == "s" and exposure != "cup":
         return span(value), ""
     if unit == "ratio":
@@ -65,29 +78,44 @@ def number_and_unit(value: float | None, unit: str, exposure: str, shop: Shop) -
     return number.replace("-", "−"), sign
 
 
-def limit_shown(limit: float | None, unit: str, exposure: str, shop: Shop) -> str:
-    """A limit without its unit; a dash where it is no number to compare with."""
-    if exposure == "goes_not_over" or (exposure == "gap_not_scuffed" and limit == _TO_SCUFF):
+def limit_shown(cause: Cause, shop: Shop) -> str:
+    """A limit without its unit, and which side of it is fit; a dash where it is no number to compare with."""
+    if cause.exposure == "goes_not_over" or (cause.exposure == "gap_not_scuffed" and cause.limit == _TO_SCUFF):
         return "–"
-    return number_and_unit(limit, unit, exposure, shop)[0]
+    probe = next(probe for probe in cause.mechanism.probes if probe.exposure == cause.exposure)
+    number = number_and_unit(cause.limit, cause.unit, cause.exposure, shop)[0]
+    return f"{'at most' if probe.direction == ABOVE else 'at least'} {number}"
+
+
+def unit_shown(cause: Cause, shop: Shop) -> str:
+    """The unit of what was measured and of its limit."""
+    known = cause.limit if cause.measured is None else cause.measured
+    return number_and_unit(known, cause.unit, cause.exposure, shop)[1]
 
 
 def read_share(found: Exposure) -> str:
     """How much of its window was read, and why it does not tell where it does not."""
     share = "" if found.covered is None else percent(found.covered)
     why = WHY.get(found.reason) or MARK_WORDS.get(found.reason, found.reason)
+    if found.measured is None and not why:
+        why = "not known"
     return ", ".join(word for word in (share, why) if word) or "as said"
 
 
 def window_shown(found: Exposure, shop: Shop) -> str:
-    """`20:30 to 20:35`, and how long that is where it is hours."""
+    """`20:30 to 20:35`, and how many days on that is."""
     if found.window is None:
         return ""
-    length = found.window.end - found.window.start
-    start, end = (clock(moment_at(at), shop.zone) for at in (found.window.start, found.window.end))
-    if start == end:
-        return start if length < _MINUTE else f"{start}, {span(length)}"
-    return f"{start} to {end}" + (f", {span(length)}" if length > 12.0 * 60.0 * _MINUTE else "")
+    start, end = moment_at(found.window.start), moment_at(found.window.end)
+    days = (local_day(end, shop.zone) - local_day(start, shop.zone)).days
+    later = "" if not days else " next day" if days == 1 else f", {days} days on"
+    return f"{clock(start, shop.zone)} to {clock(end, shop.zone)}{later}"
+
+
+def applies(found: Exposure, coating: Coating) -> bool:
+    """Whether an exposure says something of a coating: only a dispersion packs, only the others are judged by blush."""
+    water = coating.carrier == "water"
+    return {"film_at_packing": water, "water_in_film": not water}.get(found.name, True)
 
 
 def silent(exposed: Exposures, spans: tuple[Window, ...], shop: Shop) -> list[str]:

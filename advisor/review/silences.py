@@ -30,7 +30,8 @@ class Marked:
 def silences(trace: Trace, window: Window) -> tuple[Silence, ...]:
     """Stretches longer than a quarter of an hour without a reading that counts, as far as they lie in a window."""
     times = trace.times.tolist()
-    begins, ends = [window.start - 2.0 * _NEAR, *times], [*times, window.end + 2.0 * _NEAR]
+    begins = [min([window.start, *times[:1]]), *times]
+    ends = [*times, max([window.end, *times[-1:]])]
     found = []
     for before, after in zip(begins, ends, strict=True):
         start, end = max(before, window.start), min(after, window.end)
