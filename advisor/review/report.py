@@ -67,7 +67,7 @@ tr { break-inside: avoid; }
   td:empty { display: none; }
 }
 @page { margin: 12mm; }
-@media print { body { font-size: 10pt; } main { max-width: none; padding: 0; } }
+@media print { html { font-size: 10pt; } main { max-width: none; padding: 0; } }
 """
 _OFF_FIRST = (
     "Heater, dryer and cleaner off, or proved fit for the spray zone, before the gun is picked up and until the air is"
@@ -226,7 +226,9 @@ def _cleared(found: Reviewed, shop: Shop) -> str:
         for cause in found.causes.judged
         if cause.standing is Standing.AGAINST and cause.mechanism.kind == AIR
     ]
-    return _items(cleared) or "<p>Nothing of the air can be ruled out by these readings.</p>"
+    if not cleared and any(cause.mechanism.kind == AIR for cause in found.causes.untold):
+        return "<p>Nothing of the air can be ruled out by these readings.</p>"
+    return _items(cleared)
 
 
 def _others(found: Reviewed) -> str:

@@ -16,7 +16,7 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import ABOVE
 from advisor.review.air_track import AIR, HUMIDITY, SURFACE, Trace, Window, moment_at
 from advisor.review.causes import Cause, Standing
-from advisor.review.exposure import Exposures
+from advisor.review.exposure import GAP, Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
@@ -56,6 +56,7 @@ EXPOSURES = {
     "goes_not_over": "goes over the coat below",
 }
 QUANTITIES = {AIR: "air temperature", HUMIDITY: "humidity", SURFACE: "surface temperature", "dust": "dust"}
+_HARDLY = 0.005  # [fraction] that rounds to nothing
 _MINUTE = 60.0  # [s]
 _TO_SCUFF = 1.0  # [s] a limit so short says that a scuff was due, not when
 
@@ -97,7 +98,9 @@ def read_share(found: Exposure) -> str:
     """How much of its window was read, and why it does not tell where it does not."""
     share = "" if found.covered is None else percent(found.covered)
     why = WHY.get(found.reason) or MARK_WORDS.get(found.reason, found.reason)
-    if found.measured is None and not why:
+    if found.reason == GAP and found.covered is not None and found.covered < _HARDLY:
+        why = "not read"
+    elif found.measured is None and not why:
         why = "not known"
     return ", ".join(word for word in (share, why) if word) or "as said"
 

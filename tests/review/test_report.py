@@ -78,6 +78,16 @@ def test_a_bad_sensor_is_named_with_its_hours_and_nothing_is_cleared():
     assert "First mend or move the sensor" in text
 
 
+def test_nothing_is_said_of_other_air_where_the_one_cause_stands():
+    assert "ruled out" not in page("dusty")
+    assert "What the air did not do" not in page("dusty")
+
+
+def test_heat_and_cleaners_are_off_before_the_gun_where_the_air_is_to_be_changed():
+    assert "off, or proved fit for the spray zone" in page("damp")
+    assert "off, or proved fit for the spray zone" not in page("faulty")
+
+
 def test_fresh_two_pack_dust_is_cautioned_where_there_is_isocyanate():
     assert "carries isocyanate" in page("faulty")
     assert "isocyanate" not in page("damp")

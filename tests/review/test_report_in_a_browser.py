@@ -14,8 +14,8 @@ from tests.support import program
 
 PAGES = ("damp", "faulty", "dusty")
 SIZES = ((390, 844), (1280, 900))
-_FRAME = """<!DOCTYPE html><html><body style="margin:0"><iframe id="f" style="border:0" width="{width}" height="{height}"
-srcdoc="{inside}"></iframe><p id="m"></p><script>
+_FRAME = """<!DOCTYPE html><html><body style="margin:0"><iframe id="f" style="border:0"
+width="{width}" height="{height}" srcdoc="{inside}"></iframe><p id="m"></p><script>
 document.getElementById("f").onload = function () {{
   const page = this.contentDocument, root = page.documentElement;
   const out = [...page.querySelectorAll("main *")].filter(
