@@ -17,6 +17,7 @@ from advisor.cli.jobs_kept import named_job
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import place_in, zone_of
+from advisor.cli.review_files import ReviewFiles, refuse_unfit, write_files
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -60,6 +61,7 @@ class AskedReview:
     gun: str | None = None
     typed: Mapping[str, str] = field(default_factory=dict)
     as_json: bool = False
+    files: ReviewFiles = field(default_factory=ReviewFiles)
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,7 @@ def run_review(asked: AskedReview) -> int:
     computed_at = datetime.now(UTC)
     shop = shop_from(asked.config)
     _refuse_unfit(asked)
+    refuse_unfit(asked.files, asked.csv)
     zone = zone_of(asked.zone or shop.zone)
     seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
     defect = None if asked.defect is None else find_defect(asked.defect).id
@@ -92,6 +95,7 @@ def run_review(asked: AskedReview) -> int:
         for each in wanted
     ]  # fmt: skip
     main = found[wanted.index(_told(wanted))]
+    write_files(asked.files, main, found, track.place, seen)
     if asked.as_json:
         print(json.dumps(review_record(found, seen, computed_at, track.place), ensure_ascii=False, allow_nan=False))
     else:

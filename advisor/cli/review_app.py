@@ -40,6 +40,9 @@ def review(
     gun: GunOption = None,
     zone: ZoneOption = None,
     place: Annotated[str | None, typer.Option("--place", help="Where it was sprayed: whose readings count.")] = None,
+    html: Annotated[Path | None, typer.Option("--html", help="Write it as a page, to read or print.")] = None,
+    png: Annotated[Path | None, typer.Option("--png", help="Draw the picture of it into this file.")] = None,
+    export: Annotated[Path | None, typer.Option("--export", help="Write the exposures into this CSV file.")] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Read a coat back that went wrong: what the air did, what it did not, what to change, how to repair.
@@ -47,6 +50,7 @@ def review(
     Exit code: 0, 2 an error in what was given, 3 cannot tell.
     """
     from advisor.cli.review import AskedReview, run_review  # noqa: PLC0415 - lazy, as above
+    from advisor.cli.review_files import ReviewFiles  # noqa: PLC0415 - lazy, as above
 
     said = {
         "minutes": minutes, "thinner": thinner, "thinned": thinned, "retarder": retarder, "mixed": mixed, "cup": cup,
@@ -55,8 +59,9 @@ def review(
     }  # fmt: skip
     typed = {name: text for name, text in said.items() if text is not None}
     asked = AskedReview(
-        config, job, coat, csv, coating, sprayed, defect, sibling, over, zone, place, gun, typed, as_json
-    )
+        config, job, coat, csv, coating, sprayed, defect, sibling, over, zone, place, gun, typed, as_json,
+        ReviewFiles(html, png, export),
+    )  # fmt: skip
     raise typer.Exit(run_review(asked))
 
 

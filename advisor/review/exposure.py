@@ -305,6 +305,12 @@ def heat_while_wet(seen: Seen) -> Exposure:
     return replace(found, measured=max(rises), uncertainty=air.uncertainty) if rises else found
 
 
+def clean_dust(trace: Trace) -> float | None:
+    """The shop's own clean counts, in the trace's unit; None before there are enough."""
+    clean = float(np.quantile(trace.values, _CLEANEST)) if len(trace.values) >= _FEWEST else 0.0
+    return clean if clean > 0.0 else None
+
+
 def dust_while_wet(seen: Seen) -> Exposure:
     """Dust over the shop's own clean air, before the gun and until the film was dust-free [ratio].
 
@@ -313,8 +319,8 @@ def dust_while_wet(seen: Seen) -> Exposure:
     spray, trace = seen.windows.spray, seen.track.dust
     window = Window(spray.start - BEFORE, max(seen.windows.dust_free.end, spray.end + _MIST))
     found = _blank("dust_while_wet", "ratio", window, trace.covered(window), (trace,), seen.shop)
-    clean = float(np.quantile(trace.values, _CLEANEST)) if len(trace.values) >= _FEWEST else 0.0
-    if not clean > 0.0:
+    clean = clean_dust(trace)
+    if clean is None:
         return replace(found, reason=found.reason or NO_SENSOR)
     kept = (trace.times >= window.start) & (trace.times <= window.end)
     kept &= (trace.times < spray.start) | (trace.times >= spray.end + _MIST)

@@ -6,7 +6,7 @@ from typing import Any
 from advisor.advice.measures import percent
 from advisor.advice.record import number
 from advisor.review.learning import FEWEST, FEWEST_FAILED, Learned, Share
-from advisor.review.words import quantity_words
+from advisor.review.words import in_units
 from advisor.shop.shop import Shop
 
 
@@ -16,12 +16,12 @@ def told(name: str, coats: int, failed: int, learned: Sequence[Learned], shop: S
     if not learned:
         return [*lines, "No failed coat that the air could have made."]
     for each in sorted(learned, key=lambda one: -one.worse):
-        limit = quantity_words(each.limit, each.unit, each.exposure, shop)
+        limit = in_units(each.limit, each.unit, each.exposure, shop)
         lines.append(
             f"{each.mechanism.label}: failed {_share(each.within)} within {limit}, {_share(each.over)} beyond it."
         )
         if each.proposed is not None and each.proposed_within and each.proposed_over:
-            own = quantity_words(each.proposed, each.unit, each.exposure, shop)
+            own = in_units(each.proposed, each.unit, each.exposure, shop)
             lines.append(
                 f"  Your own limit would be {own}: {_share(each.proposed_within)} within,"
                 f" {_share(each.proposed_over)} beyond. Nothing is changed: set it yourself if you believe it."

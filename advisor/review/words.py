@@ -76,11 +76,10 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
     name = f"{coat.name}: " if coat.name else ""
     coating = found.exposed.seen.coating
     lines = [f"{name}{coating.name}, sprayed {moment(coat.sprayed, shop.zone)}."]
-    lines.append(_head(causes))
+    lines.append(outcome(causes))
     shown = causes.supported[: _MOST["supported"]]
     for each in shown:
-        more = f"{_dew(each, found)}{_can_cause(each, causes)}"
-        lines.append(f"{_capital(each.mechanism.label)}: {measured(each, shop)}{more}.")
+        lines.append(supported(each, found, shop))
     against = [
         each for each in causes.judged if each.standing is Standing.AGAINST and each.mechanism.kind == AIR
     ]  # fmt: skip
@@ -89,10 +88,10 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
         lines.append(f"Not: {said}.")
     untold = [each for each in causes.judged if each.standing is Standing.CANNOT_TELL]
     if untold:
-        said = "; ".join(f"{each.mechanism.label} ({_why(each)})" for each in untold[: _MOST["untold"]])
+        said = "; ".join(f"{each.mechanism.label} ({why(each)})" for each in untold[: _MOST["untold"]])
         lines.append(f"Cannot tell: {said}.")
     if found.sibling is not None:
-        lines.append(_sibling(found, shop))
+        lines.append(sibling(found, shop))
     if causes.defect is not None and causes.others and causes.outcome is not Outcome.AIR:
         lines.append(f"No reading shows: {'; '.join(each.label for each in causes.others[: _MOST['others']])}.")
     if shown:
@@ -104,10 +103,17 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
     return lines
 
 
-def _head(causes: Causes) -> str:
+def outcome(causes: Causes) -> str:
+    """What the review comes to, in one sentence."""
     if causes.defect is None:
         return HEADS_WITHOUT_DEFECT[causes.outcome]
-    return HEADS[causes.outcome].format(defect=_capital(defects()[causes.defect].name))
+    return HEADS[causes.outcome].format(defect=capital(defects()[causes.defect].name))
+
+
+def supported(each: Cause, found: Reviewed, shop: Shop) -> str:
+    """What a supported mechanism was measured by, and what came of it."""
+    more = f"{_dew(each, found)}{_can_cause(each, found.causes)}"
+    return f"{capital(each.mechanism.label)}: {measured(each, shop)}{more}."
 
 
 def _can_cause(found: Cause, causes: Causes) -> str:
@@ -117,15 +123,16 @@ def _can_cause(found: Cause, causes: Causes) -> str:
     return f" (can cause {', '.join(defects()[name].name for name in found.mechanism.defects)})"
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """A sentence's beginning."""
     return text[:1].upper() + text[1:]
 
 
 def cause(found: Cause, shop: Shop) -> str:
     """A mechanism in one sentence."""
     if found.standing is Standing.CANNOT_TELL:
-        return f"{_capital(found.mechanism.label)}: cannot tell, {_why(found)}."
-    return f"{_capital(found.mechanism.label)}: {measured(found, shop)}."
+        return f"{capital(found.mechanism.label)}: cannot tell, {why(found)}."
+    return f"{capital(found.mechanism.label)}: {measured(found, shop)}."
 
 
 def measured(found: Cause, shop: Shop) -> str:
@@ -134,7 +141,8 @@ def measured(found: Cause, shop: Shop) -> str:
     return form.format(measured=_value(found.measured, found, shop), limit=_value(found.limit, found, shop))
 
 
-def _why(found: Cause) -> str:
+def why(found: Cause) -> str:
+    """Why a mechanism cannot be told."""
     return WHY.get(found.reason) or MARK_WORDS.get(found.reason, found.reason)
 
 
@@ -150,11 +158,13 @@ def _dew(found: Cause, of: Reviewed) -> str:
 
 
 def _value(value: float | None, found: Cause, shop: Shop) -> str:
-    return "?" if value is None else quantity_words(value, found.unit, found.exposure, shop)
+    return in_units(value, found.unit, found.exposure, shop)
 
 
-def quantity_words(value: float, unit: str, exposure: str, shop: Shop) -> str:
-    """A measured exposure or its limit in the shop's units."""
+def in_units(value: float | None, unit: str, exposure: str, shop: Shop) -> str:
+    """A measured number or limit of an exposure in the reader's units, `?` where there is none."""
+    if value is None:
+        return "?"
     if unit == "°C":
         return temperature(value, shop.units)
     if unit == "K" and "over_dew" in exposure:
@@ -175,7 +185,8 @@ def quantity_words(value: float, unit: str, exposure: str, shop: Shop) -> str:
     return trimmed(value, 1 if value < 100 else 0)
 
 
-def _sibling(found: Reviewed, shop: Shop) -> str:
+def sibling(found: Reviewed, shop: Shop) -> str:
+    """The coat beside it, in one sentence; empty where there is none."""
     beside = found.sibling
     if beside is None:
         return ""

@@ -151,3 +151,46 @@ def test_a_mistake_is_one_line(capsys, monkeypatch, tmp_path, words, hint):
     assert not out
     assert hint in err
     assert err.count("\n") == 1
+
+
+def test_a_page_a_picture_and_a_table_are_written(capsys, tmp_path):
+    files = {"--html": "coat.html", "--png": "coat.png", "--export": "coat.csv"}
+    words = [word for option, name in files.items() for word in (option, str(tmp_path / name))]
+    code, out, _ = ask(capsys, *EVENING, "--defect", "blush", *words)
+    assert code == 0
+    assert out.startswith("Nitrocellulose lacquer")
+    assert (tmp_path / "coat.html").read_text("utf-8").startswith("<!DOCTYPE html>")
+    assert (tmp_path / "coat.png").read_bytes().startswith(b"\x89PNG")
+    assert (tmp_path / "coat.csv").read_text("utf-8").startswith('"coat","coating","sprayed"')
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--html", "coat.txt"), ".html or .htm"),
+        (("--png", "coat.jpg"), ".png"),
+        (("--export", "coat.xls"), ".csv"),
+        (("--export", str(FIXTURES / "humid-evening.csv")), "is the file of --csv"),
+        (("--html", "no/such/folder/coat.html"), "a file that can be written"),
+    ],
+)
+def test_a_file_that_cannot_be_is_one_line(capsys, words, said):
+    code, out, err = ask(capsys, *EVENING, "--defect", "blush", *words)
+    assert code == 2
+    assert out == ""
+    assert said in err
+
+
+def test_the_page_of_a_job_names_its_coats(capsys, logbook):
+    run(["job", "new", "<b>table</b>"])
+    for at in ("2025-08-26T12:00", "2025-08-26T20:30"):
+        coat = ("--coating", "nitrocellulose-lacquer", "--start", at, "--minutes", "10", "--thinner", "hot")
+        assert run(["job", "coat", *coat]) == 0, capsys.readouterr().err
+    assert run(["job", "saw", "blush", "--at", "2025-08-26T21:30"]) == 0
+    code, _, err = ask(capsys, "--job", "1", "--html", "job.html", "--export", "job.csv")
+    assert code == 0, err
+    page = (logbook / "job.html").read_text("utf-8")
+    assert "<h1>&lt;b&gt;table&lt;/b&gt;, coat 2: blush</h1>" in page
+    assert "&lt;b&gt;table&lt;/b&gt;, coat 1: sprayed Tue 26 Aug 2025 12:00." in page
+    rows = (logbook / "job.csv").read_text("utf-8").splitlines()
+    assert sum("coat 1" in row for row in rows) == sum("coat 2" in row for row in rows) > 10
