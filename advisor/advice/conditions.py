@@ -142,6 +142,11 @@ def surface_of_piece(conditions: Conditions, shop: Shop) -> Surface | None:
 OUTDOORS = "outdoors"
 
 
+def outdoor_names(shop: Shop) -> tuple[str, ...]:
+    """The places that are outdoors: the one named so, and what the shop calls so."""
+    return (OUTDOORS, *(name for name, where in shop.places.items() if where == OUTDOORS))
+
+
 def outdoor_air(conditions: Conditions, shop: Shop) -> tuple[float, float] | None:
     """Temperature [°C] and humidity [fraction] of the air outdoors, of the place the shop calls so; None unknown.
 
@@ -149,9 +154,8 @@ def outdoor_air(conditions: Conditions, shop: Shop) -> tuple[float, float] | Non
     """
     if conditions.doubt:
         return None
-    names = [OUTDOORS, *(name for name, where in shop.places.items() if where == OUTDOORS)]
     fresh_for = shop.limit("outdoors_fresh_for").value
-    for name in names:
+    for name in outdoor_names(shop):
         air, humidity = (conditions.values.get((name, quantity), NOTHING) for quantity in AIR_QUANTITIES)
         if any(each.unusable_because(fresh_for) for each in (air, humidity)):
             continue

@@ -19,6 +19,7 @@ from advisor.advice.finding import Finding
 from advisor.advice.remedies import Way
 from advisor.advice.session import Failure, Moment, Session, fan_flow
 from advisor.advice.verdict import Verdict
+from advisor.advice.warm_up import WarmUp
 from advisor.errors import OutOfRange
 from advisor.physics.air_state import AirState
 from advisor.shop.shop import Shop
@@ -54,6 +55,7 @@ def verdict_record(
         "as_it_stands": verdict.as_it_stands.value,
         "session": None if verdict.session is None else session_record(verdict.session),
         "remedies": [way_record(way, verdict, shop) for way in session_ways],
+        "warm_up": _warm_up(verdict.warm_up),
         "cautions": list(words.cautions(verdict)),
     }
 
@@ -189,6 +191,21 @@ def _change(way: Change, verdict: Verdict, shop: Shop) -> dict[str, Any]:
         "recoat_from": number(way.recoat_from),
         "recoat_from_now": number(way.recoat_now),
         "words": film_words.change(way, verdict.coating, shop),
+    }
+
+
+def _warm_up(warm: WarmUp | None) -> dict[str, Any] | None:
+    """How long a cold piece takes [s]; null where the present air never brings it there."""
+    if warm is None:
+        return None
+    over_stacked, at_stacked = warm.stacked
+    return {
+        "over_dew_point": number(warm.over_dew),
+        "over_dew_point_stacked": number(over_stacked),
+        "dew_point_margin": number(warm.margin),
+        "at_low_limit": number(warm.at_low),
+        "at_low_limit_stacked": number(at_stacked),
+        "low_limit": number(warm.low),
     }
 
 

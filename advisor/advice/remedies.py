@@ -9,16 +9,29 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.advice.conditions import Conditions, Measured, Surface, outdoor_air, surface_of_piece, usable
+import numpy as np
+
+from advisor.advice.conditions import (
+    AIR_QUANTITIES,
+    OUTDOORS,
+    Conditions,
+    Measured,
+    Surface,
+    outdoor_air,
+    outdoor_names,
+    surface_of_piece,
+    usable,
+)
 from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot
 from advisor.advice.finding import Level, Side
 from advisor.advice.mix import fastest, mix_of, most_retarder
+from advisor.advice.outlook import Outlook
 from advisor.advice.session import SESSION, Plan, fan_flow, prepare_films, worst_of_air
 from advisor.advice.verdict import State, Verdict, judge
 from advisor.catalog.substrates import find_substrate
 from advisor.errors import OutOfRange
-from advisor.physics.moist_air import MOLAR_MASS_RATIO, dew_point, humidity_ratio
+from advisor.physics.moist_air import MOLAR_MASS_RATIO, dew_point, humidity_ratio, relative_humidity_from_dew_point
 from advisor.physics.piece import Piece, warm_up_time
 from advisor.physics.room import Room, RoomStart, Segment, room_course
 from advisor.physics.room_needs import make_up_power
@@ -28,7 +41,10 @@ THINNER, RETARDER, FEWER, WARM_PIECES, WARM_ROOM, WARM_MAKE_UP, WARM_MAKE_UP_AND
     "thinner", "retarder", "fewer_coats", "warm_pieces", "warm_room", "warm_make_up", "warm_make_up_and_pieces",
     "warm_through",
 )  # fmt: skip
+WAIT_UNTIL = "wait_until"
 MOST_SHOWN = 3
+_WAITING = 0.2  # of the bother of as many minutes of work
+_SHORTEST_WAIT = 20.0  # [min]
 _KWH = 3.6e6  # [J]
 _MINUTES_A_KWH = 4.0  # of bother; only the order of the ways hangs on it
 _BOTHER = {THINNER: 3.0, RETARDER: 4.0, FEWER: 5.0}  # [min]
@@ -69,15 +85,30 @@ class Way:
     @property
     def effort(self) -> float:
         """For the order only."""
-        return _BOTHER.get(self.kind, 0.0) + self.minutes + self.energy / _KWH * _MINUTES_A_KWH
+        waiting = _WAITING if self.kind == WAIT_UNTIL else 1.0
+        return _BOTHER.get(self.kind, 0.0) + self.minutes * waiting + self.energy / _KWH * _MINUTES_A_KWH
+
+
+@dataclass(frozen=True, eq=False)
+class Ahead:
+    """The outlook of the room and of the air outdoors."""
+
+    room: Outlook
+    outdoors: Outlook
 
 
 def session_ways(
-    verdict: Verdict, conditions: Conditions, shop: Shop, now: datetime, pot: Pot = UNKNOWN_POT
+    verdict: Verdict,
+    conditions: Conditions,
+    shop: Shop,
+    now: datetime,
+    pot: Pot = UNKNOWN_POT,
+    ahead: Ahead | None = None,
 ) -> tuple[Way, ...]:
     """At most three ways, least effort first, each judged to end better than now: in a GO before a GO with changes.
 
-    None for a GO, where the session is not known, or where readings are missing: air is not mended by guessing.
+    None for a GO, where the session is not known, or where readings are missing: air is not mended by guessing. ahead:
+    where it is known, waiting is one of the ways.
     """
     session = verdict.session
     if session is None or verdict.state is State.GO or verdict.cannot_tell:
@@ -91,6 +122,11 @@ def session_ways(
         )
         for tried in _TRIES
     ]
+    if ahead is not None:
+        later = [
+            (_air_state(way, verdict, shop), way) for way in _later(ahead, conditions, shop, now, pot, session.plan)
+        ]
+        tries.append(_worth_judging(later, verdict.state))
     setups = [(way.conditions, way.pot, way.plan) for ways in tries for way in ways]
     prepare_films(setups, verdict.coating, shop)
     for ways in tries:
@@ -99,6 +135,7 @@ def session_ways(
             if _RANK[then.state] < _RANK[verdict.state]:
                 found.append(replace(way, state=then.state))
                 break
+    found = [way for way in found if way.kind != WAIT_UNTIL or way.state is State.GO]
     goes = sorted((way for way in found if way.state is State.GO), key=lambda way: way.effort)
     rest = sorted((way for way in found if way.state is not State.GO), key=lambda way: way.effort)
     return tuple([*goes, *rest][:MOST_SHOWN])
@@ -119,6 +156,30 @@ def _air_state(way: Way, verdict: Verdict, shop: Shop) -> State:
     """What the rules without a film say of a way, now and along its session."""
     worst = worst_of_air(way.conditions, verdict.coating, shop, way.pot, way.plan)
     return {Level.STOP: State.WAIT, Level.CHANGE: State.CHANGE}.get(worst, State.GO)
+
+
+def _later(ahead: Ahead, conditions: Conditions, shop: Shop, now: datetime, pot: Pot, plan: Plan) -> Iterator[Way]:
+    """The same session in the likeliest air of each half hour to come, the pieces by then as warm as the room."""
+    outdoors = next((name for name in outdoor_names(shop) if (name, AIR_QUANTITIES[0]) in conditions.values), OUTDOORS)
+    for n in range(1, len(ahead.room.times), 2):
+        start = float(ahead.room.times[n])
+        wait = (start - now.timestamp()) / 60.0
+        m = int(np.argmin(np.abs(ahead.outdoors.times - start)))
+        if wait < _SHORTEST_WAIT or abs(float(ahead.outdoors.times[m]) - start) > 900.0:
+            continue
+        values = dict(conditions.values)
+        for place, outlook, at in ((conditions.place, ahead.room, n), (outdoors, ahead.outdoors, m)):
+            air, dew = float(outlook.air_temperature[at]), float(outlook.dew_point[at])
+            damp = float(relative_humidity_from_dew_point(air, min(dew, air)))
+            for quantity, value in zip(AIR_QUANTITIES, (air, damp), strict=True):
+                was = values.get((place, quantity)) or Measured(value, 0.5, 0.0)
+                values[place, quantity] = Measured(value, was.uncertainty, 0.0)
+        then = replace(conditions, values=values, logged_air=None)
+        piece = surface_of_piece(conditions, shop)
+        if piece is not None:
+            room = float(ahead.room.air_temperature[max(0, n - 4) : n + 1].mean())
+            then = _with_piece(then, replace(piece, value=room), shop)
+        yield Way(WAIT_UNTIL, State.WAIT, pot, plan, then, wait, temperature=float(ahead.room.air_temperature[n]))
 
 
 Tries = Callable[[Verdict, Conditions, Shop, Pot, Plan], Iterator[Way]]

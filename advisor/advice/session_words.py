@@ -6,6 +6,7 @@ from advisor.advice.remedies import (
     FEWER,
     RETARDER,
     THINNER,
+    WAIT_UNTIL,
     WARM_MAKE_UP,
     WARM_MAKE_UP_AND_PIECES,
     WARM_PIECES,
@@ -48,7 +49,8 @@ def way_words(way: Way, coating: Coating, shop: Shop) -> str:
         WARM_ROOM: f"Heat room and pieces {minutes}, door shut, {power}, to {warm} ({energy}). {HEATER_OFF_FIRST}",
         WARM_MAKE_UP: f"Warm {come_in}. {_HEATER_FIT}",
         WARM_MAKE_UP_AND_PIECES: f"Warm the pieces to {pieces}, and {come_in}. {_HEATER_FIT}",
+        WAIT_UNTIL: f"Wait some {span(round(way.minutes / 15.0) * 900.0)}: likely air then would do. Read again then.",
         WARM_THROUGH: f"Keep room, walls and pieces at {warm} from the day before"
         + (f", and warm {come_in}. {_HEATER_FIT}" if come_in else f". {HEATER_OFF_FIRST}"),
     }[way.kind]
-    return f"{said} Then {STATE_WORDS[way.state]}."
+    return said if way.kind == WAIT_UNTIL else f"{said} Then {STATE_WORDS[way.state]}."

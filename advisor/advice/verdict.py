@@ -12,6 +12,7 @@ from advisor.advice.film_view import UNKNOWN_POT, FilmView, Pot, film_view
 from advisor.advice.finding import Finding, Level
 from advisor.advice.rules import RULES
 from advisor.advice.session import SESSION, Plan, Session, plan_for, session_finding, session_of
+from advisor.advice.warm_up import WarmUp, warm_up_of, with_warm_up
 from advisor.catalog.coatings import Coating
 from advisor.physics.air_state import AirState
 from advisor.shop.shop import Shop
@@ -36,7 +37,7 @@ class Verdict:
     cannot_tell: a WAIT that rests on unknowns alone. holds_until: None for a WAIT. valid_until: when the readings
     under it are too old. film: what the wet film would do; None where it was not computed. session: what the air will
     be with the door open and the fan on; None where the air outdoors is not known. as_it_stands: the state of the room
-    as it is now, without a session.
+    as it is now, without a session. warm_up: how long a piece that is too cold takes; None where none is.
     """
 
     state: State
@@ -52,6 +53,7 @@ class Verdict:
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
     session: Session | None = None
+    warm_up: WarmUp | None = None
 
     @property
     def as_it_stands(self) -> State:
@@ -131,10 +133,12 @@ def _variants(conditions: Conditions) -> list[Conditions]:
 
 def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
     """The verdict of a film computed already; no contradicting sensors."""
-    findings = (
+    findings: tuple[Finding, ...] = (
         *(rule(conditions, coating, shop) for rule in RULES),
         *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
     )
+    warm = warm_up_of(findings, conditions, coating, shop, "wood" if film is None else film.blush.case.substrate)
+    findings = with_warm_up(findings, warm)
     stopped = any(finding.level is Level.STOP for finding in findings)
     state = _state(findings)
     valid_until = now + timedelta(seconds=_valid_for(conditions, shop))
@@ -154,6 +158,7 @@ def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, 
         film=film,
         findings=findings,
         cautions=cautions_for(coating),
+        warm_up=warm,
     )
 
 

@@ -36,6 +36,7 @@ from advisor.advice.phrases import (
 from advisor.advice.remedies import Way
 from advisor.advice.session import SESSION
 from advisor.advice.verdict import State, Verdict
+from advisor.advice.warm_up_words import warm_up_words
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.limits import quality_limits
 from advisor.shop.shop import Shop
@@ -117,6 +118,8 @@ def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
     if not finding.remedies:
         return ""
     said = remedy_words(finding.remedies[0], coating, shop)
+    if finding.remedies[0].kind == "warm_piece":
+        return warm_up_words(finding, shop) or said
     at_the_stop = quality_limits()["relative_humidity", "pinned_from"].value
     if finding.rule == "relative_humidity" and finding.measured is not None and finding.measured >= at_the_stop:
         return f"Is the sensor wet? Air it. {said}"
@@ -301,6 +304,9 @@ def told(
     reasons = [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
     ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
     ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
+    cold = _cold_piece(worst, shop)
+    if cold and not ahead:
+        ways = [_what_to_do(cold, verdict.coating, shop), *(f"Or: {way[4:]}" for way in ways[:1])]
     ways = ways or [_what_to_do(worst, verdict.coating, shop)]
     end = [holds(verdict, shop), short_caution(verdict.coating)]
     air = air_line(verdict, shop)
@@ -329,6 +335,16 @@ def _computed_ways(verdict: Verdict, changes: Sequence[Change], shop: Shop) -> l
     waiting = verdict.state is State.WAIT
     ways = [way for way in changes if waiting or way.kind in AT_THE_BENCH][:2]
     return [f"{'Or' if n else 'Do'}: {film_words.change(way, verdict.coating, shop)}" for n, way in enumerate(ways)]
+
+
+def _cold_piece(worst: tuple[Finding, ...], shop: Shop) -> tuple[Finding, ...]:
+    """The findings of a cold piece where nothing else keeps from a GO: time mends that, before any heater.
+
+    A film too cold follows from it, and is judged again once the piece is warm.
+    """
+    stops = tuple(finding for finding in worst if finding.level is not Level.CHANGE)
+    deciding = stops or worst
+    return deciding if all(warm_up_words(finding, shop) for finding in deciding) else ()
 
 
 def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str:

@@ -10,8 +10,9 @@ import typer
 
 from advisor import __version__
 from advisor.cli.job_app import job_app
-from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.options import ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption, ZoneOption
 from advisor.cli.plan_app import plan_app
+from advisor.cli.review_app import review
 from advisor.errors import AdvisorError
 
 LONGEST_ERROR = 600  # characters
@@ -28,17 +29,6 @@ config_app = typer.Typer(help="The shop's configuration.", no_args_is_help=True,
 app.add_typer(config_app, name="config")
 app.add_typer(job_app, name="job")
 app.add_typer(plan_app, name="plan")
-
-ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
-ThinnerOption = Annotated[
-    str | None, typer.Option("--thinner", help="Thinner in the pot: hot, medium, slow. Unknown: taken as the fastest.")
-]
-RetarderOption = Annotated[
-    str | None, typer.Option("--retarder", help="Retarder, of all solvent in the ready mix: 0.1 or 10%.")
-]
-GunOption = Annotated[
-    str | None, typer.Option("--gun", help="What feeds the gun: compressor, turbine, or none (brush, pad).")
-]
 
 
 @app.command()
@@ -228,61 +218,52 @@ def cure(
 
 
 @app.command()
-def review(
+def trial(
     config: ConfigOption = None,
-    job: Annotated[str | None, typer.Option("--job", help="A job, by number or name, with its coats.")] = None,
-    coat: Annotated[int | None, typer.Option("--coat", help="With --job: this coat alone.")] = None,
     csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
-    coating: Annotated[str | None, typer.Option("--coating", help="Coating id; see `advisor coatings`.")] = None,
-    sprayed: Annotated[str | None, typer.Option("--sprayed", help="When it was sprayed: an ISO time.")] = None,
-    defect: Annotated[
-        str | None, typer.Option("--defect", help="What went wrong: blush, nibs, runs; else all is looked at.")
+    started: Annotated[
+        str | None, typer.Option("--started", help="When door and fan went on: 14:05 today, or an ISO time.")
     ] = None,
-    sibling: Annotated[
-        str | None, typer.Option("--sibling", help="When a like coat was sprayed that did not fail.")
+    minutes: Annotated[int, typer.Option("--minutes", help="How long they were on.")] = 10,
+    outdoors: Annotated[
+        str | None, typer.Option("--outdoors", help="Air outdoors, with --outdoors-rh; else the sensor's: 8C.")
     ] = None,
-    over: Annotated[
-        str | None, typer.Option("--over", help='The coat below and when: "oil-varnish 2025-10-14T09:00Z".')
-    ] = None,
-    minutes: Annotated[str | None, typer.Option("--minutes", help="How long it took to spray: 15min.")] = None,
-    thinner: ThinnerOption = None,
-    thinned: Annotated[str | None, typer.Option("--thinned", help="Thinner in the mix, of the paint: 30%.")] = None,
-    retarder: RetarderOption = None,
-    mixed: Annotated[str | None, typer.Option("--mixed", help="When hardener went in: an ISO time.")] = None,
-    cup: Annotated[str | None, typer.Option("--cup", help='Efflux cup, with --seconds: "DIN 4".')] = None,
-    seconds: Annotated[str | None, typer.Option("--seconds", help="Seconds it took to run out.")] = None,
-    material: Annotated[str | None, typer.Option("--material", help="The material's temperature: 19C.")] = None,
-    surface: Annotated[str | None, typer.Option("--surface", help="The piece's surface as measured: 17C.")] = None,
-    needle: Annotated[str | None, typer.Option("--needle", help="The gun's needle: 1.4mm.")] = None,
-    pressure: Annotated[str | None, typer.Option("--pressure", help="Pressure at the gun: 2bar, 29psi.")] = None,
-    wet_film: Annotated[str | None, typer.Option("--wet-film", help="Wet film by the comb: 100um, 4mil.")] = None,
-    sanded: Annotated[str | None, typer.Option("--sanded", help="Grit before this coat, or no: 320.")] = None,
-    gun: GunOption = None,
+    outdoors_rh: Annotated[str | None, typer.Option("--outdoors-rh", help="Its relative humidity: 85%.")] = None,
+    find: Annotated[
+        bool, typer.Option("--find", help="Look for door openings in the last 30 days instead, and take the best.")
+    ] = False,
     zone: ZoneOption = None,
-    place: Annotated[str | None, typer.Option("--place", help="Where it was sprayed: whose readings count.")] = None,
-    html: Annotated[Path | None, typer.Option("--html", help="Write it as a page, to read or print.")] = None,
-    png: Annotated[Path | None, typer.Option("--png", help="Draw the picture of it into this file.")] = None,
-    export: Annotated[Path | None, typer.Option("--export", help="Write the exposures into this CSV file.")] = None,
+    place: Annotated[str | None, typer.Option("--place", help="Where the sensor stands: at the work.")] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Read a coat back that went wrong: what the air did, what it did not, what to change, how to repair.
+    """Find the shop's own air change and wall warmth from ten minutes of door and fan; alone: how to do it.
 
     Exit code: 0, 2 an error in what was given, 3 cannot tell.
     """
-    from advisor.cli.review import AskedReview, run_review  # noqa: PLC0415 - lazy, as above
-    from advisor.cli.review_files import ReviewFiles  # noqa: PLC0415 - lazy, as above
+    from advisor.cli.trial import AskedTrial, run_trial  # noqa: PLC0415 - lazy, as above
 
-    said = {
-        "minutes": minutes, "thinner": thinner, "thinned": thinned, "retarder": retarder, "mixed": mixed, "cup": cup,
-        "seconds": seconds, "material": material, "surface": surface, "needle": needle, "pressure": pressure,
-        "wet-film": wet_film, "sanded": sanded,
-    }  # fmt: skip
-    typed = {name: text for name, text in said.items() if text is not None}
-    asked = AskedReview(
-        config, job, coat, csv, coating, sprayed, defect, sibling, over, zone, place, gun, typed, as_json,
-        ReviewFiles(html, png, export),
-    )  # fmt: skip
-    raise typer.Exit(run_review(asked))
+    raise typer.Exit(
+        run_trial(AskedTrial(config, csv, started, minutes, outdoors, outdoors_rh, find, zone, place, as_json))
+    )
+
+
+@app.command()
+def wood(
+    config: ConfigOption = None,
+    csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")] = None,
+    place: Annotated[str | None, typer.Option("--place", help="Where the wood stands: whose readings count.")] = None,
+    zone: ZoneOption = None,
+    air: Annotated[str | None, typer.Option("--air", help="Instead of a log: usual air, with --rh: 21C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 50%.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what moisture the wood in the shop settles at, from weeks of log. Advice only.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    from advisor.cli.wood import AskedWood, run_wood  # noqa: PLC0415 - lazy, as above
+
+    raise typer.Exit(run_wood(AskedWood(config, csv, place, zone, air, rh, as_json)))
 
 
 @app.command()
@@ -320,6 +301,9 @@ def outlook(
         config, csv, at, zone, place, coating, coats, spray, earliest, latest, forecast, backtest, as_json
     )
     raise typer.Exit(run_outlook(asked))
+
+
+app.command()(review)
 
 
 @app.command()

@@ -4,10 +4,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from advisor.advice.conditions import Conditions
+from advisor.advice.conditions import AIR_QUANTITIES, Conditions, outdoor_names
 from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
 from advisor.advice.night_ahead import NightAhead, night_ahead, night_record, night_words
 from advisor.advice.outlook import Outlook
+from advisor.advice.remedies import Ahead
 from advisor.advice.vapour_note import VapourNote, vapour_record, vapour_words
 from advisor.catalog.coatings import Coating
 from advisor.cli.recorded import Recorded
@@ -27,6 +28,12 @@ class Logged:
 
     counts: tuple[list[float], list[float]] = ([], [])
     outlook: Outlook | None = None
+    outdoors: Outlook | None = None
+
+    @property
+    def ahead(self) -> Ahead | None:
+        """Both outlooks, where both are known."""
+        return None if self.outlook is None or self.outdoors is None else Ahead(self.outlook, self.outdoors)
 
 
 @dataclass(frozen=True)
@@ -49,10 +56,12 @@ class Beside:
 def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, shop: Shop, now: datetime) -> Logged:
     """Of the file, or of the logbook; nothing where values were typed."""
     start, end, place = milliseconds(now - _DUST_LOG), milliseconds(now), conditions.place
+    outdoors = next((name for name in outdoor_names(shop) if (name, AIR_QUANTITIES[0]) in conditions.values), "")
     if recorded is not None:
         readings = recorded.marked.readings
         counts = counts_at((one for one in readings if one.at >= start), place)
-        return Logged(counts, outlook_from_readings(readings, now, place))
+        beside = outlook_from_readings(readings, now, outdoors) if outdoors else None
+        return Logged(counts, outlook_from_readings(readings, now, place), beside)
     path = logbook_path(shop.logbook)
     if typed or not path.exists():
         return Logged()
@@ -61,7 +70,9 @@ def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, sho
         log = AirLog(connection)
         counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
         counts = counts_at(log.between(start, end, counters), place) if counters else ([], [])
-        return Logged(counts, outlook_from_log(log, now, place))
+        return Logged(
+            counts, outlook_from_log(log, now, place), outlook_from_log(log, now, outdoors) if outdoors else None
+        )
     finally:
         connection.close()
 

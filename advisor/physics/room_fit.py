@@ -34,6 +34,9 @@ CONDUCTANCE_SEARCHED = (0.1, 300.0)  # as a multiple of volume^(2/3) [W/(m2 K)];
 _GRID = 40
 _ZOOMS = 4
 _STEP = 0.01  # of the logarithm, for slopes
+_ROUNDS = 5  # of noise and offset, each of which hangs on the other
+_FIRM = 1e12  # holds an offset that is known at nothing
+_ALIKE = 1e-9  # as a share: a shape and an offset are not told apart under this
 
 Shapes = Callable[[Array], Array]  # numbers (K,) to shapes (K, N)
 
@@ -115,8 +118,10 @@ def fit_trial(
     unclear = None
     if film is not None:
         spread = min(change.uncertainty * room_volume, 0.5 * flow)
-        high = _best(coolings(flow + spread), searched, indoors - outdoors, even)
-        low = _best(coolings(flow - spread), searched, indoors - outdoors, even)
+        ridge = _ridge(_noise(coolings(flow), searched, indoors - outdoors, off, even), off)
+        high, low = (
+            _best(coolings(flow + way), searched, indoors - outdoors, even, ridge) for way in (spread, -spread)
+        )
         film = Estimate(film.value, float(np.hypot(film.uncertainty, 0.5 * (high - low))))
     if film is None or not film.uncertainty <= CLEAREST_NEEDED * film.value:
         film = None
@@ -129,36 +134,68 @@ def fit_trial(
 def _told(shapes: Shapes, searched: tuple[float, float], above: Array, offset: float, weight: Array) -> Estimate | None:
     """The number whose shape times a size meets readings above outdoors best; None where they cannot tell.
 
-    offset: standard uncertainty of what they stand above; weight (N,): one over how noisy each is. First-order
-    propagation (JCGM 100:2008). The noise is the scatter with two numbers fitted, widened as so few readings ask for
-    (the spread of Student's t).
+    offset: standard uncertainty of what they stand above; weight (N,): one over how noisy each is. What they stand
+    above is fitted too, held by that uncertainty: readings that run until they lie still tell it themselves.
+    First-order propagation (JCGM 100:2008).
     """
-    value = _best(shapes, searched, above, weight)
+    noise = _noise(shapes, searched, above, offset, weight)
+    ridge = _ridge(noise, offset)
+    value = _best(shapes, searched, above, weight, ridge)
     if not searched[0] * 1.05 < value < searched[1] / 1.05:
         return None
     near, below, over = shapes(value * np.exp(np.array([0.0, -_STEP, _STEP]))) * weight
-    size = float(near @ (above * weight) / (near @ near))
-    slopes = np.stack([size * (over - below) / (2.0 * _STEP), near], 1)
-    scatter = above * weight - size * near
-    noise = max(float(scatter @ scatter) / (above.size - 4), (_SMALLEST * size) ** 2)
-    covariance = noise * np.linalg.pinv(slopes.T @ slopes)
-    if not abs(size) > SIZE_NEEDED * np.hypot(np.sqrt(covariance[1, 1]), offset):
-        return None
-    from_offset = 0.0
+    size, _ = _fitted(near, above * weight, weight, ridge)
+    slopes = [size * (over - below) / (2.0 * _STEP), near, *([weight] if offset > 0.0 else [])]
+    normal = np.stack(slopes) @ np.stack(slopes, 1) / noise
     if offset > 0.0:
-        low, high = (_best(shapes, searched, above + shift, weight) for shift in (-offset, offset))
-        from_offset = 0.5 * abs(high - low)
-    estimate = Estimate(value, float(np.hypot(value * np.sqrt(covariance[0, 0]), from_offset)))
+        normal[2, 2] += offset**-2.0
+    covariance = np.linalg.pinv(normal, hermitian=True)
+    if not abs(size) > SIZE_NEEDED * np.sqrt(covariance[1, 1]):
+        return None
+    estimate = Estimate(value, float(value * np.sqrt(covariance[0, 0])))
     return estimate if estimate.uncertainty <= CLEAREST_NEEDED * value else None
 
 
-def _best(shapes: Shapes, searched: tuple[float, float], above: Array, weight: Array) -> float:
+def _noise(shapes: Shapes, searched: tuple[float, float], above: Array, offset: float, weight: Array) -> float:
+    """Variance of the readings about the fit, widened as so few of them ask for (the spread of Student's t).
+
+    How firmly the offset is held depends on it: begun with an offset of nothing, which takes the noise for larger.
+    """
+    fitted = 2 if offset == 0.0 else 3
+    noise, size = np.inf, 0.0
+    for _ in range(1 if offset == 0.0 else _ROUNDS):
+        ridge = _ridge(noise, offset)
+        (near,) = shapes(np.array([_best(shapes, searched, above, weight, ridge)])) * weight
+        size, shift = _fitted(near, above * weight, weight, ridge)
+        scatter = above * weight - size * near - shift * weight
+        noise = float(scatter @ scatter) / (above.size - fitted - 2)
+    return max(noise, (_SMALLEST * size) ** 2, np.finfo(float).tiny)
+
+
+def _ridge(noise: float, offset: float) -> float:
+    """How firmly the offset is held at nothing, in the least squares."""
+    return noise / offset**2 if offset > 0.0 and np.isfinite(noise) else _FIRM
+
+
+def _fitted(shape: Array, above: Array, weight: Array, ridge: float) -> tuple[float, float]:
+    """Size of a shape (N,), and the offset beside it, both weighted already."""
+    normal = np.array([[shape @ shape, shape @ weight], [shape @ weight, weight @ weight + ridge]])
+    size, shift = np.linalg.solve(normal, [shape @ above, weight @ above])
+    return float(size), float(shift)
+
+
+def _best(shapes: Shapes, searched: tuple[float, float], above: Array, weight: Array, ridge: float) -> float:
     """The number that leaves the least scatter, on a logarithmic grid made finer about the best three times."""
     low, high = np.log(searched[0]), np.log(searched[1])
+    level = above * weight
+    held, along = weight @ weight + ridge, weight @ level
     for _ in range(_ZOOMS):
         grid = np.linspace(low, high, _GRID)
         trial = shapes(np.exp(grid)) * weight
-        fitted = (trial @ (above * weight)) ** 2 / np.einsum("kn,kn->k", trial, trial)
+        own, shared, to_shape = np.einsum("kn,kn->k", trial, trial), trial @ weight, trial @ level
+        # a shape that hardly moves is like the offset itself: what tells them apart must not be rounding
+        apart = np.maximum(own * held - shared**2, _ALIKE * own * held)
+        fitted = (to_shape**2 * held - 2.0 * to_shape * along * shared + along**2 * own) / apart
         best = int(np.argmax(fitted))
         low, high = grid[max(best - 1, 0)], grid[min(best + 1, _GRID - 1)]
     return float(np.exp(0.5 * (low + high)))

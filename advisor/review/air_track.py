@@ -17,6 +17,8 @@ from advisor.shop.shop import Shop
 AIR, HUMIDITY, SURFACE, DEW = "air_temperature", "relative_humidity", "surface_temperature", "dew_point"
 _HELD = (STUCK, PINNED)  # marks that came late: what did not move before them is doubted too
 _EVERY = 900.0  # [s] between the samples of a series that is worked out
+_STILL_FOR, _RUN_OF = 6 * 3600.0, 12  # [s], readings: a value that stood still so long, while the other one
+_AIR_SWINGS, _DAMP_SWINGS = 2.0, 0.10  # [K], [fraction] swung by so much, is a sensor that is stuck
 _NEAR = 900.0  # [s] a reading stands for the time after it
 
 
@@ -159,6 +161,9 @@ def _of_place(readings: Sequence[Reading], place: str, shop: Shop) -> AirTrack:
     dusty = [quantity for quantity in merged if quantity.startswith(("particles_", "pm"))]
     dust = max((merged[quantity] for quantity in sorted(dusty)), key=lambda trace: len(trace.times), default=NOTHING)
     known = {quantity: merged[quantity] for quantity in merged if quantity not in dusty}
+    if AIR in known and HUMIDITY in known:
+        air, damp = known[AIR], known[HUMIDITY]
+        known |= {AIR: _moved_alone(air, damp, _DAMP_SWINGS), HUMIDITY: _moved_alone(damp, air, _AIR_SWINGS)}
     if HUMIDITY not in known and AIR in known and DEW in known:
         known[HUMIDITY] = _humidity_of(known[AIR], known[DEW])
     return AirTrack(place, known, dust, float(moist_air.pressure_at_altitude(shop.altitude)))
@@ -189,6 +194,25 @@ def _same(before: Reading, word: Reading) -> bool:
     if word.reason == PINNED:
         return before.value >= min(word.value, 0.99)
     return before.value == word.value
+
+
+def _moved_alone(trace: Trace, other: Trace, swing: float) -> Trace:
+    """A trace without the hours in which it stood still to the last digit while the other one swung.
+
+    Temperature and humidity of one air move together: a room cooling by 2 K gains some 7 % with the same moisture.
+    """
+    doubted = np.zeros(len(trace.times), dtype=np.bool_)
+    starts = np.concatenate(([0], np.flatnonzero(np.diff(trace.values) != 0.0) + 1, [len(trace.values)]))
+    for first, end in zip(starts[:-1].tolist(), starts[1:].tolist(), strict=True):
+        if end - first < _RUN_OF or trace.times[end - 1] - trace.times[first] < _STILL_FOR:
+            continue
+        beside = other.within(Window(float(trace.times[first]), float(trace.times[end - 1])))
+        if len(beside) and np.quantile(beside, 0.95) - np.quantile(beside, 0.05) >= swing:
+            doubted[first:end] = True
+    if not doubted.any():
+        return trace
+    faults = sorted((*trace.faults, *((float(at), STUCK) for at in trace.times[doubted])))
+    return Trace(trace.times[~doubted], trace.values[~doubted], trace.uncertainty, tuple(faults))
 
 
 def _merged(traces: Sequence[Trace]) -> Trace:

@@ -2,18 +2,23 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.advice.hours import Log
 from advisor.advice.mix import mix_of, most_retarder
+from advisor.advice.outlook import outlook
 from advisor.advice.remedies import (
     MOST_SHOWN,
+    WAIT_UNTIL,
     WARM_MAKE_UP,
     WARM_MAKE_UP_AND_PIECES,
     WARM_PIECES,
     WARM_ROOM,
     WARM_THROUGH,
+    Ahead,
     session_ways,
 )
 from advisor.advice.session import plan_for
@@ -118,3 +123,22 @@ def test_goes_stand_before_goes_with_changes_and_less_effort_before_more():
     order = [(RANK.index(way.state), way.effort) for way in ways]
     assert order == sorted(order)
     assert ways
+
+
+def test_waiting_is_a_way_where_the_log_knows_a_better_hour():
+    """Ten days of a shop at 20 °C and outdoors cold by night, mild by day; asked at seven in the morning."""
+    now = NOON.replace(hour=7)
+    times = now.timestamp() - np.arange(0.0, 10 * 86_400.0, 900.0)[::-1]
+    phase = np.cos(2 * np.pi * (times / 86_400.0 - 14 / 24))
+    shop_log = Log(times, 21.0 + 0.5 * phase, np.full(len(times), 9.0))
+    weather = Log(times, 12.0 + 8.0 * phase, np.full(len(times), 6.0))
+    ahead = Ahead(outlook(shop_log, now.timestamp()), outlook(weather, now.timestamp()))
+    known = day(20.0, 0.46, 19.8, 4.0, 0.9)
+    verdict = judge(known, load_coating("waterborne-clear-2k"), MEASURED_FAN, now)
+    assert verdict.state is State.WAIT
+    ways = session_ways(verdict, known, MEASURED_FAN, now, ahead=ahead)
+    (wait,) = [way for way in ways if way.kind == WAIT_UNTIL]
+    assert 2 * 60 <= wait.minutes <= 8 * 60
+    said = way_words(wait, verdict.coating, SHOP)
+    assert "Read again then" in said
+    assert "GO" not in said

@@ -39,7 +39,8 @@ def test_a_wait_names_the_reason_how_far_from_a_go_and_what_to_do():
 def test_a_wet_piece_is_told_with_what_to_reach():
     text = " ".join(told("nitrocellulose-lacquer", typed(21, 0.5, 8)))
     assert "Surface 2.2 °C BELOW dew point: 5.5 °C too cold (needs 3.3 °C above)." in text
-    assert "Let the piece warm to 13.6 °C, then check that it is dry." in text
+    assert "Do: Free-standing it is over the dew point's 3.3 °C in about 12 min, at 18 °C in 30 min" in text
+    assert "(stacked: 2 h). Then see that it is dry." in text
 
 
 def test_a_us_shop_reads_fahrenheit():

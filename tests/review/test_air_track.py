@@ -77,3 +77,31 @@ def test_a_dew_point_sensor_gives_a_humidity():
 
 def test_other_places_do_not_count():
     assert not track_of(words("air_temperature", [20.0] * 5), "booth", SHOP).traces
+
+
+def hours(quantity: str, values: list[float]) -> list[Reading]:
+    """A reading every ten minutes."""
+    series = Series("shelf", "shop", quantity)
+    return [Reading(series, value, index * 600_000, "test") for index, value in enumerate(values)]
+
+
+@pytest.mark.parametrize(("swing", "kept"), [(0.15, 0), (0.05, 48)])
+def test_a_temperature_that_stands_still_while_the_humidity_swings_is_stuck(swing, kept):
+    """Eight hours to the tenth: with 15 % of swing no air does that, with 5 % a heated room may."""
+    damp = [0.5 + swing * index / 47 for index in range(48)]
+    track = track_of([*hours("air_temperature", [21.4] * 48), *hours("relative_humidity", damp)], "shop", SHOP)
+    assert len(track.trace("air_temperature").times) == kept
+    assert len(track.trace("relative_humidity").times) == 48
+
+
+def test_a_humidity_that_stands_still_while_the_room_swings_is_stuck():
+    warm = [18.0 + 4.0 * index / 47 for index in range(48)]
+    track = track_of([*hours("air_temperature", warm), *hours("relative_humidity", [0.63] * 48)], "shop", SHOP)
+    assert not len(track.trace("relative_humidity").times)
+    assert len(track.trace("air_temperature").times) == 48
+
+
+def test_short_stillness_is_no_fault():
+    damp = [0.5 + 0.2 * index / 23 for index in range(24)]
+    track = track_of([*hours("air_temperature", [21.4] * 24), *hours("relative_humidity", damp)], "shop", SHOP)
+    assert len(track.trace("air_temperature").times) == 24

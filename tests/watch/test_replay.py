@@ -18,8 +18,10 @@ def line(told: Told) -> str:
     return f"{told.at.astimezone(LONDON):%H:%M} {told.state} {told.coating} {told.reason}".strip()
 
 
-@pytest.mark.parametrize("ending", ["csv", "jsonl"])
-@pytest.mark.parametrize("name", sorted(answers()))
+DAYS = [(name, "csv") for name in sorted(answers())] + [("good-day", "jsonl"), ("sensor-faults", "jsonl")]
+
+
+@pytest.mark.parametrize(("name", "ending"), DAYS)
 def test_a_day_tells_exactly_what_its_answers_list(name, ending):
     told: list[str] = []
     replay(FIXTURES / f"{name}.{ending}", SHOP, COATINGS, lambda notice: told.append(line(notice)))
@@ -34,8 +36,8 @@ def test_the_command_prints_one_json_line_a_notice(capsys, tmp_path, monkeypatch
     entries = [json.loads(entry) for entry in capsys.readouterr().out.splitlines()]
     assert [entry["state"] for entry in entries] == ["go", "change", "wait"]
     assert {entry["coating"] for entry in entries} == {"nitrocellulose-lacquer"}
-    assert [entry["reason"] for entry in entries] == ["", "relative_humidity", "relative_humidity"]
-    assert entries[2]["at"] == "2025-08-26T18:01:00Z"
+    assert [entry["reason"] for entry in entries] == ["", "relative_humidity", "session"]
+    assert entries[2]["at"] == "2025-08-26T18:00:00Z"
 
 
 def test_a_speed_is_kept(tmp_path):

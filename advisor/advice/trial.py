@@ -1,0 +1,102 @@
+"""The fan-on trial: the shop's own air change and the warmth of its walls, from ten minutes of door and fan.
+
+Pure: gets the air as it was read, indoors and outdoors, and says what it tells or why it cannot tell.
+"""
+
+from dataclasses import dataclass, replace
+from math import hypot
+
+import numpy as np
+
+from advisor.advice.air_record import AirRecord
+from advisor.advice.session import fan_flow
+from advisor.errors import OutOfRange
+from advisor.physics.moist_air import humidity_ratio, pressure_at_altitude
+from advisor.physics.room_fit import FEWEST_READINGS, SIZE_NEEDED, TrialFit, fit_trial
+from advisor.shop.shop import Shop
+
+FEW, NO_OUTDOORS, ALIKE, UNSTEADY = "few_readings", "no_outdoor_air", "alike", "unsteady"
+_STEP = 0.01  # [fraction] of humidity, for a slope
+
+
+@dataclass(frozen=True)
+class OutdoorAir:
+    """Air outdoors during a trial [°C, fraction] with standard uncertainties [K, fraction]."""
+
+    air_temperature: float
+    relative_humidity: float
+    temperature_accuracy: float
+    humidity_accuracy: float
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What a trial told. start, end [s since 1970]: the stretch meant; readings: how many of it counted.
+
+    before: air at the first of them [°C, fraction]. fit None: `unclear` says why. counted: flow that counts without it
+    [m3/s], half a name plate unless it was measured; name_plate:
+    whether it is that half.
+    """
+
+    start: float
+    end: float
+    readings: int
+    outdoors: OutdoorAir | None
+    before: tuple[float, float] | None
+    fit: TrialFit | None
+    unclear: str
+    counted: float
+    name_plate: bool
+
+    @property
+    def share_of_counted(self) -> float | None:
+        """The flow found over what counts without it."""
+        return None if self.fit is None else self.fit.flow.value / self.counted
+
+
+def outdoors_during(record: AirRecord, start: float, end: float, shop: Shop) -> OutdoorAir | None:
+    """The air outdoors in the middle of a stretch [s since 1970]; None where no reading is near enough."""
+    moment = np.array([0.5 * (start + end)])
+    warm, damp = record.at(moment, shop.limit("outdoors_fresh_for").value)
+    if not (np.isfinite(warm[0]) and np.isfinite(damp[0])):
+        return None
+    return OutdoorAir(float(warm[0]), float(damp[0]), record.temperature_accuracy, record.humidity_accuracy)
+
+
+def read_trial(indoors: AirRecord, outdoors: OutdoorAir | None, start: float, end: float, shop: Shop) -> Trial:
+    """Read a trial from `start` to `end` [s since 1970] back; indoors may hold more than that stretch."""
+    air = indoors.during(start, end)
+    count = int(air.seconds.size)
+    before = (float(air.air_temperature[0]), float(air.relative_humidity[0])) if count else None
+    counted = fan_flow(shop)
+    trial = Trial(start, end, count, outdoors, before, None, FEW, counted, not shop.fan_flow_measured)
+    if count < FEWEST_READINGS:
+        return trial
+    if outdoors is None:
+        return replace(trial, unclear=NO_OUTDOORS)
+    pressure = float(pressure_at_altitude(shop.altitude))
+    ratio = np.asarray(humidity_ratio(air.air_temperature, air.relative_humidity, pressure))
+    damp = float(humidity_ratio(outdoors.air_temperature, outdoors.relative_humidity, pressure))
+    # what the two sensors may be apart; the one indoors as it stands at the end, where it has come near outdoors
+    slopes = (
+        _slope(float(air.air_temperature[-1]), float(air.relative_humidity[-1]), pressure),
+        _slope(outdoors.air_temperature, outdoors.relative_humidity, pressure),
+    )
+    wet = hypot(slopes[0] * air.humidity_accuracy, slopes[1] * outdoors.humidity_accuracy)
+    off = hypot(air.temperature_accuracy, outdoors.temperature_accuracy)
+    try:
+        fit = fit_trial(
+            air.seconds - start, air.air_temperature, ratio, outdoors.air_temperature, damp, shop.room_volume, off, wet,
+            pressure,
+        )  # fmt: skip
+    except OutOfRange:
+        alike = not abs(ratio[0] - damp) > SIZE_NEEDED * wet
+        return replace(trial, unclear=ALIKE if alike else UNSTEADY)
+    return replace(trial, fit=fit, unclear="")
+
+
+def _slope(celsius: float, humidity: float, pressure: float) -> float:
+    """Humidity ratio over humidity [kg/kg]."""
+    high, low = min(humidity + _STEP, 1.0), max(humidity - _STEP, _STEP)
+    both = np.asarray(humidity_ratio(np.array([celsius, celsius]), np.array([high, low]), pressure))
+    return float(both[0] - both[1]) / (high - low)
