@@ -209,13 +209,15 @@ def _film(axes: Axes, film: FilmTrack, shop: Shop) -> None:
 def _lanes(axes: Axes, coats: Sequence[_Drawn], window: Window, shop: Shop, narrow: bool) -> None:
     """The windows of the coats as bars, one lane each."""
     here = [coat for coat in coats if window.start <= coat.exposed.seen.windows.spray.start <= window.end]
+    lives = sorted((each.spray.start, each.recoat.end) for each in (coat.exposed.seen.windows for coat in here))
+    crossed = len(lives) > 1 and lives[1][0] < lives[0][1]  # one bar over the other: half as high each
     for coat in here:
         windows = coat.exposed.seen.windows
         bars = (
             windows.spray, windows.flash, Window(windows.spray.end, windows.dust_free.end),
             Window(windows.spray.end, windows.recoat.end),
         )  # fmt: skip
-        height, lift = (0.6, 0.0) if len(here) == 1 else (0.36, 0.2 if coat.solid else -0.2)
+        height, lift = (0.36, 0.2 if coat.solid else -0.2) if crossed else (0.6, 0.0)
         for lane, bar in enumerate(bars):
             axes.barh(
                 lift - lane, bar.end - bar.start, left=bar.start, height=height, edgecolor="black", linewidth=0.9,
@@ -230,8 +232,7 @@ def _lanes(axes: Axes, coats: Sequence[_Drawn], window: Window, shop: Shop, narr
     axes.set_yticks([0, -1, -2, -3], names)
     axes.tick_params(axis="y", length=0)
     axes.set_ylim(-3.6, 0.6)
-    starts = sorted(coat.exposed.seen.windows.spray.start for coat in here)
-    close = len(starts) > 1 and (narrow or starts[1] - starts[0] < 0.5 * (window.end - window.start))
+    close = len(lives) > 1 and (narrow or lives[1][0] - lives[0][0] < 0.5 * (window.end - window.start))
     for coat in here:
         start = coat.exposed.seen.windows.spray.start
         share = (start - window.start) / (window.end - window.start)
