@@ -15,7 +15,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from advisor.advice.measures import clock, span, trimmed
-from advisor.review.air_track import SURFACE, Window, moment_at
+from advisor.review.air_track import AIR, SURFACE, Window, moment_at
 from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.picture_air import (
@@ -32,6 +32,7 @@ from advisor.review.picture_air import (
     scale,
     shown,
     sign,
+    widen,
 )
 from advisor.review.reviewed import Reviewed
 from advisor.shop.shop import Shop
@@ -137,6 +138,11 @@ def _figure(found: Reviewed, coats: Sequence[_Drawn], shop: Shop, narrow: bool) 
         clock_axis(axes[-1], window, shop, 4 if narrow or len(spans) > 1 else 9)
         day = local(window.start, shop)
         axes[-1].set_xlabel(f"{day:%a} {day.day} {day:%b %Y}, {shop.zone or 'UTC'}")
+        for each in axes if column else ():
+            each.set_ylabel("")
+    widen(list(grid[1:, 0]), shop)
+    if not len(found.exposed.seen.track.trace(AIR).times):
+        grid[1, 0].set_yticks([])  # a scale of nothing
     keys: list[Line2D | Patch] = [Line2D([], [], label=label, **STYLES[key]) for key, label in _labels(found.exposed)]
     keys += [Patch(label="film under dew point", **UNDER), Patch(label="no good reading", **SILENT)]
     figure.legend(
@@ -203,16 +209,19 @@ def _film(axes: Axes, film: FilmTrack, shop: Shop) -> None:
 def _lanes(axes: Axes, coats: Sequence[_Drawn], window: Window, shop: Shop, narrow: bool) -> None:
     """The windows of the coats as bars, one lane each."""
     here = [coat for coat in coats if window.start <= coat.exposed.seen.windows.spray.start <= window.end]
+    lives = sorted((each.spray.start, each.recoat.end) for each in (coat.exposed.seen.windows for coat in here))
+    crossed = len(lives) > 1 and lives[1][0] < lives[0][1]  # one bar over the other: half as high each
     for coat in here:
         windows = coat.exposed.seen.windows
         bars = (
             windows.spray, windows.flash, Window(windows.spray.end, windows.dust_free.end),
             Window(windows.spray.end, windows.recoat.end),
         )  # fmt: skip
+        height, lift = (0.36, 0.2 if coat.solid else -0.2) if crossed else (0.6, 0.0)
         for lane, bar in enumerate(bars):
             axes.barh(
-                -lane, bar.end - bar.start, left=bar.start, height=0.6, color="black" if coat.solid else "white",
-                edgecolor="black", linewidth=0.9,
+                lift - lane, bar.end - bar.start, left=bar.start, height=height, edgecolor="black", linewidth=0.9,
+                color="black" if coat.solid else "white",
             )  # fmt: skip
     main = coats[0].exposed.seen.windows
     lengths = (main.spray, main.flash, Window(main.spray.end, main.dust_free.end),
@@ -223,8 +232,7 @@ def _lanes(axes: Axes, coats: Sequence[_Drawn], window: Window, shop: Shop, narr
     axes.set_yticks([0, -1, -2, -3], names)
     axes.tick_params(axis="y", length=0)
     axes.set_ylim(-3.6, 0.6)
-    starts = sorted(coat.exposed.seen.windows.spray.start for coat in here)
-    close = len(starts) > 1 and (narrow or starts[1] - starts[0] < 0.5 * (window.end - window.start))
+    close = len(lives) > 1 and (narrow or lives[1][0] - lives[0][0] < 0.5 * (window.end - window.start))
     for coat in here:
         start = coat.exposed.seen.windows.spray.start
         share = (start - window.start) / (window.end - window.start)

@@ -1,5 +1,6 @@
 """The panels of a review's picture that show the air of the hours about a coat: what was not read stays open."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -17,6 +18,7 @@ from advisor.review.silences import silences
 from advisor.shop.shop import US, Shop
 
 LEAST_TEMPERATURES, _LEAST_HUMIDITIES = 6.0, 20.0  # [K], [%] shown, so that noise does not look like weather
+_LEAST_DUST = (0.5, 20.0)  # [times clean] shown
 _NEAR = 900.0  # [s] two readings further apart are not joined
 _FILM, _AIR, _DEW, _PIECE = "black", "#a3460a", "#1a5796", "#555555"
 STYLES: dict[str, dict[str, Any]] = {
@@ -45,7 +47,6 @@ def draw_temperatures(axes: Axes, exposed: Exposures, window: Window, shop: Shop
     _line(axes, air.times, shown(air.values, shop), window, "air")
     times, dew = dew_points(air, damp)
     _line(axes, times, shown(dew, shop), window, "dew")
-    at_least(axes, LEAST_TEMPERATURES * scale(shop))
     axes.set_ylabel(f"in the room, {sign(shop)}")
 
 
@@ -71,7 +72,6 @@ def draw_humidity(axes: Axes, exposed: Exposures, window: Window) -> None:
     axes.set_ylabel("humidity, %")
     go_high = exposed.seen.coating.relative_humidity.go_high.value * 100.0
     _limit(axes, go_high, f"GO up\nto {trimmed(go_high, 0)} %")
-    at_least(axes, _LEAST_HUMIDITIES)
 
 
 def draw_dust(axes: Axes, exposed: Exposures, window: Window, shop: Shop) -> None:
@@ -87,8 +87,6 @@ def draw_dust(axes: Axes, exposed: Exposures, window: Window, shop: Shop) -> Non
     limit = shop.limit("dust_index").value
     axes.set_yscale("log")
     _limit(axes, limit, f"limit\n{trimmed(limit, 1)}")
-    low, high = axes.get_ylim()
-    axes.set_ylim(min(low, 0.5), max(high, 20.0))
     axes.yaxis.set_major_locator(LogLocator(numticks=5))
     axes.yaxis.set_major_formatter(lambda value, _: f"{value:g}")
     axes.yaxis.set_minor_formatter(NullFormatter())
@@ -138,6 +136,19 @@ def at_least(axes: Axes, least: float, under: float = 0.0) -> None:
     more = max(0.0, least - (high - low))
     low, high = low - 0.5 * more, high + 0.5 * more
     axes.set_ylim(low - under * (high - low), high)
+
+
+def widen(panels: Sequence[Axes], shop: Shop) -> None:
+    """The upright axes of the panels of temperature, humidity and, where there is one, dust, once all is drawn.
+
+    They are shared along a row: what is widened for one column is for all.
+    """
+    at_least(panels[0], LEAST_TEMPERATURES * scale(shop))
+    at_least(panels[1], _LEAST_HUMIDITIES)
+    for dust in panels[2:]:
+        low, high = dust.get_ylim()
+        if dust.get_yscale() == "log":
+            dust.set_ylim(min(low, _LEAST_DUST[0]), max(high, _LEAST_DUST[1]))
 
 
 def clock_axis(axes: Axes, window: Window, shop: Shop, most: int) -> None:

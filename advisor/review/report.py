@@ -67,7 +67,13 @@ tr { break-inside: avoid; }
   td:empty { display: none; }
 }
 @page { margin: 12mm; }
-@media print { html { font-size: 10pt; } main { max-width: none; padding: 0; } }
+@media print {
+  html { font-size: 10pt; }
+  body { line-height: 1.35; }
+  main { max-width: none; padding: 0; }
+  h2 { margin-top: 1.1rem; }
+  th, td { padding: .15rem .5rem .15rem 0; }
+}
 """
 _OFF_FIRST = (
     "Heater, dryer and cleaner off, or proved fit for the spray zone, before the gun is picked up and until the air is"

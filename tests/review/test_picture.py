@@ -9,6 +9,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from advisor.review.air_track import AirTrack
 from advisor.review.film_track import film_track, film_tracks
 from advisor.review.picture import NARROW, WIDE, picture, png, shown_spans, svg
 from advisor.review.reviewed import Reviewed, review
@@ -111,7 +112,15 @@ def test_one_axis_for_two_coats_of_a_day_two_for_days_apart():
     first, last = shown_spans(apart)
     assert last.start - first.end > timedelta(days=8).total_seconds()
     figure = drawn(apart)
-    assert len(every_axes(figure)) == 2 + 2 * 4
+    panels = every_axes(figure)
+    assert len(panels) == 2 + 2 * 4
+    for axes in panels:  # nothing read lies outside the scale of its panel
+        low, high = axes.get_ylim()
+        for line in axes.get_lines():
+            values = np.asarray(line.get_ydata(), dtype=np.float64)
+            if len(values) > 2:
+                assert low <= np.nanmin(values)
+                assert np.nanmax(values) <= high
 
 
 def test_png_and_svg_are_written():
@@ -128,3 +137,13 @@ def test_png_and_svg_are_written():
 
 def test_the_same_review_is_the_same_picture():
     assert svg(drawn(dusty(), True), "a-") == svg(drawn(dusty(), True), "a-")
+
+
+def test_a_picture_of_nothing_read_says_so():
+    coat = damp().coat
+    blank = review(coat, SHOP.coating(coat.coating), AirTrack("shop"), SHOP, "blush", with_ways=False)
+    figure = drawn(blank)
+    said = [text.get_text() for text, _ in labels(figure)]
+    assert said.count("no reading") == 2
+    assert any("no film computed" in text for text in said)
+    assert not any(text.replace(".", "").isdigit() and float(text) < 30.0 for text in said)
