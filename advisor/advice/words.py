@@ -114,7 +114,9 @@ def _panel(finding: Finding, shop: Shop) -> str:
 
 
 def _good_panel(verdict: Verdict, shop: Shop) -> list[str]:
-    """That a panel of the day was good, where one counts."""
+    """That a panel of the day was good, where one counts and nothing else makes a WAIT."""
+    if verdict.state is State.WAIT:
+        return []
     good = [finding for finding in verdict.findings if finding.rule == PANEL and finding.level is Level.OK]
     return [_panel(finding, shop) for finding in good]
 
