@@ -12,7 +12,7 @@ from advisor.advice.cure import NEVER_HARD, SCUFF, Stage
 from advisor.advice.cure_words import caution_words, flag_words, when_short
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock
-from advisor.advice.job_words import from_to, job_name
+from advisor.advice.job_words import from_to
 from advisor.advice.words import short_caution
 from advisor.catalog.overcoats import NO
 from advisor.shop.shop import Shop
@@ -29,6 +29,7 @@ MAY_BE = {
 }
 _DUSTY = ("sand", "sand_flat", "rub_out")
 LONGEST_NOTICE = 200  # characters
+_LONGEST_NAME = 40  # characters of a piece's name
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,11 @@ def subject(job: Job) -> str:
     return f"job {job.id}"
 
 
+def name_of(job: Job) -> str:
+    """`lid (job 3)`."""
+    return f"{job.piece[:_LONGEST_NAME]} ({subject(job)})"
+
+
 def words_due(clock: JobClock, now: datetime, shop: Shop) -> tuple[JobWord, ...]:
     """What a job's clocks have to tell now, in the order in which it came up; told before or not.
 
@@ -69,7 +75,7 @@ def _mask(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
         return
     last = max(clock.job.coats, key=lambda coat: coat.ended_at)
     until = when_short(clock.mask_until, now, shop)
-    text = f"{job_name(clock.job)}: mask and fan on to {until} at least; that is a minimum, never a clearance."
+    text = f"{name_of(clock.job)}: mask and fan on to {until} at least; that is a minimum, never a clearance."
     yield JobWord(last.id, MASK, last.started_at, clock.mask_until, text, urgent=True)
 
 
@@ -78,7 +84,7 @@ def _pot(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
     if clock.pot is None:
         return
     pot, until = clock.pot, when_short(clock.pot.until, now, shop)
-    name = f"{job_name(clock.job)}, {pot.coating.name}"
+    name = f"{name_of(clock.job)}, {pot.coating.name}"
     guessed = "" if pot.mixed_said and pot.guessed is None else " as far as is known"
     clean = f"{name}: clean the gun. The pot dies at {until}{guessed}."
     yield JobWord(pot.first.id, CLEAN_GUN, pot.clean_by, pot.until, clean, urgent=True)
@@ -98,7 +104,7 @@ def _next(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
         return
     next_coat = "One more coat" if where is not None and where.complete else "Next coat"
     closes = None if following.always else following.closes
-    name = f"{following.coating.name} on {job_name(clock.job)}"
+    name = f"{following.coating.name} on {name_of(clock.job)}"
     grits = "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
     if following.opens is not None:
         shut = following.always or (closes is not None and closes <= now)
@@ -130,8 +136,8 @@ def _stages(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
 def _stage_words(stage: Stage, clock: JobClock, shop: Shop) -> str:
     coat = "coat" if clock.cured is None else clock.cured.coating.name
     if not MAY_BE[stage.stage]:
-        return f"{job_name(clock.job)}: the {coat} is cured by the clock; the data sheet decides."
-    return f"{job_name(clock.job)}: the {coat} may be {MAY_BE[stage.stage]}; try a hidden spot first."
+        return f"{name_of(clock.job)}, {coat}: cured by the clock; the data sheet decides."
+    return f"{name_of(clock.job)}, {coat}: may be {MAY_BE[stage.stage]}; try a hidden spot first."
 
 
 def _with(head: str, *more: str) -> str:
