@@ -1,8 +1,9 @@
 """Watches the jobs: reads their clocks, and tells what is due of them.
 
-The room's record is read anew every ten minutes, at set times, so that a daemon started in between reads the same; a
-job is reckoned anew each minute only when something of it is due within the hour. A fault with one job is logged and
-costs that job its word.
+The room's record is read anew every ten minutes, at set times, so that a daemon started in between reads the same;
+each job at a minute of its own, so that they do not come all at once, and one cured through no more. A job is reckoned
+anew each minute only when something of it is due within the hour. A fault with one job is logged and costs that job its
+word.
 """
 
 import sqlite3
@@ -25,6 +26,7 @@ from advisor.shop.shop import Shop
 
 log = structlog.get_logger()
 READ_EVERY = timedelta(minutes=10)
+INTERVAL = timedelta(minutes=1)
 _SOON = timedelta(hours=1)
 _DONE_FOR = timedelta(days=1)  # after which a job that is done has no pot alive
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -48,6 +50,13 @@ class JobDue:
     job: Job
     entry: int
     word: JobWord
+
+
+def _nothing_to_come(clock: JobClock, now: datetime) -> bool:
+    """Whether every clock has run out: no warmth or cold changes anything any more."""
+    if clock.cured is None or not all(stage.reached for stage in clock.cured.stages):
+        return False
+    return clock.soonest is None or clock.soonest <= now
 
 
 @dataclass
@@ -88,17 +97,17 @@ class JobWatch:
 
     def _reckon(self, number: int, entry: int, now: datetime) -> _Reckoned | None:
         before = self._reckoned.get(number)
-        read_at = now - (now - _EPOCH) % READ_EVERY
+        read_at = now - (now - _EPOCH - number * INTERVAL) % READ_EVERY
         if before is None or before.entry != entry:
             job = JobLog(self.air_log.connection).job(number)
             if job is None:
                 return None
-        elif before.read_at == read_at:
+        elif before.read_at == read_at or _nothing_to_come(before.clock, now):
             soonest = before.clock.soonest
             if soonest is None or soonest - now > _SOON:
                 return before
             clock = clock_of(before.job, before.room, now, self.shop)
-            return _Reckoned(entry, read_at, before.job, before.room, clock)
+            return _Reckoned(entry, before.read_at, before.job, before.room, clock)
         else:
             job = before.job
         usual = place_to_spray(self.shop, self.air_log.all_series())

@@ -4,7 +4,9 @@ from datetime import timedelta
 
 import pytest
 
+from advisor.advice.cure_record import TemperatureRecord
 from advisor.advice.job import Spraying
+from advisor.advice.job_clock import Room
 from advisor.logbook import job_clocks, outbox
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.job_log import COAT, JOB, JobLog
@@ -194,13 +196,25 @@ def test_the_room_is_read_every_ten_minutes_and_a_job_far_from_anything_is_left_
     lid = bench.job()
     bench.coat(lid)
     bench.minutes(48, 40)
-    assert (len(reads), len(reckoned)) == (5, 40), "once at the start, then at each ten minutes; soon due, each minute"
+    assert (len(reads), len(reckoned)) == (4, 40), "once at the start, then every ten minutes; soon due, each minute"
     bench.minutes(48, 140)
     reads.clear()
     reckoned.clear()
     bench.minutes(48, 60)
     assert (len(reads), len(reckoned)) == (6, 6), "the window closes in hours"
     assert job_clocks.room_of is read
+
+
+def test_a_job_left_open_for_months_is_not_read_again_and_again(bench, monkeypatch):
+    bench.minute(48)
+    bench.coat(bench.job(), "shellac", started_at=NOON - 90 * 24 * HOUR, ended_at=NOON - 90 * 24 * HOUR)
+    reads, read = [], job_watch.room_of
+    record = [NOON.timestamp() - 3600.0 * hours for hours in range(91 * 24, -24, -1)]
+    warm = Room(TemperatureRecord(record, [22.0] * len(record)))
+    monkeypatch.setattr(job_watch, "room_of", lambda *given: reads.append(read(*given)) or warm)
+    bench.minutes(48, 60)
+    assert len(reads) == 1
+    assert bench.told() == []
 
 
 def test_a_job_of_a_sheet_that_is_gone_costs_nobody_else_a_word(bench):
