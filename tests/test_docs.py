@@ -142,6 +142,16 @@ def job_rows() -> list[str]:
     return rows
 
 
+def mechanism_rows() -> list[str]:
+    """Every row of the guide's table of mechanisms."""
+    rows = []
+    for row in table_rows("mechanisms.csv"):
+        probe = f"`{row['exposure']}` {row['direction']} `{row['limit']}`" if row["exposure"] else "no reading shows it"
+        can = ", ".join(row["defects"].split())
+        rows.append(f"| `{row['mechanism']}` | {row['label']} | {row['kind']} | {can} | {probe} | {row['applies']} |")
+    return rows
+
+
 def catalog_rows() -> list[str]:
     """Every row of the guide's tables as the catalog's tables have it now."""
     rows = [
@@ -154,6 +164,7 @@ def catalog_rows() -> list[str]:
         for row in table_rows("quality_limits.csv")
     ]
     rows += overcoat_rows()
+    rows += mechanism_rows()
     rows += job_rows()
     for coating in map(load_coating, coating_ids()):
         air, humid = coating.air_temperature, coating.relative_humidity

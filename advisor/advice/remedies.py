@@ -44,6 +44,7 @@ THINNER, RETARDER, FEWER, WARM_PIECES, WARM_ROOM, WARM_MAKE_UP, WARM_MAKE_UP_AND
 WAIT_UNTIL = "wait_until"
 MOST_SHOWN = 3
 _WAITING = 0.2  # of the bother of as many minutes of work
+_ENOUGH = 3
 _SHORTEST_WAIT = 20.0  # [min]
 _KWH = 3.6e6  # [J]
 _MINUTES_A_KWH = 4.0  # of bother; only the order of the ways hangs on it
@@ -115,18 +116,9 @@ def session_ways(
         return ()
     found: list[Way] = []
     # the air alone first, which costs little; then the film of those that pass it best, least effort first
-    tries = [
-        _worth_judging(
-            [(_air_state(way, verdict, shop), way) for way in tried(verdict, conditions, shop, pot, session.plan)],
-            verdict.state,
-        )
-        for tried in _TRIES
-    ]
+    tries = [_sifted(tried(verdict, conditions, shop, pot, session.plan), verdict, shop) for tried in _TRIES]
     if ahead is not None:
-        later = [
-            (_air_state(way, verdict, shop), way) for way in _later(ahead, conditions, shop, now, pot, session.plan)
-        ]
-        tries.append(_worth_judging(later, verdict.state))
+        tries.append(_sifted(_later(ahead, conditions, shop, now, pot, session.plan), verdict, shop))
     setups = [(way.conditions, way.pot, way.plan) for ways in tries for way in ways]
     prepare_films(setups, verdict.coating, shop)
     for ways in tries:
@@ -139,6 +131,19 @@ def session_ways(
     goes = sorted((way for way in found if way.state is State.GO), key=lambda way: way.effort)
     rest = sorted((way for way in found if way.state is not State.GO), key=lambda way: way.effort)
     return tuple([*goes, *rest][:MOST_SHOWN])
+
+
+def _sifted(ways: Iterator[Way], verdict: Verdict, shop: Shop) -> list[Way]:
+    """Those of one kind that are worth judging in full; no further asked once the air lets three of them be a GO."""
+    asked: list[tuple[State, Way]] = []
+    goes = 0
+    for way in ways:
+        state = _air_state(way, verdict, shop)
+        asked.append((state, way))
+        goes += state is State.GO
+        if goes >= _ENOUGH:
+            break
+    return _worth_judging(asked, verdict.state)
 
 
 def _worth_judging(ways: Sequence[tuple[State, Way]], now: State) -> list[Way]:

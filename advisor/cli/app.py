@@ -10,8 +10,9 @@ import typer
 
 from advisor import __version__
 from advisor.cli.job_app import job_app
-from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.options import ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption, ZoneOption
 from advisor.cli.plan_app import plan_app
+from advisor.cli.review_app import learn, review
 from advisor.errors import AdvisorError
 
 LONGEST_ERROR = 600  # characters
@@ -28,17 +29,6 @@ config_app = typer.Typer(help="The shop's configuration.", no_args_is_help=True,
 app.add_typer(config_app, name="config")
 app.add_typer(job_app, name="job")
 app.add_typer(plan_app, name="plan")
-
-ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
-ThinnerOption = Annotated[
-    str | None, typer.Option("--thinner", help="Thinner in the pot: hot, medium, slow. Unknown: taken as the fastest.")
-]
-RetarderOption = Annotated[
-    str | None, typer.Option("--retarder", help="Retarder, of all solvent in the ready mix: 0.1 or 10%.")
-]
-GunOption = Annotated[
-    str | None, typer.Option("--gun", help="What feeds the gun: compressor, turbine, or none (brush, pad).")
-]
 
 
 @app.command()
@@ -311,6 +301,10 @@ def outlook(
         config, csv, at, zone, place, coating, coats, spray, earliest, latest, forecast, backtest, as_json
     )
     raise typer.Exit(run_outlook(asked))
+
+
+app.command()(review)
+app.command()(learn)
 
 
 @app.command()

@@ -50,6 +50,7 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
         ("air supply", shop.air_supply, unless("air_supply", "compressor")),
         ("logbook", str(shop.logbook or "by default"), unless("logbook", "the user's data folder")),
         ("broker", _broker(shop), unless("mqtt", "no sensors over MQTT")),
+        ("forecast", shop.forecast_topic or "none", unless("forecast.topic", "the shop's own log")),
         ("notices", _notices(shop), unless("notices", "kept in the logbook only")),
         ("csv", f"delimiter {shop.csv.delimiter!r}, decimal {shop.csv.decimal!r}", unless("csv", "plain CSV")),
     ]

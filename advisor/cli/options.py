@@ -9,3 +9,13 @@ ConfigOption = Annotated[
     Path | None, typer.Option("--config", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ...")
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON: °C, fractions, UTC.")]
+ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]
+ThinnerOption = Annotated[
+    str | None, typer.Option("--thinner", help="Thinner in the pot: hot, medium, slow. Unknown: taken as the fastest.")
+]
+RetarderOption = Annotated[
+    str | None, typer.Option("--retarder", help="Retarder, of all solvent in the ready mix: 0.1 or 10%.")
+]
+GunOption = Annotated[
+    str | None, typer.Option("--gun", help="What feeds the gun: compressor, turbine, or none (brush, pad).")
+]

@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -21,11 +22,12 @@ from advisor.cli.session_asked import plan_from
 from advisor.errors import LogbookError, OutOfRange, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
+from advisor.logbook.forecast_kept import kept_forecast
 from advisor.logbook.past_air import AIR, DEW, HUMIDITY, STEADY, Curve, counted_curves, past_air, places_of_air
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.forecast_file import PLACE, read_forecast
-from advisor.readings.reading import Series
+from advisor.readings.reading import Reading, Series
 from advisor.readings.recorded import mark_until, read_recorded
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -62,6 +64,7 @@ class _Past:
 
     curves: dict[Series, Curve]
     as_of: datetime
+    forecast: tuple[Reading, ...] = ()
 
 
 def run_outlook(asked: AskedOutlook) -> int:
@@ -73,8 +76,12 @@ def run_outlook(asked: AskedOutlook) -> int:
     coating = None if asked.coating is None else shop.coating(asked.coating)
     hours = _hours(asked)
     wanted = None if coating is None else Wanted(coating, plan_from(asked.coats, asked.spray, coating, shop), hours)
-    given = None if asked.forecast is None else _given(asked.forecast, shop, zone)
+    given = (
+        None if asked.forecast is None else _given(read_forecast(asked.forecast, shop.csv, zone), str(asked.forecast))
+    )
     past = _recorded(asked, shop, zone, computed_at) if asked.csv else _logged(asked, shop, zone, computed_at)
+    if given is None and past.forecast and not asked.backtest:
+        given = _given(past.forecast, "the forecast in the logbook")
     place, outdoor_place = _places(past.curves, asked.place, shop)
     if asked.backtest:
         return _print_backtest(past, place, seen, asked.as_json)
@@ -166,11 +173,12 @@ def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetim
             times, values = air_log.thinned(start, milliseconds(as_of), series, _THINNED, STEADY)
             if times:
                 curves[series] = np.array(times) / 1000.0, np.array(values)
+        forecast = kept_forecast(connection, as_of) if shop.forecast_topic else ()
     except sqlite3.Error as error:
         raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
     finally:
         connection.close()
-    return _Past(curves, as_of)
+    return _Past(curves, as_of, forecast)
 
 
 def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple[str, str]:
@@ -196,15 +204,15 @@ def _is_outdoors(place: str, shop: Shop) -> bool:
     return place == PLACE or shop.places.get(place) == "outdoors"
 
 
-def _given(path: Path, shop: Shop, zone: ZoneInfo | None) -> Log:
-    """A forecast from a file as a curve of air and dew point. Raises FileError or UsageError."""
-    curves = counted_curves(read_forecast(path, shop.csv, zone))
+def _given(readings: Iterable[Reading], where: str) -> Log:
+    """A forecast as a curve of air and dew point. Raises UsageError."""
+    curves = counted_curves(readings)
     places = places_of_air(curves)
     log = past_air(curves, places[0]) if places else None
     whole = None if log is None else np.isfinite(log.air_temperature) & np.isfinite(log.dew_point)
     if log is None or whole is None or np.sum(whole) < 2:
         raise UsageError(
-            f"--forecast {shown(str(path))} holds no hours", "time, air_temperature_c, and dew_point_c or "
+            f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
             "relative_humidity_pct, two times or more", "look into the file",
         )  # fmt: skip
     return Log(log.times[whole], log.air_temperature[whole], log.dew_point[whole])

@@ -36,35 +36,39 @@ def read_forecast(path: Path, dialect: CsvDialect, zone: ZoneInfo | None) -> tup
     if len(head) > LARGEST_FILE:
         raise FileError(f"{shown(str(path))} is larger than {LARGEST_FILE:,} bytes", "the next days", "cut it")
     if head.lstrip()[:1] in (b"[", b"{"):
-        file = RecordedFile(tuple(sorted(_entries(path, head, zone), key=lambda reading: reading.at)), (), ())
-    else:
-        file = read_recorded(CsvReadings(path, dialect, zone, PLACE))
-    return _checked(path, file)
+        return forecast_of(head, str(path), zone)
+    return _checked(str(path), read_recorded(CsvReadings(path, dialect, zone, PLACE)))
 
 
-def _checked(path: Path, file: RecordedFile) -> tuple[Reading, ...]:
+def forecast_of(text: bytes, where: str, zone: ZoneInfo | None) -> tuple[Reading, ...]:
+    """The JSON form, from a file or a message: an array of objects with `time` and values. Raises FileError."""
+    entries = sorted(_entries(where, text, zone), key=lambda reading: reading.at)
+    return _checked(where, RecordedFile(tuple(entries), (), ()))
+
+
+def _checked(where: str, file: RecordedFile) -> tuple[Reading, ...]:
     if file.rejects:
         first = file.rejects[0]
-        raise FileError(f"{shown(str(path))}: {first.source}: {first.reason}", "whole lines", "mend the forecast")
+        raise FileError(f"{shown(where)}: {first.source}: {first.reason}", "whole lines", "mend the forecast")
     if len(file.places) > 1:
-        raise FileError(f"{shown(str(path))}: {len(file.places)} places", "one", "give the shop's forecast alone")
+        raise FileError(f"{shown(where)}: {len(file.places)} places", "one", "give the shop's forecast alone")
     end = max((reading.at for reading in file.readings), default=0)
     marked = mark_until(file, end, False, lambda sensor, quantity: 0.0)
     for reading in marked.readings:
         if reading.level == BAD and reading.reason not in ("stuck", "pinned"):
             what = f"{reading.source}: {reading.series.quantity} is {reading.reason}"
-            raise FileError(f"{shown(str(path))}: {what}", "a value of air", "mend the forecast")
+            raise FileError(f"{shown(where)}: {what}", "a value of air", "mend the forecast")
     return marked.readings
 
 
-def _entries(path: Path, text: bytes, zone: ZoneInfo | None) -> list[Reading]:
+def _entries(where: str, text: bytes, zone: ZoneInfo | None) -> list[Reading]:
     try:
         table = parse_json(text, LARGEST_FILE)
     except BadPayload as error:
-        raise FileError(f"{shown(str(path))}: {error}", "a JSON array of objects", "check the file") from error
+        raise FileError(f"{shown(where)}: {error}", "a JSON array of objects", "check the file") from error
     if not isinstance(table, list) or len(table) > MOST_ENTRIES or not all(isinstance(each, dict) for each in table):
         raise FileError(
-            f"{shown(str(path))}: no array of objects", f"up to {MOST_ENTRIES} of time and values",
+            f"{shown(where)}: no array of objects", f"up to {MOST_ENTRIES} of time and values",
             "check the file",
         )  # fmt: skip
     readings = []
@@ -72,7 +76,7 @@ def _entries(path: Path, text: bytes, zone: ZoneInfo | None) -> list[Reading]:
         source = f"entry {number}"
         moment = parse_time(str(entry.get("time", "")), zone)
         if moment is None:
-            raise FileError(f"{shown(str(path))}: {source}: no time", "like 2025-10-14T14:00Z", "mend the forecast")
+            raise FileError(f"{shown(where)}: {source}: no time", "like 2025-10-14T14:00Z", "mend the forecast")
         for key, value in entry.items():
             column = find_column(key.casefold())
             if column is None:

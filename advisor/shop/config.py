@@ -106,6 +106,7 @@ def _shop(file: ShopFile, sheets: Mapping[str, Coating], folder: Path) -> Shop:
             for sensor in file.sensors
             for topic in sensor.topics
         ),
+        forecast_topic=file.forecast.topic,
         broker=None if file.mqtt is None else _broker(file.mqtt, folder, file.logbook),
         notices=_notices(file.notices),
         limits={key: parse_quantity(text, default_limits()[key].dimension, key) for key, text in file.limits.items()},

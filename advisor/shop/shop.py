@@ -104,6 +104,7 @@ class Shop:
     csv: CsvDialect = CsvDialect()
     logbook: Path | None = None
     topics: tuple[TopicMap, ...] = ()
+    forecast_topic: str | None = None  # an hourly forecast of the air outdoors comes in on it, as JSON
     broker: Broker | None = None
     notices: Notices = Notices()
     limits: Mapping[str, float] = field(default_factory=dict)

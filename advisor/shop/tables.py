@@ -214,6 +214,19 @@ class NoticesTable(Strict):
         return value
 
 
+class ForecastTable(Strict):
+    """Where somebody else's hourly forecast of the air outdoors comes in."""
+
+    topic: str | None = Field(default=None, min_length=1, max_length=200)
+
+    @field_validator("topic")
+    @classmethod
+    def _one_topic(cls, value: str | None) -> str | None:
+        if value is not None and ("#" in value or "+" in value or not value.isprintable()):
+            raise ValueError(f"got {shown(value)}; name one topic, without # or +")
+        return value
+
+
 class ShopFile(Strict):
     """The whole file."""
 
@@ -232,6 +245,7 @@ class ShopFile(Strict):
     csv: CsvTable = CsvTable()
     logbook: str | None = None
     mqtt: MqttTable | None = None
+    forecast: ForecastTable = ForecastTable()
     notices: NoticesTable = NoticesTable()
     limits: dict[str, str] = Field(default_factory=dict)
 

@@ -87,8 +87,9 @@ class Service:
         reader = PayloadReader(self.shop.topics, fresh_for, tolerance, settle)
         control = QualityControl(self.shop.accuracy)
         self.writer = Writer(
-            self.connection, reader, control, calibrator_of(kept), self.clock, self.settings.queue_size
-        )
+            self.connection, reader, control, calibrator_of(kept), self.clock, self.settings.queue_size,
+            self.shop.forecast_topic,
+        )  # fmt: skip
         self.writer.warm_up()
         self.reading = open_for_reading(self.path)
         self.sending = open_for_reading(self.path)
@@ -108,7 +109,8 @@ class Service:
         self.clock_watch = ClockWatch(self.daemon, lambda now: self.writer.do(self.writer.disown_the_future))
         self.source: MqttSource | None = None
         if self.shop.broker is not None:
-            topics = tuple(dict.fromkeys(topic.topic for topic in self.shop.topics))
+            forecast = [self.shop.forecast_topic] if self.shop.forecast_topic else []
+            topics = tuple(dict.fromkeys([*(topic.topic for topic in self.shop.topics), *forecast]))
             self.source = MqttSource(
                 self.shop.broker,
                 topics,

@@ -15,11 +15,13 @@ from typing import Any, TypeVar
 
 import structlog
 
-from advisor.errors import shown
+from advisor.errors import FileError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
+from advisor.logbook.forecast_kept import keep_forecast
 from advisor.logbook.store import transaction
 from advisor.readings.calibration import Calibrator
+from advisor.readings.forecast_file import forecast_of
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import GOOD, Reading, Reject
@@ -31,6 +33,7 @@ log = structlog.get_logger()
 BATCH = 500  # messages a transaction at most
 FLUSH = 0.25  # [s] a message waits no longer than this for company
 QUEUE = 20_000
+_LONGEST_REASON = 200  # characters
 WARM_UP = 25 * 3_600_000  # [ms] of log that quality control looks back on
 
 
@@ -53,12 +56,14 @@ class Writer:
         calibrator: Calibrator,
         clock: Clock,
         queue_size: int = QUEUE,
+        forecast_topic: str | None = None,
     ) -> None:
         self.connection = connection
         self.reader = reader
         self.control = control
         self.calibrator = calibrator
         self.clock = clock
+        self.forecast_topic = forecast_topic
         self.air_log = AirLog(connection)
         self.inbox: queue.Queue[Incoming] = queue.Queue(queue_size)
         self.overflowed = False  # a message was dropped unacknowledged; set by `offer`, cleared by whoever reconnects
@@ -69,6 +74,7 @@ class Writer:
         self._jobs: queue.SimpleQueue[tuple[Callable[[sqlite3.Connection], Any], Future[Any]]] = queue.SimpleQueue()
         self._unwritten: list[Incoming] = []  # a batch whose commit failed, kept for the next round
         self._marked: list[Reading | Reject] | None = None  # and what it was read and marked as
+        self._forecast: Message | None = None  # the newest forecast among them
 
     def warm_up(self) -> None:
         """Give quality control the memory it had before a restart."""
@@ -191,13 +197,26 @@ class Writer:
         if self._marked is None:
             # marked once: a second look at the same words after a failed write would find them late and let them pass
             now = max(incoming.message.at for incoming in batch)
-            read = [entry for incoming in batch for entry in self.reader.read(incoming.message)]
+            read = [entry for incoming in batch for entry in self._read(incoming.message)]
             self._marked = self._mark(read, now)
         with transaction(self.connection):
+            if self._forecast is not None:
+                keep_forecast(self.connection, self._forecast.payload, self._forecast.at)
             good = self._write(self._marked, max(incoming.message.at for incoming in batch))
         self._heard(good)
         self.written += len(self._marked)
-        self._marked = None
+        self._marked = self._forecast = None
+
+    def _read(self, message: Message) -> Sequence[Reading | Reject]:
+        """Readings of a message; a forecast holds none, and one that cannot be read is a reject."""
+        if message.topic != self.forecast_topic:
+            return self.reader.read(message)
+        try:
+            forecast_of(message.payload, message.topic, None)
+        except FileError as error:
+            return [Reject(shown(message.topic), f"forecast: {error.got}"[:_LONGEST_REASON], "")]
+        self._forecast = message
+        return []
 
     def _heard(self, readings: Sequence[Reading]) -> None:
         """Note which quantities were heard live, once they are committed."""

@@ -1,0 +1,1 @@
+"""A coat read back: what it was exposed to, and what can have made it go wrong."""

@@ -1,0 +1,168 @@
+"""Which mechanisms can have made a coat go wrong: each judged by the exposures, the surest first."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from math import log
+
+from advisor.catalog.coatings import Coating
+from advisor.catalog.mechanisms import ABOVE, AIR, EVERY, ONE, OTHER, OWN, ZERO, Mechanism, Probe, mechanisms
+from advisor.review.found import Exposure
+from advisor.shop.shop import Shop
+
+_AGAINST = -1.0  # standard uncertainties inside its limit: the air did not do it
+_THINLY_READ = 1.0  # standard uncertainties over its limit that it takes where the window was not read
+_MOST_SURE = 50.0
+_SO_SURE = 3.0  # standard uncertainties: then what was not read does not matter
+
+
+class Standing(StrEnum):
+    """How a mechanism stands. What lies near its limit cannot be told."""
+
+    SUPPORTED = "supported"
+    AGAINST = "against"
+    CANNOT_TELL = "cannot-tell"
+
+
+class Outcome(StrEnum):
+    """What a review comes to."""
+
+    AIR = "air"
+    COAT = "coat"
+    NOT_THE_AIR = "not-the-air"
+    CANNOT_TELL = "cannot-tell"
+
+
+NEAR, NO_SENSOR = "near-limit", "no-sensor"
+
+
+@dataclass(frozen=True)
+class Cause:
+    """A mechanism as it stands for one coat, by its most telling exposure.
+
+    measured, limit in `unit` [SI]; sure: how far over the limit, in standard uncertainties, None where it is not known;
+    reason: why it cannot be told.
+    """
+
+    mechanism: Mechanism
+    standing: Standing
+    exposure: str
+    measured: float | None
+    limit: float | None
+    unit: str
+    sure: float | None
+    reason: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Causes:
+    """All that was asked for, best first, and what no reading shows. defect: None where nobody named one."""
+
+    defect: str | None
+    judged: tuple[Cause, ...]
+    others: tuple[Mechanism, ...]
+
+    @property
+    def supported(self) -> tuple[Cause, ...]:
+        """The mechanisms that the exposures support."""
+        return tuple(cause for cause in self.judged if cause.standing is Standing.SUPPORTED)
+
+    @property
+    def untold(self) -> tuple[Cause, ...]:
+        """What of the air cannot be told; where no defect is named, of what a sensor was there for."""
+        return tuple(
+            cause for cause in self.judged
+            if cause.mechanism.kind == AIR and cause.standing is Standing.CANNOT_TELL
+            and (self.defect is not None or cause.reason not in (NEAR, NO_SENSOR))
+        )  # fmt: skip
+
+    @property
+    def outcome(self) -> Outcome:
+        """What it comes to. What somebody said of the coat outweighs air that nobody read only where it is plain."""
+        found, untold = self.supported, self.untold
+        if any(cause.mechanism.kind == AIR for cause in found):
+            return Outcome.AIR
+        plain = any(cause.sure is not None and cause.sure >= _SO_SURE for cause in found)
+        if untold and not plain:
+            return Outcome.CANNOT_TELL
+        return Outcome.COAT if found else Outcome.NOT_THE_AIR
+
+
+def causes_of(exposures: dict[str, Exposure], coating: Coating, shop: Shop, defect: str | None) -> Causes:
+    """The mechanisms that can cause a defect, or all of them, judged and ranked."""
+    judged, others = [], []
+    for mechanism in mechanisms().values():
+        if defect is not None and defect not in mechanism.defects:
+            continue
+        if mechanism.kind == OTHER:
+            if _applies(mechanism.applies, coating):
+                others.append(mechanism)
+            continue
+        tried = [
+            _probed(mechanism, probe, exposures[probe.exposure], limit)
+            for probe in mechanism.probes
+            if _applies(probe.applies, coating)
+            and (defect is None or defect in probe.defects)
+            and (limit := _limit(probe, exposures[probe.exposure], coating, shop)) is not None
+        ]
+        if tried:
+            judged.append(_together(tried))
+    return Causes(defect, tuple(sorted(judged, key=_order)), tuple(others))
+
+
+def _applies(kinds: Iterable[str], coating: Coating) -> bool:
+    return any(kind in (EVERY, coating.carrier, coating.hardens_by) for kind in kinds)
+
+
+def _limit(probe: Probe, exposure: Exposure, coating: Coating, shop: Shop) -> float | None:
+    """The limit in SI; None where the coating has none, and the probe says nothing of it."""
+    if probe.limit in (ZERO, ONE):
+        return float(probe.limit == ONE)
+    if probe.limit == OWN:
+        return 0.0 if exposure.limit is None and exposure.reason else exposure.limit
+    number = coating.numbers.get(probe.limit)
+    if number is not None:
+        return number.value
+    try:
+        return shop.limit(probe.limit).value
+    except KeyError:
+        return None
+
+
+def _probed(mechanism: Mechanism, probe: Probe, exposure: Exposure, limit: float) -> Cause:
+    source = f"{probe.tag}: {probe.source}"
+    if exposure.measured is None:
+        return Cause(
+            mechanism, Standing.CANNOT_TELL, probe.exposure, None, limit, exposure.unit, None,
+            exposure.reason or "missing", source,
+        )  # fmt: skip
+    over = _over(exposure, limit) if probe.direction == ABOVE else -_over(exposure, limit)
+    sure = max(-_MOST_SURE, min(_MOST_SURE, over / max(exposure.uncertainty, 1e-6)))
+    standing, reason = Standing.SUPPORTED, ""
+    if sure <= _AGAINST:
+        # that nothing was wrong is only said of what was read
+        standing = Standing.CANNOT_TELL if exposure.reason else Standing.AGAINST
+        reason = exposure.reason
+    elif not sure > (_THINLY_READ if exposure.reason else 0.0):
+        standing, reason = Standing.CANNOT_TELL, exposure.reason or NEAR
+    return Cause(
+        mechanism, standing, probe.exposure, exposure.measured, limit, exposure.unit, sure, reason, source
+    )  # fmt: skip
+
+
+def _over(exposure: Exposure, limit: float) -> float:
+    measured = exposure.measured or 0.0
+    if not exposure.as_logarithm:
+        return measured - limit
+    return log(max(measured, 1e-9) / max(limit, 1e-9))
+
+
+def _together(tried: list[Cause]) -> Cause:
+    """A mechanism by its most telling probe: supported where one is, against where all are."""
+    return min(tried, key=_order)
+
+
+def _order(cause: Cause) -> tuple[int, float]:
+    rank = {Standing.SUPPORTED: 0, Standing.CANNOT_TELL: 1, Standing.AGAINST: 2}[cause.standing]
+    return rank, -(cause.sure if cause.sure is not None else -_MOST_SURE)

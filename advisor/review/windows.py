@@ -1,0 +1,46 @@
+"""The stretches of a coat's life: sprayed, flashed off, dust-free, recoat, later that night, cure."""
+
+from dataclasses import dataclass
+
+from advisor.advice.drying import DryingTimes
+from advisor.catalog.coatings import Coating
+from advisor.review.air_track import Window
+from advisor.review.coat import SprayedCoat
+from advisor.shop.shop import Shop
+
+BEFORE = 900.0  # [s] before the gun: what is in the air then lands in the film
+_LATER = 12 * 3600.0  # [s] dew can mark a young film: through the night
+_FIRST_DAY = 24 * 3600.0  # [s] in which a coat that states no hours gets hard or not
+
+
+@dataclass(frozen=True)
+class Windows:
+    """When what could happen to a coat. dust_free and recoat begin with the gun, later and cure too."""
+
+    spray: Window
+    flash: Window
+    dust_free: Window
+    recoat: Window
+    later: Window
+    cure: Window
+
+
+def windows_of(coat: SprayedCoat, coating: Coating, times: DryingTimes | None, shop: Shop) -> Windows:
+    """The windows of a coat, by its drying times as computed for its air; by the sheet's where there are none."""
+    start, end = coat.sprayed.timestamp(), coat.end(shop).timestamp()
+    numbers = coating.numbers
+    flash = numbers["flash_high"].value
+    dust_free = flash if times is None or times.dust_free is None else times.dust_free
+    recoat = numbers["recoat_from_high"].value
+    if times is not None and times.recoat_from is not None:
+        recoat = times.recoat_from
+    hours = numbers.get("never_fully_hard_hours")
+    cure = min(_FIRST_DAY, numbers["full_cure_high"].value) if hours is None else hours.value
+    return Windows(
+        spray=Window(start, end),
+        flash=Window(end, end + flash),
+        dust_free=Window(start, end + dust_free),
+        recoat=Window(start, end + recoat),
+        later=Window(start, end + _LATER),
+        cure=Window(start, end + max(cure, min(recoat, _FIRST_DAY))),
+    )

@@ -1,0 +1,237 @@
+"""Every sentence of a review, in the reader's units: what it was, what it was not, what to change, how to repair."""
+
+from dataclasses import replace
+
+from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
+from advisor.advice.measures import clock, difference, moment, percent, span, temperature, trimmed
+from advisor.advice.phrases import MARK_WORDS
+from advisor.catalog.defects import defects
+from advisor.catalog.mechanisms import AIR
+from advisor.review.causes import NEAR, NO_SENSOR, Cause, Causes, Outcome, Standing
+from advisor.review.exposure import GAP, PLUME
+from advisor.review.found import Exposure
+from advisor.review.of_the_coat import UNSAID
+from advisor.review.reviewed import Reviewed
+from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
+from advisor.shop.shop import US, Shop
+
+# what was measured, with {measured} and {limit}
+SAID = {
+    "air_at_spraying": "air {measured} at spraying (limit {limit})",
+    "humidity_at_spraying": "humidity {measured} at spraying (limit {limit})",
+    "piece_over_dew": "piece {measured} the dew point",
+    "water_in_film": "{measured} times the water that stays clear",
+    "film_over_dew": "film {measured} the dew point",
+    "film_at_packing": "film {measured} as it formed (needs {limit})",
+    "closing_pace": "closed in {measured} times its usual time (limit {limit})",
+    "heat_while_wet": "{measured} warmer while it was wet (limit {limit})",
+    "dust_while_wet": "dust {measured} times your clean shop (limit {limit})",
+    "humidity_while_drying": "humidity {measured} while it dried (limit {limit})",
+    "lowest_while_drying": "air down to {measured} before it was dry (limit {limit})",
+    "lowest_over_dew_later": "surface {measured} the dew point that night",
+    "lowest_while_curing": "air down to {measured} while it cured (limit {limit})",
+    "wet_film": "wet film {measured} (limit {limit})",
+    "cup": "{measured} in the cup (limit {limit})",
+    "thinning": "thinned {measured} (limit {limit})",
+    "needle": "needle {measured} (limit {limit})",
+    "gun_pressure": "{measured} at the gun (limit {limit})",
+    "mix_age": "mix {measured} old (lives {limit})",
+    "recoat_gap": "{measured} after the coat below (needs {limit})",
+    "gap_not_scuffed": "{measured} after the coat below, not scuffed (window {limit})",
+    "goes_not_over": "the table of coatings says no",
+}
+WHY = {
+    GAP: "not read all the time", NO_SENSOR: "no sensor read it", PLUME: "the sensor stood in the spray",
+    UNSAID: "nobody said", NEAR: "too near its limit",
+}  # fmt: skip
+HEADS = {
+    Outcome.AIR: "{defect}: the air did it, or had its part.",
+    Outcome.COAT: "{defect}: the air does not explain this; the coat itself does.",
+    Outcome.NOT_THE_AIR: "{defect}: the air does not explain this.",
+    Outcome.CANNOT_TELL: "{defect}: cannot tell from this log.",
+}
+HEADS_WITHOUT_DEFECT = {
+    Outcome.AIR: "Something was over its limit.",
+    Outcome.COAT: "Something was over its limit, and not the air.",
+    Outcome.NOT_THE_AIR: "Nothing that was read or said was over its limit.",
+    Outcome.CANNOT_TELL: "What was read was within its limits, but not all was read.",
+}
+WAYS = {
+    DRY: "air dried to {damp}",
+    DAMP: "air damped to {damp}",
+    WARM: "room and pieces at {warm}",
+    HELD: "room kept heated at {warm} until it is hard",
+    WARM_PIECES: "pieces let come to the room's {warm}",
+    WARM_THROUGH: "room and pieces kept at {warm} since the day before",
+    WARM_AND_DRY: "room and pieces at {warm} and air dried to {damp}",
+    COOL: "room and pieces at {warm}",
+    COOL_AND_DAMP: "room and pieces at {warm} and air damped to {damp}",
+}
+_MOST = {"supported": 2, "cleared": 3, "untold": 3, "others": 3}
+
+
+def told(found: Reviewed, shop: Shop) -> list[str]:
+    """At most a dozen short paragraphs, twenty lines of 80 columns."""
+    causes, coat = found.causes, found.coat
+    name = f"{coat.name}: " if coat.name else ""
+    coating = found.exposed.seen.coating
+    lines = [f"{name}{coating.name}, sprayed {moment(coat.sprayed, shop.zone)}."]
+    lines.append(outcome(causes))
+    shown = causes.supported[: _MOST["supported"]]
+    for each in shown:
+        lines.append(supported(each, found, shop))
+    against = [
+        each for each in causes.judged if each.standing is Standing.AGAINST and each.mechanism.kind == AIR
+    ]  # fmt: skip
+    if against:
+        said = "; ".join(f"{each.mechanism.label}, {measured(each, shop)}" for each in against[: _MOST["cleared"]])
+        lines.append(f"Not: {said}.")
+    untold = [each for each in causes.judged if each.standing is Standing.CANNOT_TELL]
+    if untold:
+        said = "; ".join(f"{each.mechanism.label} ({why(each)})" for each in untold[: _MOST["untold"]])
+        lines.append(f"Cannot tell: {said}.")
+    if found.sibling is not None:
+        lines.append(sibling(found, shop))
+    if causes.defect is not None and causes.others and causes.outcome is not Outcome.AIR:
+        lines.append(f"No reading shows: {'; '.join(each.label for each in causes.others[: _MOST['others']])}.")
+    if shown:
+        lines += [f"Next time: {shown[0].mechanism.change}.", f"Repair: {shown[0].mechanism.repair}."]
+    elif causes.defect is not None and causes.others:
+        lines += [f"Look at: {causes.others[0].change}.", f"Repair: {causes.others[0].repair}."]
+    if found.ways:
+        lines.append("A GO it would have been: " + "; ".join(way(each, shop) for each in found.ways) + ".")
+    return lines
+
+
+def outcome(causes: Causes) -> str:
+    """What the review comes to, in one sentence."""
+    if causes.defect is None:
+        return HEADS_WITHOUT_DEFECT[causes.outcome]
+    return HEADS[causes.outcome].format(defect=capital(defects()[causes.defect].name))
+
+
+def supported(each: Cause, found: Reviewed, shop: Shop) -> str:
+    """What a supported mechanism was measured by, and what came of it."""
+    more = f"{_dew(each, found)}{_can_cause(each, found.causes)}"
+    return f"{capital(each.mechanism.label)}: {measured(each, shop)}{more}."
+
+
+def _can_cause(found: Cause, causes: Causes) -> str:
+    """What a mechanism would have done, where nobody named a defect."""
+    if causes.defect is not None:
+        return ""
+    return f" (can cause {', '.join(defects()[name].name for name in found.mechanism.defects)})"
+
+
+def capital(text: str) -> str:
+    """A sentence's beginning."""
+    return text[:1].upper() + text[1:]
+
+
+def cause(found: Cause, shop: Shop) -> str:
+    """A mechanism in one sentence."""
+    if found.standing is Standing.CANNOT_TELL:
+        return f"{capital(found.mechanism.label)}: cannot tell, {why(found)}."
+    return f"{capital(found.mechanism.label)}: {measured(found, shop)}."
+
+
+def measured(found: Cause, shop: Shop) -> str:
+    """What was measured against its limit."""
+    form = SAID[found.exposure]
+    return form.format(measured=_value(found.measured, found, shop), limit=_value(found.limit, found, shop))
+
+
+def why(found: Cause) -> str:
+    """Why a mechanism cannot be told."""
+    return WHY.get(found.reason) or MARK_WORDS.get(found.reason, found.reason)
+
+
+def _dew(found: Cause, of: Reviewed) -> str:
+    """Minutes under the dew point and the water that came of it, beside the blush measure."""
+    exposure: Exposure = of.exposed.by_name[found.exposure]
+    below, condensed = exposure.figure("seconds_below_dew"), exposure.figure("condensed")
+    if below is None or condensed is None:
+        return ""
+    if not below > 0.0:
+        return "; never under the dew point"
+    return f"; {trimmed(below / 60.0, 1)} min under the dew point, {trimmed(condensed * 1e3, 1)} g/m2 of dew"
+
+
+def _value(value: float | None, found: Cause, shop: Shop) -> str:
+    return in_units(value, found.unit, found.exposure, shop)
+
+
+def in_units(value: float | None, unit: str, exposure: str, shop: Shop) -> str:
+    """A measured number or limit of an exposure in the reader's units, `?` where there is none."""
+    if value is None:
+        return "?"
+    if unit == "°C":
+        return temperature(value, shop.units)
+    if unit == "K" and "over_dew" in exposure:
+        return f"{difference(abs(value), shop.units)} {'over' if value >= 0.0 else 'under'}"
+    if unit == "K":
+        return difference(value, shop.units)
+    if unit == "fraction":
+        return percent(value)
+    if unit == "s":
+        return f"{trimmed(value, 0)} s" if exposure == "cup" else span(value)
+    if unit == "m":
+        thick = exposure == "wet_film"
+        if shop.units == US:
+            return f"{trimmed(value / 25.4e-6, 1)} mil" if thick else f"{trimmed(value * 1e3, 1)} mm"
+        return f"{trimmed(value * 1e6, 0)} µm" if thick else f"{trimmed(value * 1e3, 1)} mm"
+    if unit == "Pa":
+        return f"{trimmed(value / 6894.757, 0)} psi" if shop.units == US else f"{trimmed(value * 1e-5, 1)} bar"
+    return trimmed(value, 1 if value < 100 else 0)
+
+
+def sibling(found: Reviewed, shop: Shop) -> str:
+    """The coat beside it, in one sentence; empty where there is none."""
+    beside = found.sibling
+    if beside is None:
+        return ""
+    when = moment(beside.exposed.seen.coat.sprayed, shop.zone)
+    if not any(each.mechanism.kind == AIR for each in found.causes.supported):
+        return f"The coat of {when} beside it: the air was fit for both, as far as it was read."
+    if beside.cleared is None:
+        return f"The coat of {when} beside it: cannot tell."
+    first = next(each for each in found.causes.supported if each.mechanism.kind == AIR)
+    there = beside.exposed.by_name[first.exposure].measured
+    said = "" if there is None else f": {measured(replace(first, measured=there), shop)}"
+    return f"The coat of {when} beside it {'is cleared' if beside.cleared else 'met the same'}{said}."
+
+
+def way(found: Way, shop: Shop) -> str:
+    """One way, judged a GO."""
+    said = [] if found.kind == COAT else [_at_the_hour(found, shop)]
+    mends = " and ".join(_mended(name, value, found, shop) for name, value in found.mends[:2])
+    return " with ".join([*said, *([mends] if mends else [])])
+
+
+def _at_the_hour(found: Way, shop: Shop) -> str:
+    air = found.air
+    if air is None:
+        return f"sprayed at {clock(found.coat.sprayed, shop.zone)}"
+    warm, damp = temperature(air.temperature, shop.units), percent(air.relative_humidity)
+    if air.kind in AT_THE_BENCH:
+        return "a test panel" if air.kind == PANEL else _pot(air.pot.thinner, air.pot.retarder)
+    return WAYS[air.kind].format(warm=warm, damp=damp)
+
+
+def _pot(thinner: str | None, retarder: float) -> str:
+    said = "the same thinner" if thinner is None else f"{thinner} thinner"
+    return f"{said} with {percent(retarder)} retarder" if retarder else said
+
+
+def _mended(name: str, value: float, found: Way, shop: Shop) -> str:
+    said = {
+        "wet_film": f"a wet film of {trimmed(value * 1e6, 0)} µm",
+        "cup": f"{trimmed(value, 0)} s in a DIN 4 cup",
+        "gun_pressure": f"{trimmed(value * 1e-5, 1)} bar at the gun",
+        "needle": f"a needle of {trimmed(value * 1e3, 1)} mm",
+        "thinning": f"{percent(value)} thinner",
+        "mix_age": "a fresh mix",
+        "recoat_gap": f"the next coat at {moment(found.coat.sprayed, shop.zone)}",
+        "gap_not_scuffed": "a scuff first",
+    }
+    return said[name]
