@@ -15,6 +15,7 @@ from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of, usual_mix, view_of
 from advisor.advice.finding import Level, Side
 from advisor.advice.mix import Mix, fastest, mix_of, most_retarder
+from advisor.advice.panel_rule import with_panels_of_the_day
 from advisor.advice.rules import RULES
 from advisor.advice.verdict import State, Verdict, judge_film
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
@@ -104,7 +105,8 @@ def least_changes(
     for each, answer in zip(first, answers, strict=True):
         if each.kind not in found:
             film = view_of(answer, each.conditions, coating, shop, each.pot)
-            then = judge_film(film, each.conditions, coating, shop, now)
+            there = with_panels_of_the_day(each.conditions, coating, shop, now, each.pot)
+            then = judge_film(film, there, coating, shop, now)
             if _helps(each.kind, then, verdict) and _to_spare(answer, coating, shop):
                 found[each.kind] = (each, then)
     cases = [

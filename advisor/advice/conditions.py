@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import isfinite
 
+from advisor.advice.panel import Panel
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.sourced import Sourced
 from advisor.physics import moist_air
@@ -63,7 +64,7 @@ class Conditions:
     piece follows, when the log is long enough. doubt: why nothing read may be believed just now; empty when it may.
     piece: what the surface is computed to be, in air that is computed too; else it is measured, or taken from the air.
     night_low [°C]: the lowest the room is expected to fall to while the coat cures; None: nobody knows. held: the room
-    is kept heated through it.
+    is kept heated through it. panels: test panels that were looked at, of any coating and mix.
     """
 
     place: str
@@ -76,6 +77,7 @@ class Conditions:
     piece: Surface | None = None
     night_low: float | None = None
     held: bool = False
+    panels: tuple[Panel, ...] = ()
 
     def at_work(self, quantity: str) -> Measured:
         """The value where one sprays, or NOTHING."""

@@ -36,7 +36,7 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     wrong, gravest = wrong_with(state, shop, {BRIDGED}), wrong_with(state, shop, {BRIDGED, NO_CREDIT})
     main = [_head(state, shop), _reached(state, shop), to_come(state, shop, hint)]
     short = [_head(state, shop), _last_reached(state, shop), to_come(state, shop, hint, short=True)]
-    note, caution = _note(state), _caution(state)
+    note, caution = _note(state), caution_words(state)
     variants = (
         [*main, *wrong, note, caution],
         [*main, *wrong, caution],
@@ -54,7 +54,7 @@ def told_together(names: Sequence[str], states: Sequence[Cure], shop: Shop, hint
         wrong = wrong_with(state, shop, {BRIDGED})
         come = to_come(state, shop, hint, short=True)
         lines.append(" ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip())
-    return [*lines, *dict.fromkeys(_caution(state) for state in states)]
+    return [*lines, *dict.fromkeys(caution_words(state) for state in states)]
 
 
 def wrong_with(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
@@ -165,7 +165,7 @@ def _note(state: Cure) -> str:
     return ""
 
 
-def _caution(state: Cure) -> str:
+def caution_words(state: Cure) -> str:
     """One line of at most 80 characters: what is wise until it is hard."""
     if state.coating.isocyanate:
         return "Uncured dust carries isocyanate, no smell warns: mask by the safety data sheet."

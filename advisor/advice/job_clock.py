@@ -43,8 +43,8 @@ class NextCoat:
     schedule. stage: of the coat below, which it waits for; None for a first coat, and where nothing helps. opens: from
     when, None where it never comes, or cannot be told. never: at the temperature of now it never comes. sure: False
     where a gap in the record makes `opens` the latest. closes: from then on it wants scuff-sanding, None where no
-    window closes. scuff: it wants that anyhow. grits: for that, None outside a schedule. over: how it goes over the
-    coat below.
+    window closes. scuff: it wants that anyhow, or will by the time it may be sprayed; always: whatever the clock says.
+    grits: for that, None outside a schedule. over: how it goes over the coat below.
     """
 
     coating: Coating
@@ -58,6 +58,7 @@ class NextCoat:
     sure: bool
     closes: datetime | None
     scuff: bool
+    always: bool
     grits: Grits | None
     over: Overcoat | None
 
@@ -72,13 +73,17 @@ class PotLife:
 
 @dataclass(frozen=True)
 class Pot:
-    """A mixed pot that dies by the clock, guessed as in PotLife. mixed_said: False where it counts from a coat."""
+    """A mixed pot that dies by the clock, guessed as in PotLife. mixed_said: False where it counts from a coat.
+
+    first: the first coat that came out of it, as far as that was said.
+    """
 
     coating: Coating
     until: datetime
     clean_by: datetime
     mixed_said: bool
     guessed: float | None
+    first: Coat
 
 
 @dataclass(frozen=True)
@@ -212,7 +217,7 @@ def _next(job: Job, where: Position | None, cured: Cure | None, now: datetime, s
     first = where is not None and where.coat == 1
     grits = None if where is None else where.step.sand_before if first else where.step.scuff
     if cured is None:
-        return NextCoat(coating, *named, None, None, False, True, None, first, grits, None)
+        return NextCoat(coating, *named, None, None, False, True, None, first, first, grits, None)
     found = overcoat(cured.coating, coating)
     stage = None if found.after is None else _stage(cured, _STAGE_OF[found.after])
     opens = None if stage is None else stage.at_latest
@@ -223,10 +228,11 @@ def _next(job: Job, where: Position | None, cured: Cure | None, now: datetime, s
     closes = None if window is None else window.at
     earliest = now if opens is None else max(now, opens)
     each = where is not None and where.step.scuff_each
-    scuff = found.scuff == ALWAYS or first or each or (closes is not None and closes <= earliest)
+    always = found.scuff == ALWAYS or first or each
+    scuff = always or (closes is not None and closes <= earliest)
     sure = stage is None or stage.at is not None or stage.reached is True
     never = stage is not None and opens is None and cured.present is not None
-    return NextCoat(coating, *named, stage, opens, never, sure, closes, scuff, grits, found)
+    return NextCoat(coating, *named, stage, opens, never, sure, closes, scuff, always, grits, found)
 
 
 def _stage(cured: Cure, name: str) -> Stage | None:
@@ -255,20 +261,23 @@ def _pot_of(job: Job, room: Room, now: datetime, shop: Shop) -> Pot | None:
         return None
     coat = job.coats[-1]
     coating = shop.coating(coat.coating)
-    mixed = coat.mixed_at or _in_use_since(job, coat, coating)
+    first = _first_of_pot(job, coat, coating)
+    # nobody having said when: it was surely mixed by the first coat that could have come out of it
+    mixed = coat.mixed_at or first.started_at
     found = pot_until(coating, mixed, room, now, shop, coat.material)
     if found is None or now - max(found.until, coat.ended_at) > _POT_TOLD:
         return None
     clean = found.until - timedelta(seconds=shop.limit("clean_gun_before").value)
-    return Pot(coating, found.until, clean, coat.mixed_at is not None, found.guessed)
+    return Pot(coating, found.until, clean, coat.mixed_at is not None, found.guessed, first)
 
 
-def _in_use_since(job: Job, last: Coat, coating: Coating) -> datetime:
-    """When a pot was surely mixed, nobody having said: at the first coat that could have come out of it."""
+def _first_of_pot(job: Job, last: Coat, coating: Coating) -> Coat:
+    """The first coat out of the pot of the last: mixed at the same time, or where nobody said that can be of it."""
     life = coating.numbers.get("pot_life")
     longest = timedelta(0) if life is None else timedelta(seconds=life.value)
-    alike = [coat for coat in job.coats if coat.coating == last.coating and coat.mixed_at is None]
-    return min(coat.started_at for coat in alike if last.started_at - coat.started_at <= longest)
+    alike = [coat for coat in job.coats if (coat.coating, coat.mixed_at) == (last.coating, last.mixed_at)]
+    said = last.mixed_at is not None
+    return next(coat for coat in alike if said or last.started_at - coat.started_at <= longest)
 
 
 def _warnings(

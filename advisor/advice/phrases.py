@@ -89,6 +89,7 @@ REMEDY_WORDS = {
     "thin_coats_moving_air": "Thin coats, keep air moving over them, allow about twice the time between coats.",
     "slower_thinner_or_retarder": "Slower thinner, or {retarder} within the data sheet; spray a test panel first.",
     "panel_first": "Spray a test panel first: same wood, same mix.",
+    "another_panel": "Change the mix or wait for other air; then another test panel.",
     "wet_coats_slower": "Slower thinner within the data sheet; gun closer, wetter coats.",
     "thin_coats": "Thin coats, and allow longer between them; keep dust down while the film is open.",
     "extender_for_dry": "Water or extender within the data sheet; gun closer, larger needle. Dampen the floor.",

@@ -16,6 +16,7 @@ from advisor.advice.drying import DryingTimes
 from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.film_view import FilmView
 from advisor.advice.finding import Finding
+from advisor.advice.panel_rule import PANEL
 from advisor.advice.remedies import Way
 from advisor.advice.session import Failure, Moment, Session, fan_flow
 from advisor.advice.verdict import Verdict
@@ -128,7 +129,7 @@ def _finding(finding: Finding, verdict: Verdict, shop: Shop) -> dict[str, Any]:
             }
             for way in finding.remedies
         ],
-        "words": words.reason(finding, verdict, shop) if finding.level.value != "ok" else None,
+        "words": words.reason(finding, verdict, shop) if finding.level.value != "ok" or finding.rule == PANEL else None,
         "figures": {name: number(value) for name, value in finding.figures},
         "source": finding.source,
     }

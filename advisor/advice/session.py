@@ -25,6 +25,7 @@ from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
 from advisor.advice.finding import Finding, Level, Remedy
 from advisor.advice.mix import fastest, mix_of
+from advisor.advice.panel_rule import settled_by_panel
 from advisor.advice.rules import RULES, Rule
 from advisor.advice.wet_film import FilmCase, film_settings
 from advisor.catalog.coatings import Coating
@@ -140,7 +141,7 @@ def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, p
     known = tuple(conditions.at_work(quantity).uncertainty for quantity in (*AIR_QUANTITIES, "surface_temperature"))
     key = (
         id(moments), id(coating), id(shop), pot, known, conditions.pressure, _settles(conditions, shop),
-        _basis(conditions, shop),
+        _basis(conditions, shop), conditions.panels,
     )  # fmt: skip
     kept = _judged.get(key)
     if kept is None:
@@ -323,7 +324,8 @@ def _first(
     """The first minute at which a rule comes to a level; a change must be outside by what the room model is sure of."""
     spare = {"K": "session_tolerance_temperature", "°C": "session_tolerance_temperature"}
     for moment in moments:
-        finding = rule(conditions_then(conditions, moment, shop), coating, shop)
+        there = conditions_then(conditions, moment, shop)
+        finding = settled_by_panel(rule(there, coating, shop), there, shop)
         if finding.level is level:
             sure = shop.limit(spare.get(finding.unit, "session_tolerance_humidity")).value
             if level is Level.STOP or finding.margin is None or not abs(finding.margin) <= sure:
@@ -405,7 +407,7 @@ def _films(moments: Sequence[Moment], conditions: Conditions, coating: Coating, 
     for moment, here in zip(moments, then, strict=True):
         film = film_view(here, coating, shop, pot)
         for rule in FILM_RULES:
-            finding = rule(film, here, coating, shop)
+            finding = settled_by_panel(rule(film, here, coating, shop), here, shop)
             if _RANK[finding.level]:
                 found.setdefault((finding.rule, finding.level), Failure(moment, finding))
     return list(found.values())

@@ -10,6 +10,7 @@ from advisor.advice.conditions import Conditions, Surface, humidity_capped, surf
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import UNKNOWN_POT, FilmView, Pot, film_view
 from advisor.advice.finding import Finding, Level
+from advisor.advice.panel_rule import PANEL, panel_findings, settled_by_panel, with_panels_of_the_day
 from advisor.advice.rules import RULES
 from advisor.advice.session import SESSION, Plan, Session, plan_for, session_finding, session_of
 from advisor.advice.warm_up import WarmUp, warm_up_of, with_warm_up
@@ -82,6 +83,7 @@ def judge(
 
     Where sensors at the place contradict each other, the air is judged by each and the worst verdict counts.
     """
+    conditions = with_panels_of_the_day(conditions, coating, shop, now, pot)
     return max(
         (
             _with_session(variant, coating, shop, now, pot, plan or plan_for(coating, shop))
@@ -97,12 +99,14 @@ def _with_session(conditions: Conditions, coating: Coating, shop: Shop, now: dat
     verdict = judge_film(film_view(conditions, coating, shop, pot), conditions, coating, shop, now)
     if session is None:
         return verdict
-    findings = (*verdict.findings, session_finding(session))
+    along = [(each.air_temperature, each.relative_humidity) for each in session.moments if each.spraying]
+    kept = tuple(finding for finding in verdict.findings if finding.rule != PANEL)
+    findings = (*kept, session_finding(session), *panel_findings(conditions, shop, along))
     state = _state(findings)
     return replace(
         verdict,
         state=state,
-        cannot_tell=verdict.cannot_tell and session.stop is None,
+        cannot_tell=verdict.cannot_tell and not any(finding.level is Level.STOP for finding in findings),
         holds_until=None if state is State.WAIT else verdict.holds_until,
         findings=findings,
         session=session,
@@ -133,12 +137,13 @@ def _variants(conditions: Conditions) -> list[Conditions]:
 
 def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
     """The verdict of a film computed already; no contradicting sensors."""
-    findings: tuple[Finding, ...] = (
+    asked = (
         *(rule(conditions, coating, shop) for rule in RULES),
         *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
     )
+    findings: tuple[Finding, ...] = tuple(settled_by_panel(finding, conditions, shop) for finding in asked)
     warm = warm_up_of(findings, conditions, coating, shop, "wood" if film is None else film.blush.case.substrate)
-    findings = with_warm_up(findings, warm)
+    findings = (*with_warm_up(findings, warm), *panel_findings(conditions, shop))
     stopped = any(finding.level is Level.STOP for finding in findings)
     state = _state(findings)
     valid_until = now + timedelta(seconds=_valid_for(conditions, shop))

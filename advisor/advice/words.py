@@ -4,6 +4,7 @@ Command line, page, notices and reports all speak from here.
 """
 
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
 from advisor.advice import film_words, session_words
 from advisor.advice.changes import AT_THE_BENCH, Change
@@ -24,6 +25,7 @@ from advisor.advice.measures import (
     temperature,
     temperature_range,
 )
+from advisor.advice.panel_rule import PANEL
 from advisor.advice.phrases import (
     CAUTION_WORDS,
     QUANTITY_WORDS,
@@ -38,6 +40,7 @@ from advisor.advice.session import SESSION
 from advisor.advice.verdict import State, Verdict
 from advisor.advice.warm_up_words import warm_up_words
 from advisor.catalog.coatings import Band, Coating
+from advisor.catalog.defects import defects
 from advisor.catalog.limits import quality_limits
 from advisor.shop.shop import Shop
 
@@ -86,6 +89,8 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return _unknown(finding, shop)
     if finding.rule == SESSION:
         return _session(finding, verdict, shop)
+    if finding.rule == PANEL:
+        return _panel(finding, shop)
     if finding.rule == "surface":
         return _surface(finding, shop)
     if finding.rule == "piece_temperature":
@@ -96,6 +101,24 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return film_words.reason(finding, verdict, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
     return _band(finding, band, shop)
+
+
+def _panel(finding: Finding, shop: Shop) -> str:
+    """`Panel of 10:40 was good: in such air it outranks the film model.`"""
+    sprayed = datetime.fromtimestamp(finding.figure("sprayed_at") or 0.0, UTC)
+    said = f"Panel of {clock(sprayed, shop.zone)}"
+    if finding.level is Level.OK:
+        return f"{said} was good: in such air it outranks the film model."
+    known = defects().get(finding.reason)
+    return f"{said} was bad: {known.name}." if known else f"{said} was bad."
+
+
+def _good_panel(verdict: Verdict, shop: Shop) -> list[str]:
+    """That a panel of the day was good, where one counts and nothing else makes a WAIT."""
+    if verdict.state is State.WAIT:
+        return []
+    good = [finding for finding in verdict.findings if finding.rule == PANEL and finding.level is Level.OK]
+    return [_panel(finding, shop) for finding in good]
 
 
 def _session(finding: Finding, verdict: Verdict, shop: Shop) -> str:
@@ -281,6 +304,7 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
         said += f" {reason(worst[0], verdict, shop)}"
     if announced is not State.WAIT:
         reckoned = "Reckoned with the fan on." if verdict.session else "Room as it is now;"
+        said = " ".join([said, *_good_panel(verdict, shop)])
         said += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
     return said
 
@@ -301,7 +325,8 @@ def told(
     """
     worst = worst_findings(verdict)
     state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
-    reasons = [reason(finding, verdict, shop) for finding in worst[:2]] or [_all_good(verdict, shop)]
+    reasons = [reason(finding, verdict, shop) for finding in worst[:2]]
+    reasons = [*reasons, *_good_panel(verdict, shop)] or [_all_good(verdict, shop)]
     ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
     ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
     cold = _cold_piece(worst, shop)

@@ -28,6 +28,7 @@ from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.conditions import typed_conditions, typed_value
+from advisor.logbook.panels import Panels
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.shop.find import shop_from
@@ -190,6 +191,7 @@ def _logged(asked: Asked, shop: Shop, now: datetime) -> tuple[Shop, Conditions]:
         shop = with_calibrations(shop, calibrations_in_force(connection))
         place = asked.place or place_to_spray(shop, air_log.all_series())
         conditions = conditions_at(air_log, now, place, shop)
+        conditions = replace(conditions, panels=Panels(air_log, shop).of_the_day(now, place))
     finally:
         connection.close()
     piece, sprayed = _ages(asked)

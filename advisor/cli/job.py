@@ -10,11 +10,11 @@ from advisor.advice.job_record import changes, job_record
 from advisor.advice.job_words import job_words, plan_words, record_words
 from advisor.advice.record import SCHEMA, utc
 from advisor.catalog.schedules import find_schedule
-from advisor.cli.job_clock import schedule_of
 from advisor.cli.job_typed import typed_moment, typed_text
 from advisor.cli.jobs_kept import any_job, jobs_to_read, jobs_to_write, open_job
 from advisor.cli.paper import print_wrapped
 from advisor.errors import UsageError, shown
+from advisor.logbook.job_clocks import schedule_of
 from advisor.logbook.job_log import JOB
 from advisor.logbook.store import transaction
 from advisor.shop.find import shop_from

@@ -10,12 +10,12 @@ from advisor.advice.job_clock_words import told
 from advisor.advice.job_words import kept_words
 from advisor.advice.overcoat import residues_told
 from advisor.catalog.coatings import Coating
-from advisor.cli.job_clock import clocks_of, schedule_of
 from advisor.cli.job_typed import Typing, check_coat, typed_coat
 from advisor.cli.jobs_kept import jobs_to_write, open_job
 from advisor.cli.paper import print_wrapped
 from advisor.errors import AdvisorError, UsageError
 from advisor.logbook.air_log import AirLog
+from advisor.logbook.job_clocks import clocks_of, schedule_of
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import transaction

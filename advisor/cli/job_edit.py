@@ -10,11 +10,11 @@ from advisor.advice.job import Coat, Job, step_for
 from advisor.advice.job_words import coat_words, job_words, undone_words
 from advisor.catalog.schedules import find_schedule
 from advisor.cli.job import piece_name
-from advisor.cli.job_clock import schedule_of
 from advisor.cli.job_typed import Typing, check_coat, typed_coat, typed_moment, typed_text
 from advisor.cli.jobs_kept import jobs_to_write, named_job
 from advisor.cli.paper import print_wrapped
 from advisor.errors import UsageError, did_you_mean, shown
+from advisor.logbook.job_clocks import schedule_of
 from advisor.logbook.job_log import COAT, JOB
 from advisor.logbook.store import transaction
 from advisor.shop.find import shop_from

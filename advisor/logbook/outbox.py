@@ -70,6 +70,14 @@ def supersede(connection: sqlite3.Connection, coating: str, spare_urgent: bool =
     )
 
 
+def take_back(connection: sqlite3.Connection, notices: Sequence[int]) -> None:
+    """Close what still waits of these notices: what they tell is so no more; inside the caller's transaction."""
+    connection.executemany(
+        "UPDATE outbox SET status = 'expired', last_error = 'taken back' WHERE status = 'pending' AND notice_id = ?",
+        [(notice,) for notice in notices],
+    )
+
+
 def last_sent_state(connection: sqlite3.Connection, coating: str) -> str | None:
     """The state that some destination last really got told of a coating."""
     row = connection.execute(

@@ -31,10 +31,12 @@ from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.day_ahead import outlook_from_log
+from advisor.logbook.panels import Panels
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Now
+from advisor.watch.job_watch import JobDue, JobWatch
 from advisor.watch.plan_watch import PlanRound, PlanWatch
 from advisor.watch.quiet import quiet_end
 
@@ -77,9 +79,13 @@ class Daemon:
     _caught_up: datetime | None = None
     _outlook: tuple[datetime, Outlook | None] | None = None
     _plans: PlanWatch = field(init=False)
+    _jobs: JobWatch = field(init=False)
+    _panels: Panels = field(init=False)
 
     def __post_init__(self) -> None:
         self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
+        self._jobs = JobWatch(self.shop, self.air_log, self.destinations)
+        self._panels = Panels(self.air_log, self.shop)
 
     def tick(self, now: Now) -> Judged:
         """Judge this minute, keep it, and put what is due into the outbox, all in one transaction."""
@@ -92,9 +98,11 @@ class Daemon:
             self._announce(there, verdict, now.wall) for there, verdict in zip(known.values(), verdicts, strict=True)
         )
         records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
-        plans = self._plans.round(conditions, now.wall)
+        plans, jobs = self._plans.round(conditions, now.wall), self._jobs.round(now.wall)
         try:
-            announced = self.write(lambda connection: self._keep(connection, verdicts, announced, records, plans, now))
+            announced = self.write(
+                lambda connection: self._keep(connection, verdicts, announced, records, plans, jobs, now)
+            )
             stored = True
         except Exception as error:
             # an unwritable logbook: what cannot be kept is not said either, and the verdict is a WAIT
@@ -133,7 +141,11 @@ class Daemon:
 
     def _conditions(self, moment: datetime, past: bool = False) -> Conditions:
         place = place_to_spray(self.shop, self.air_log.all_series())
-        conditions = replace(conditions_at(self.air_log, moment, place, self.shop, past), doubt=self.doubt)
+        conditions = replace(
+            conditions_at(self.air_log, moment, place, self.shop, past),
+            doubt=self.doubt,
+            panels=self._panels.of_the_day(moment, place),
+        )
         if self.stepped_at is None:
             return conditions
         unheard = Measured(None, 0.0, None, "bad", "clock-set")
@@ -180,6 +192,7 @@ class Daemon:
         announced: tuple[Announced, ...],
         records: list[dict[str, Any]],
         plans: PlanRound,
+        jobs: tuple[JobDue, ...],
         now: Now,
     ) -> tuple[Announced, ...]:
         at = milliseconds(now.wall)
@@ -191,6 +204,7 @@ class Daemon:
             save_announced(connection, told)
             kept.append(told)
         self._plans.keep(connection, plans, now.wall)
+        self._jobs.keep(connection, jobs, now.wall)
         return tuple(kept)
 
     def _tell_if_due(self, connection: sqlite3.Connection, one: Announced, verdict: Verdict, at: int) -> Announced:

@@ -1,0 +1,130 @@
+"""Watches the jobs: reads their clocks, and tells what is due of them.
+
+The room's record is read anew every ten minutes, at set times, so that a daemon started in between reads the same;
+each job at a minute of its own, so that they do not come all at once, and one cured through no more. A job is reckoned
+anew each minute only when something of it is due within the hour. A fault with one job is logged and costs that job its
+word.
+"""
+
+import sqlite3
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+
+import structlog
+
+from advisor.advice.job import Job
+from advisor.advice.job_clock import JobClock, Room
+from advisor.advice.job_notice import JobWord, subject, words_due
+from advisor.logbook import outbox
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.job_clocks import clock_of, room_of
+from advisor.logbook.job_log import JobLog
+from advisor.logbook.job_told import is_as_it_was, jobs_to_watch, keep_told, notices_out_of_date, told_of
+from advisor.logbook.present import place_to_spray
+from advisor.shop.shop import Shop
+
+log = structlog.get_logger()
+READ_EVERY = timedelta(minutes=10)
+INTERVAL = timedelta(minutes=1)
+_SOON = timedelta(hours=1)
+_DONE_FOR = timedelta(days=1)  # after which a job that is done has no pot alive
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+@dataclass(frozen=True)
+class _Reckoned:
+    """A job as of an entry of its history, with the room as read at a moment, and its clocks as of another."""
+
+    entry: int
+    read_at: datetime
+    job: Job
+    room: Room
+    clock: JobClock
+
+
+@dataclass(frozen=True)
+class JobDue:
+    """A word that is due of a job as it was at an entry of its history."""
+
+    job: Job
+    entry: int
+    word: JobWord
+
+
+def _nothing_to_come(clock: JobClock, now: datetime) -> bool:
+    """Whether every clock has run out: no warmth or cold changes anything any more."""
+    if clock.cured is None or not all(stage.reached for stage in clock.cured.stages):
+        return False
+    return clock.soonest is None or clock.soonest <= now
+
+
+@dataclass
+class JobWatch:
+    """The jobs with their clocks as last reckoned. air_log: reads by a connection of its own, beside the writer's."""
+
+    shop: Shop
+    air_log: AirLog
+    destinations: tuple[str, ...]
+    _reckoned: dict[int, _Reckoned] = field(default_factory=dict)
+
+    def round(self, now: datetime) -> tuple[JobDue, ...]:
+        """What is due of the jobs this minute and was not told yet."""
+        watched = jobs_to_watch(self.air_log.connection, now - _DONE_FOR)
+        kept: dict[int, _Reckoned] = {}
+        due: list[JobDue] = []
+        for number, entry in watched.items():
+            try:
+                found = self._reckon(number, entry, now)
+                if found is None:
+                    continue
+                words = words_due(found.clock, now, self.shop)
+                told = told_of(self.air_log.connection, number, now) if words else frozenset()
+            except Exception as error:  # whatever it is, it must not cost the coatings their verdicts
+                log.error("job not watched", job=number, error=f"{type(error).__name__}: {error}")
+                continue
+            kept[number] = found
+            due += [JobDue(found.job, entry, word) for word in words if (word.coat, word.kind) not in told]
+        self._reckoned = kept
+        return tuple(due)
+
+    def keep(self, connection: sqlite3.Connection, due: tuple[JobDue, ...], now: datetime) -> None:
+        """Put what is due into the outbox, and take back what is so no more; inside the caller's transaction."""
+        outbox.take_back(connection, notices_out_of_date(connection))
+        for one in due:
+            if is_as_it_was(connection, one.job.id, one.entry):  # something may have been done to it since
+                self._tell(connection, one, now)
+
+    def _reckon(self, number: int, entry: int, now: datetime) -> _Reckoned | None:
+        before = self._reckoned.get(number)
+        read_at = now - (now - _EPOCH - number * INTERVAL) % READ_EVERY
+        if before is None or before.entry != entry:
+            job = JobLog(self.air_log.connection).job(number)
+            if job is None:
+                return None
+        elif before.read_at == read_at or _nothing_to_come(before.clock, now):
+            soonest = before.clock.soonest
+            if soonest is None or soonest - now > _SOON:
+                return before
+            clock = clock_of(before.job, before.room, now, self.shop)
+            return _Reckoned(entry, before.read_at, before.job, before.room, clock)
+        else:
+            job = before.job
+        usual = place_to_spray(self.shop, self.air_log.all_series())
+        room = room_of(job, self.air_log, usual, read_at, self.shop)
+        return _Reckoned(entry, read_at, job, room, clock_of(job, room, now, self.shop))
+
+    def _tell(self, connection: sqlite3.Connection, one: JobDue, now: datetime) -> None:
+        at, word = milliseconds(now), one.word
+        notice = outbox.Notice(
+            at=at,
+            kind=f"job-{word.kind}",
+            coating=subject(one.job),
+            state="",
+            reason=word.kind,
+            text=word.text,
+            urgent=word.urgent,
+            expires_at=milliseconds(word.until),
+        )
+        number = outbox.put(connection, notice, self.destinations, at)
+        keep_told(connection, one.job.id, word, now, number)
