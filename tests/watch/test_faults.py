@@ -1,7 +1,8 @@
 """Ten thousand random fault schedules on a simulated clock: never a GO that is old, and never one on unknown air.
 
-Half of them in every run, the other half by hand (-m soak). The air of the simulation is known to the test, the sensors' words are spoiled at random, the wall clock is set, the
-logbook is locked, the machine reboots; what the daemon says is held against what it can have known.
+Half of them in every run, the other half by hand (-m soak). The air of the simulation is known to the test, the
+sensors' words are spoiled at random, the wall clock is set, the logbook is locked, the machine reboots; what the daemon
+says is held against what it can have known.
 """
 
 import contextlib
