@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from advisor.advice.conditions import outdoor_names
 from advisor.advice.record import SCHEMA, utc
 from advisor.cli.paper import print_wrapped
 from advisor.cli.review import Asked, coats_of_job, place_of_job
@@ -15,7 +16,7 @@ from advisor.logbook.calibration_log import calibrations_in_force, with_calibrat
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
-from advisor.review.air_track import AirTrack, outdoor_places, track_of
+from advisor.review.air_track import AirTrack, track_of
 from advisor.review.causes import causes_of
 from advisor.review.exposure import many_exposures
 from advisor.review.learning import learn
@@ -89,7 +90,7 @@ def _read(shop: Shop, coating: str | None) -> _Year:
         tracks = {}
         for place in sorted({where for _, where in coats}):
             here = [asked.coat for asked, where in coats if where == place]
-            readings = logged(air_log, (place, *outdoor_places(shop)), here, _BEFORE, _AFTER)
+            readings = logged(air_log, (place, *outdoor_names(shop)), here, _BEFORE, _AFTER)
             tracks[place] = track_of(readings, place, shop)
     except sqlite3.Error as error:
         raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error

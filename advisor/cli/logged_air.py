@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from advisor.advice.air_record import AirRecord
-from advisor.advice.conditions import AIR_QUANTITIES, OUTDOORS
+from advisor.advice.conditions import AIR_QUANTITIES, outdoor_names
 from advisor.cli.recorded import counted, place_in, zone_of
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
@@ -66,10 +66,6 @@ def logged_air(asked: AskedAir, shop: Shop, now: datetime) -> LoggedAir:
     return _of_file(asked.csv, asked, shop, now) if asked.csv is not None else _of_logbook(asked, shop, now)
 
 
-def _outdoor_places(shop: Shop) -> list[str]:
-    return [OUTDOORS, *(name for name, where in shop.places.items() if where == OUTDOORS)]
-
-
 def _of_file(path: Path, asked: AskedAir, shop: Shop, now: datetime) -> LoggedAir:
     file = read_recorded(CsvReadings(path, shop.csv, asked.zone, shop.spray_place or "shop"))
     place = place_in(file, asked.place, shop)
@@ -92,7 +88,7 @@ def _of_logbook(asked: AskedAir, shop: Shop, now: datetime) -> LoggedAir:
         if asked.place is not None and asked.place not in places:
             raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
         place = asked.place or place_to_spray(shop, every)
-        series = _air_series(every, [place, *_outdoor_places(shop)])
+        series = _air_series(every, [place, *outdoor_names(shop)])
         until = milliseconds(asked.end or now)
         newest = [one.at for one in log.newest(until) if one.series in series and one.series.place == place]
         start = milliseconds(asked.start) if asked.start else max(newest, default=until) - _milliseconds(asked.back)
@@ -116,5 +112,5 @@ def _air(
 ) -> LoggedAir:
     kept = list(readings)
     indoors = paired_air(kept, [place], asked.paired, shop)
-    outdoors = paired_air(kept, _outdoor_places(shop), _OUTDOORS_PAIRED, shop)
+    outdoors = paired_air(kept, outdoor_names(shop), _OUTDOORS_PAIRED, shop)
     return LoggedAir(shop, place, indoors, outdoors, counts)

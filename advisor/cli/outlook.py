@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from advisor.advice.conditions import outdoor_names
 from advisor.advice.foretold import Foretold, Wanted, with_windows
 from advisor.advice.hours import Log
 from advisor.advice.outlook import MEMORY_DAYS, LeadSkill, Outlook, backtest, outlook
@@ -26,7 +27,7 @@ from advisor.logbook.forecast_kept import kept_forecast
 from advisor.logbook.past_air import AIR, DEW, HUMIDITY, STEADY, Curve, counted_curves, past_air, places_of_air
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.readings.csv_file import CsvReadings
-from advisor.readings.forecast_file import PLACE, read_forecast
+from advisor.readings.forecast_file import read_forecast
 from advisor.readings.reading import Reading, Series
 from advisor.readings.recorded import mark_until, read_recorded
 from advisor.shop.find import shop_from
@@ -106,7 +107,7 @@ def _foretold(
     if room is None:
         return replace(blank, reason=reason)
     outdoors = _ahead(past, outdoor_place)[0] if outdoor_place else None
-    return with_windows(blank, room, outdoors, given, wanted, _is_outdoors(place, shop), shop)
+    return with_windows(blank, room, outdoors, given, wanted, place in outdoor_names(shop), shop)
 
 
 def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
@@ -187,7 +188,7 @@ def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple
     if asked is not None and asked not in places:
         known = did_you_mean(asked, [shown(place).strip("'") for place in places[:8]]) if places else ""
         raise UsageError(f"no readings of the air at place {shown(asked)}", "", known)
-    outdoors = [place for place in places if _is_outdoors(place, shop)]
+    outdoors = [place for place in places if place in outdoor_names(shop)]
     indoors = [place for place in places if place not in outdoors]
     beside = outdoors[0] if outdoors else ""
     if asked is not None:
@@ -198,10 +199,6 @@ def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple
     if len(indoors) > 1:
         raise UsageError(f"several places: {', '.join(shown(place) for place in indoors[:8])}", "", "add --place")
     return (indoors[0], beside) if indoors else (beside, "")
-
-
-def _is_outdoors(place: str, shop: Shop) -> bool:
-    return place == PLACE or shop.places.get(place) == "outdoors"
 
 
 def _given(readings: Iterable[Reading], where: str) -> Log:

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from advisor.advice.conditions import outdoor_names
 from advisor.advice.job import Coat, Job
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
@@ -27,7 +28,7 @@ from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
 from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.recorded import mark_until, read_recorded
-from advisor.review.air_track import AirTrack, outdoor_places, track_of
+from advisor.review.air_track import AirTrack, track_of
 from advisor.review.coat import Below, SprayedCoat
 from advisor.review.log_read import logged, recorded
 from advisor.review.record import review_record
@@ -169,7 +170,7 @@ def _from_file(
 ) -> AirTrack:  # fmt: skip
     file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
     place = place_in(file, asked.place, shop)
-    wanted = recorded(file.readings, (place, *outdoor_places(shop)), coats)
+    wanted = recorded(file.readings, (place, *outdoor_names(shop)), coats)
     marked = mark_until(replace(file, readings=tuple(wanted)), milliseconds(now), False, shop.accuracy)
     return track_of(marked.readings, place, shop)
 
@@ -192,7 +193,7 @@ def _from_logbook(
         if asked.place is not None and asked.place not in places:
             raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
         place = asked.place or (where if where in places else None) or place_to_spray(shop, every)
-        readings = logged(air_log, (place, *outdoor_places(shop)), _with(wanted, sibling))
+        readings = logged(air_log, (place, *outdoor_names(shop)), _with(wanted, sibling))
     except sqlite3.Error as error:
         raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
     finally:

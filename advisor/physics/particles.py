@@ -8,6 +8,7 @@ and no count says that the air is fit to breathe.
 import math
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.moist_air import PRESSURE_RANGE, ZERO_CELSIUS
 from advisor.physics.transfer import air_density, air_viscosity
@@ -34,7 +35,7 @@ def class_limit(iso_class: int, diameter: float) -> float:
     """
     if iso_class not in CLASSES:
         raise OutOfRange(f"ISO class {iso_class}", "1 to 9", "a shop is class 8, 9 or over")
-    _inside("particle diameter", diameter, COUNTED_RANGE, "m")
+    inside("particle diameter", diameter, COUNTED_RANGE, "m")
     limit = 10.0**iso_class * math.pow(COUNTED_RANGE[0] / diameter, 2.08)
     return float(round(float(f"{limit:.2e}")))
 
@@ -45,7 +46,7 @@ def class_of(count: float, diameter: float) -> int | None:
     count 0 to 1e12, diameter 0.1 to 5 µm. One counter on a shelf says about which class it would be; a class proper
     asks for a calibrated counter, several places and a volume of air (ISO 14644-1).
     """
-    _inside("particle count", count, COUNT_RANGE, "1/m3")
+    inside("particle count", count, COUNT_RANGE, "1/m3")
     return next((number for number in CLASSES if count <= class_limit(number, diameter)), None)
 
 
@@ -54,8 +55,8 @@ def dust_index(count: float, clean_count: float) -> float:
 
     count 0 to 1e12, clean_count over 0. Advisory, before anything is opened: mist and overspray count as dust.
     """
-    _inside("particle count", count, COUNT_RANGE, "1/m3")
-    _inside("clean count", clean_count, (1e-9, COUNT_RANGE[1]), "1/m3")
+    inside("particle count", count, COUNT_RANGE, "1/m3")
+    inside("clean count", clean_count, (1e-9, COUNT_RANGE[1]), "1/m3")
     return count / clean_count
 
 
@@ -69,10 +70,10 @@ def settling_velocity(
     2nd ed. 1999 eq. 3.20) and the drag of large ones (Schiller and Naumann, to Re 800); both from memory. Within 1 %
     of Hinds' table for unit density; a flake of dust, no sphere, falls more slowly.
     """
-    _inside("particle diameter", diameter, DIAMETER_RANGE, "m")
-    _inside("particle density", density, DENSITY_RANGE, "kg/m3")
-    _inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    _inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
+    inside("particle diameter", diameter, DIAMETER_RANGE, "m")
+    inside("particle density", density, DENSITY_RANGE, "kg/m3")
+    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
+    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
     kelvin = air_temperature + ZERO_CELSIUS
     viscosity = float(air_viscosity(kelvin))
     free_path = viscosity / air_pressure * math.sqrt(math.pi * GAS_CONSTANT * kelvin / (2.0 * _AIR_MOLAR_MASS))
@@ -99,11 +100,5 @@ def settling_time(
 
     Air that is stirred keeps particles up longer: under about 5 µm only air changes clean a room.
     """
-    _inside("height", height, HEIGHT_RANGE, "m")
+    inside("height", height, HEIGHT_RANGE, "m")
     return height / settling_velocity(diameter, density, air_temperature, air_pressure)
-
-
-def _inside(name: str, value: float, allowed: tuple[float, float], unit: str) -> None:
-    low, high = allowed
-    if not low <= value <= high:
-        raise OutOfRange(f"{name} {value:g} {unit}", f"{low:g} to {high:g} {unit}", "check the unit")

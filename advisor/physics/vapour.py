@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.moist_air import PRESSURE_RANGE, ZERO_CELSIUS
 
@@ -56,14 +57,14 @@ def vapour_of(
     rest is solids). Ideal gas. Blend's limit by Le Chatelier's rule, 1 / sum of share / limit. What does not burn is
     left out, as 29 CFR 1910.94(c)(6)(ii) allows (from memory).
     """
-    _inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    _inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
+    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
+    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
     for volatile in volatiles:
-        _inside("mass fraction", volatile.mass_fraction, (0.0, 1.0), "")
-        _inside("molar mass", volatile.molar_mass, (0.01, 1.0), "kg/mol")
+        inside("mass fraction", volatile.mass_fraction, (0.0, 1.0), "")
+        inside("molar mass", volatile.molar_mass, (0.01, 1.0), "kg/mol")
         if volatile.lower_limit is not None:
-            _inside("lower flammable limit", volatile.lower_limit, LIMIT_RANGE, "")
-    _inside("mass fractions together", sum(volatile.mass_fraction for volatile in volatiles), (0.0, 1.0 + 1e-9), "")
+            inside("lower flammable limit", volatile.lower_limit, LIMIT_RANGE, "")
+    inside("mass fractions together", sum(volatile.mass_fraction for volatile in volatiles), (0.0, 1.0 + 1e-9), "")
     moles, filled = 0.0, 0.0  # [mol/kg], and the same over each one's limit
     for volatile in volatiles:
         if volatile.lower_limit is not None:
@@ -79,7 +80,7 @@ def vapour_flow(spray_rate: float, vapour: Vapour) -> float:
 
     As if all of it were vapour at once; a film gives the last of it off minutes later, overspray at once.
     """
-    _inside("spray rate", spray_rate, SPRAY_RANGE, "kg/s")
+    inside("spray rate", spray_rate, SPRAY_RANGE, "kg/s")
     return spray_rate * vapour.volume
 
 
@@ -89,8 +90,8 @@ def dilution_air(vapour: float, lower_limit: float) -> float:
     4 (1 - L) / L volumes of air a volume of vapour: 29 CFR 1910.94(c)(6)(ii), from memory, which has ft3 a gallon and
     L in percent. No mixing factor: the least air of a room mixed perfectly.
     """
-    _inside("vapour", vapour, (0.0, math.inf), "")
-    _inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
+    inside("vapour", vapour, (0.0, math.inf), "")
+    inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
     return vapour * (1.0 - lower_limit) / (SHARE_ALLOWED * lower_limit)
 
 
@@ -108,10 +109,10 @@ def share_of_limit(
     Steady as it is at last (infinite without exhaust), or after seconds of spraying into a room of clean air [m3]:
     c = G K / Q (1 - e^(-Q t / K V)). Well mixed but for the factor: at the gun it is more.
     """
-    _inside("vapour made", vapour_made, FLOW_RANGE, "m3/s")
-    _inside("exhaust", exhaust_flow, FLOW_RANGE, "m3/s")
-    _inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
-    _inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    inside("vapour made", vapour_made, FLOW_RANGE, "m3/s")
+    inside("exhaust", exhaust_flow, FLOW_RANGE, "m3/s")
+    inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
+    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
     drawn = exhaust_flow / mixing_factor
     if (room_volume is None) != (seconds is None):
         raise OutOfRange("a room without seconds, or seconds without a room", "both or neither", "give both")
@@ -119,8 +120,8 @@ def share_of_limit(
         if vapour_made == 0.0:
             return 0.0
         return vapour_made / drawn / lower_limit if drawn > 0.0 else math.inf
-    _inside("room", room_volume, ROOM_RANGE, "m3")
-    _inside("time", seconds, SECONDS_RANGE, "s")
+    inside("room", room_volume, ROOM_RANGE, "m3")
+    inside("time", seconds, SECONDS_RANGE, "s")
     changes = drawn * seconds / room_volume
     # without exhaust it only gathers: (1 - e^-x) / x is 1 there
     reached = -math.expm1(-changes) / changes if changes > 0.0 else 1.0
@@ -131,10 +132,10 @@ def exhaust_for(
     vapour_made: float, lower_limit: float, share: float = SHARE_ALLOWED, mixing_factor: float = MIXING_FACTOR
 ) -> float:
     """Exhaust [m3/s] that holds the room at a share of the limit: the steady `share_of_limit` turned round."""
-    _inside("vapour made", vapour_made, FLOW_RANGE, "m3/s")
-    _inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
-    _inside("share of the limit", share, (1e-6, 1.0), "")
-    _inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    inside("vapour made", vapour_made, FLOW_RANGE, "m3/s")
+    inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
+    inside("share of the limit", share, (1e-6, 1.0), "")
+    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
     return vapour_made * mixing_factor / (share * lower_limit)
 
 
@@ -144,13 +145,7 @@ def mask_and_fan_time(removal_time: float, flash_time: float, mixing_factor: flo
     removal_time [s]: of well-mixed vapour, source stopped; flash_time [s]: the film gives vapour off till then; both 0
     to 1e7. When it is over nothing says that the air is fit to breathe: a curing film goes on giving off.
     """
-    _inside("removal time", removal_time, SECONDS_RANGE, "s")
-    _inside("flash-off", flash_time, SECONDS_RANGE, "s")
-    _inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    inside("removal time", removal_time, SECONDS_RANGE, "s")
+    inside("flash-off", flash_time, SECONDS_RANGE, "s")
+    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
     return removal_time * mixing_factor + flash_time
-
-
-def _inside(name: str, value: float, allowed: tuple[float, float], unit: str) -> None:
-    low, high = allowed
-    if not low <= value <= high:
-        raise OutOfRange(f"{name} {value:g} {unit}".strip(), f"{low:g} to {high:g} {unit}".strip(), "check the unit")

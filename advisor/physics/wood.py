@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.moist_air import Array, Values
 
 TEMPERATURE_RANGE = (-1.2, 132.2)  # [°C], the table's 30 to 270 °F
@@ -40,8 +41,8 @@ def moisture_content(air_temperature: Values, relative_humidity: Values) -> Valu
     but in one cell. Any wood; the Handbook takes a tenth of a percent for meaningless, and a board that dries stays 1
     to 4 % of moisture over one that takes water up.
     """
-    _inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    _inside("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)")
+    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
+    inside("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)")
     return _returned(_equilibrium(np.asarray(air_temperature, float), np.asarray(relative_humidity, float)))
 
 
@@ -50,13 +51,13 @@ def humidity_for(air_temperature: Values, moisture: Values) -> Values:
 
     air_temperature -1.2 to 132.2 °C. Raises OutOfRange where it would lie outside 0.05 to 0.95.
     """
-    _inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
+    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
     celsius, wanted = np.broadcast_arrays(np.asarray(air_temperature, float), np.asarray(moisture, float))
     low, high = np.full(celsius.shape, HUMIDITY_RANGE[0]), np.full(celsius.shape, HUMIDITY_RANGE[1])
     driest, wettest = _equilibrium(celsius, low), _equilibrium(celsius, high)
-    inside = (driest <= wanted) & (wanted <= wettest)
-    if not inside.all():
-        first = int(np.flatnonzero(~inside)[0])
+    between = (driest <= wanted) & (wanted <= wettest)
+    if not between.all():
+        first = int(np.flatnonzero(~between)[0])
         raise OutOfRange(
             f"moisture content {wanted.flat[first]:g} at {celsius.flat[first]:g} °C",
             f"{driest.flat[first]:.3f} to {wettest.flat[first]:.3f} (a fraction)",
@@ -81,8 +82,8 @@ def mean_moisture(seconds: Array, air_temperature: Array, relative_humidity: Arr
         raise OutOfRange("a record of unequal lengths", "a temperature and a humidity to each time", "correct it")
     if not bool(np.all(np.diff(times) > 0.0)) or not bool(np.all(np.isfinite(times))):
         raise OutOfRange("times of the record", "rising seconds", "sort the readings")
-    _inside("air temperature", celsius, (-60.0, TEMPERATURE_RANGE[1]), "°C")
-    _inside("relative humidity", humidity, (0.0, 1.0), "(a fraction)")
+    inside("air temperature", celsius, (-60.0, TEMPERATURE_RANGE[1]), "°C")
+    inside("relative humidity", humidity, (0.0, 1.0), "(a fraction)")
     if len(times) < 2:
         return None
     last = times >= times[-1] - MOST_DAYS * DAY
@@ -111,14 +112,6 @@ def _equilibrium(celsius: Array, humidity: Array) -> Array:
     dissolved = k * humidity
     bound = k1 * dissolved * (1.0 + 2.0 * k2 * dissolved) / (1.0 + k1 * dissolved * (1.0 + k2 * dissolved))
     return np.asarray(18.0 / mass * (dissolved / (1.0 - dissolved) + bound))
-
-
-def _inside(name: str, value: Values, allowed: tuple[float, float], unit: str) -> None:
-    array = np.asarray(value, float)
-    inside = (array >= allowed[0]) & (array <= allowed[1])
-    if not inside.all():
-        first = float(np.extract(~inside, array)[0])
-        raise OutOfRange(f"{name} {first:g} {unit}", f"{allowed[0]:g} to {allowed[1]:g} {unit}", "check the unit")
 
 
 def _returned(result: Array) -> Values:

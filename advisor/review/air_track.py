@@ -6,7 +6,7 @@ from datetime import datetime
 
 import numpy as np
 
-from advisor.advice.conditions import OUTDOORS, Conditions, Measured
+from advisor.advice.conditions import Conditions, Measured, outdoor_names
 from advisor.logbook.conditions import moment_of
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
@@ -142,14 +142,9 @@ def track_of(readings: Iterable[Reading], place: str, shop: Shop) -> AirTrack:
     A run that was marked later as unmoved is doubted from its start.
     """
     known = list(readings)
-    outside = next((name for name in outdoor_places(shop) if any(r.series.place == name for r in known)), None)
+    outside = next((name for name in outdoor_names(shop) if any(r.series.place == name for r in known)), None)
     track = _of_place(known, place, shop)
     return track if outside is None else replace(track, outdoors=_of_place(known, outside, shop))
-
-
-def outdoor_places(shop: Shop) -> tuple[str, ...]:
-    """The places that the shop calls outdoors."""
-    return (OUTDOORS, *(name for name, where in shop.places.items() if where == OUTDOORS))
 
 
 def _of_place(readings: Sequence[Reading], place: str, shop: Shop) -> AirTrack:
