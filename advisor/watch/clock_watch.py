@@ -8,6 +8,7 @@ import sqlite3
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import datetime
 
 import structlog
 
@@ -24,12 +25,14 @@ class ClockWatch:
     """Compares wall and boot clock at each look, from whichever thread looks.
 
     disown: marks the readings stamped after a moment, and lets quality control start anew; may fail and is then
-    tried again at the next look, with no reading believed until it has worked.
+    tried again at the next look, with no reading believed until it has worked. The moment stays that of the step: what
+    was stamped between it and a later try is of before the step too.
     """
 
     daemon: Daemon
-    disown: Callable[[Now], None]
+    disown: Callable[[datetime], None]
     _offset: float | None = None
+    _since: datetime | None = None
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def look(self, now: Now) -> float | None:
@@ -46,12 +49,14 @@ class ClockWatch:
         return offset - before if stepped and before is not None else None
 
     def _disown(self, now: Now) -> None:
+        self._since = now.wall if self._since is None else min(self._since, now.wall)
         try:
-            self.disown(now)
+            self.disown(self._since)
         except Exception as error:
             log.error("clock step not kept, tried again", error=str(error))
         else:
             self.daemon.doubt = ""
+            self._since = None
 
     def remember(self, connection: sqlite3.Connection, now: Now) -> None:
         """Take up the clock where the last kept verdict left it: it may have been set while nobody watched.

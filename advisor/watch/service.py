@@ -10,6 +10,7 @@ import sqlite3
 import threading
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 
 import structlog
@@ -106,7 +107,9 @@ class Service:
         self.sender = Sender(
             self.shop, AppriseNotifier(), self.clock, lambda query: query(self.sending), self.writer.do
         )
-        self.clock_watch = ClockWatch(self.daemon, lambda now: self.writer.do(self.writer.disown_the_future))
+        self.clock_watch = ClockWatch(
+            self.daemon, lambda since: self.writer.do(partial(self.writer.disown_the_future, since=since))
+        )
         self.source: MqttSource | None = None
         if self.shop.broker is not None:
             forecast = [self.shop.forecast_topic] if self.shop.forecast_topic else []

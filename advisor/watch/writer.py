@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, TypeVar
 
 import structlog
@@ -114,9 +115,9 @@ class Writer:
         self.storable = True
         return result
 
-    def disown_the_future(self, connection: sqlite3.Connection) -> None:
-        """After a step of the wall clock: mark what is stamped later than now, and judge the next readings anew."""
-        self.air_log.disown_after(milliseconds(self.clock.now().wall))
+    def disown_the_future(self, connection: sqlite3.Connection, since: datetime) -> None:
+        """After a step of the wall clock: mark what is stamped later than it, and judge the next readings anew."""
+        self.air_log.disown_after(milliseconds(since))
         self.control.forget()
 
     def write(self, entries: Sequence[Reading | Reject]) -> None:

@@ -11,6 +11,7 @@ import threading
 import time
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 
 import pytest
 
@@ -59,7 +60,9 @@ class Bench:
         self.daemon = Daemon(
             SHOP, (COATING,), air_log, self.writer.do_now, ("screen",), live_at=self.writer.live_at.get
         )
-        self.watch = ClockWatch(self.daemon, lambda now: self.writer.do_now(self.writer.disown_the_future))
+        self.watch = ClockWatch(
+            self.daemon, lambda since: self.writer.do_now(partial(self.writer.disown_the_future, since=since))
+        )
         self.watch.look(self.clock.now())
 
     def minute(self, air: float | None = 21.0, humidity: float | None = 0.48, count: int = 1) -> State:
@@ -200,7 +203,9 @@ def test_the_running_service_comes_back_after_its_clock_was_set(tmp_path):
         Shop(coatings=(COATING,), logbook=tmp_path / "log.db", topics=topics), clock, Settings(supervise=0.1)
     )
     running.daemon.write = running.writer.do_now
-    running.clock_watch.disown = lambda now: running.writer.do_now(running.writer.disown_the_future)
+    running.clock_watch.disown = lambda since: running.writer.do_now(
+        partial(running.writer.disown_the_future, since=since)
+    )
 
     def minute() -> str:
         clock.advance(INTERVAL)

@@ -10,6 +10,7 @@ import random
 import sqlite3
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from functools import partial
 
 import pytest
 
@@ -89,7 +90,7 @@ def build(folder, seed: int = 20261125) -> tuple[sqlite3.Connection, World]:
         clock,
         writer,
         daemon,
-        ClockWatch(daemon, lambda now: writer.do_now(writer.disown_the_future)),
+        ClockWatch(daemon, lambda since: writer.do_now(partial(writer.disown_the_future, since=since))),
         random.Random(seed),
     )
 
