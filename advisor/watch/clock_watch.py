@@ -56,6 +56,7 @@ class ClockWatch:
             log.error("clock step not kept, tried again", error=str(error))
         else:
             self.daemon.doubt = ""
+            self.daemon.stepped_at = now.boottime  # a late try disowns words of after the step too: each speaks again
             self._since = None
 
     def remember(self, connection: sqlite3.Connection, now: Now) -> None:
