@@ -5,7 +5,17 @@ from datetime import datetime, timedelta
 from advisor.advice.bench import BenchAnswer, InThePot
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, Gate
 from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import clock, percent, reachable, span, temperature, trimmed, volume
+from advisor.advice.measures import (
+    clock,
+    film,
+    percent,
+    pressure_range,
+    reachable,
+    span,
+    temperature,
+    trimmed,
+    volume,
+)
 from advisor.advice.mix import usual
 from advisor.advice.words import short_caution
 from advisor.catalog.coatings import Coating
@@ -13,7 +23,6 @@ from advisor.physics.cups import cups
 from advisor.shop.shop import US, Shop
 
 _SQUARE_FOOT = 0.09290304  # [m2]; NIST SP 811 (2008) Appendix B
-_PSI, _BAR = 6894.757293168, 1e5  # [Pa]; the same
 _MOST_LINES = 8
 
 
@@ -55,7 +64,7 @@ def gate_words(gate: Gate, shop: Shop) -> str:
     if gate.kind == AGEING:
         return f"Mixed {span(gate.measured)} ago: from {span(gate.limit)} on try it on glass, hard by next day?"
     measured, limit = (f"{gate.measured:g}", f"{gate.limit:g}") if gate.kind == COATS else (
-        film(gate.measured, shop), film(gate.limit, shop)
+        film(gate.measured, shop.units), film(gate.limit, shop.units)
     )  # fmt: skip
     return {
         WET_FILM: f"WAIT: wet film {measured}, never over {limit}: pinholes and runs. Thinner coats.",
@@ -63,16 +72,6 @@ def gate_words(gate: Gate, shop: Shop) -> str:
         BUILD: f"These coats build {measured}, limit {limit}: leave one out or sand back.",
         COATS: f"{measured} coats, limit {limit}.",
     }[gate.kind]
-
-
-def film(metres: float, shop: Shop) -> str:
-    """`100 µm`, or `3.94 mil` where the shop reads US units."""
-    return f"{trimmed(metres / 2.54e-5, 2)} mil" if shop.units == US else f"{trimmed(metres * 1e6, 0)} µm"
-
-
-def pressure(pascal: float, shop: Shop) -> str:
-    """`1.7 bar`, or `25 psi` where the shop reads US units."""
-    return f"{trimmed(pascal / _PSI, 0)} psi" if shop.units == US else f"{trimmed(pascal / _BAR, 1)} bar"
 
 
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
@@ -163,7 +162,7 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
 
 
 def _cost(answer: BenchAnswer, shop: Shop) -> str:
-    thick = film(answer.dry_film_per_coat, shop)
+    thick = film(answer.dry_film_per_coat, shop.units)
     if answer.extra_coats == 0:
         return f"Dry film {thick} a coat."
     more = "one coat" if answer.extra_coats == 1 else f"{answer.extra_coats} coats"
@@ -172,10 +171,9 @@ def _cost(answer: BenchAnswer, shop: Shop) -> str:
 
 def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     low, high = (coating.numbers[f"needle_{edge}"].value * 1e3 for edge in ("low", "high"))
-    unit, name, decimals = (_PSI, "psi", 0) if shop.units == US else (_BAR, "bar", 1)
-    least, most = (trimmed(coating.numbers[f"gun_pressure_{edge}"].value / unit, decimals) for edge in ("low", "high"))
+    least, most = (coating.numbers[f"gun_pressure_{edge}"].value for edge in ("low", "high"))
     size = f"{trimmed(answer.needle * 1e3, 1)} mm ({trimmed(low, 1)} to {trimmed(high, 1)})"
-    return f"Needle {size}, {least} to {most} {name} at the gun: prove it on scrap."
+    return f"Needle {size}, {pressure_range(least, most, shop.units)} at the gun: prove it on scrap."
 
 
 def _gate(coating: Coating) -> str:

@@ -5,7 +5,6 @@ from dataclasses import replace
 from datetime import datetime
 
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, OLD, WET_FILM, WET_FILM_USUAL
-from advisor.advice.bench_words import film
 from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
 from advisor.advice.cure_words import to_come, when_short, wrong_with
 from advisor.advice.fitting import first_that_fits, height
@@ -22,7 +21,7 @@ from advisor.advice.job_clock import (
     Pot,
 )
 from advisor.advice.job_words import from_to, job_name, sprayed
-from advisor.advice.measures import span, temperature
+from advisor.advice.measures import film, span, temperature
 from advisor.advice.overcoat import told as overcoat_told
 from advisor.advice.words import short_caution
 from advisor.catalog.overcoats import NO
@@ -118,7 +117,7 @@ def warning_words(warning: JobWarning, shop: Shop) -> str:
     measured, limit = warning.measured or 0.0, warning.limit or 0.0
     name = warning.coating.name
     count, most = f"{measured:g}", f"{limit:g}"
-    thick, thickest = film(measured, shop), film(limit, shop)
+    thick, thickest = film(measured, shop.units), film(limit, shop.units)
     return {
         COATS: f"{count} coats of {name}, at most {most}: sand back before it cracks.",
         COATS_TODAY: f"{count} coats of {name} today, at most {most} a day.",

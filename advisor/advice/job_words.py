@@ -5,10 +5,9 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from advisor.advice.bench_words import film, pressure
 from advisor.advice.cure_words import when_short
 from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying
-from advisor.advice.measures import percent, temperature, trimmed, volume
+from advisor.advice.measures import film, percent, pressure, temperature, trimmed, volume
 from advisor.catalog.defects import defects
 from advisor.catalog.schedules import Schedule
 from advisor.physics.cups import cups
@@ -139,8 +138,8 @@ def _details(coat: Spraying, now: datetime, shop: Shop, groups: Sequence[str]) -
         "cup": [seconds, "" if coat.material is None else f"material {temperature(coat.material, shop.units)}"],
         "gun": [
             "" if coat.needle is None else f"needle {trimmed(coat.needle * 1e3, 2)} mm",
-            "" if coat.gun_pressure is None else pressure(coat.gun_pressure, shop),
-            "" if coat.wet_film is None else f"wet film {film(coat.wet_film, shop)}",
+            "" if coat.gun_pressure is None else pressure(coat.gun_pressure, shop.units),
+            "" if coat.wet_film is None else f"wet film {film(coat.wet_film, shop.units)}",
         ],
         "piece": [
             "" if coat.surface is None else f"piece {temperature(coat.surface, shop.units)}",

@@ -10,6 +10,7 @@ from advisor.shop.shop import US
 _FLUID_OUNCE = 2.95735295625e-5  # [m3], US
 _CUBIC_FOOT = 0.3048**3  # [m3]
 _PSI = 6894.757293168  # [Pa]
+_MIL = 2.54e-5  # [m]
 
 
 def temperature(celsius: float, units: str, decimals: int = 1) -> str:
@@ -75,6 +76,16 @@ def flow(cubic_metres_per_second: float, units: str) -> str:
     if units == US:
         return f"{trimmed(cubic_metres_per_second * 60.0 / _CUBIC_FOOT, 1)} cfm"
     return f"{trimmed(cubic_metres_per_second * 60e3, 0)} l/min"
+
+
+def film(metres: float, units: str) -> str:
+    """A film's thickness: `100 µm`, or `3.94 mil`."""
+    return f"{trimmed(metres / _MIL, 2)} mil" if units == US else f"{trimmed(metres * 1e6, 0)} µm"
+
+
+def pressure(pascal: float, units: str) -> str:
+    """A gauge pressure: `1.7 bar`, or `25 psi`."""
+    return f"{trimmed(pascal / _PSI, 0)} psi" if units == US else f"{trimmed(pascal / 1e5, 1)} bar"
 
 
 def pressure_range(first: float, last: float, units: str) -> str:

@@ -17,13 +17,14 @@ from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import counted, moment_asked, place_in, zone_of
+from advisor.cli.typed import past_moment
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.present import place_to_spray
 from advisor.logbook.room_temperature import QUANTITY, room_temperature
 from advisor.logbook.store import logbook_path, open_for_reading
-from advisor.readings.csv_file import CsvReadings, parse_time
+from advisor.readings.csv_file import CsvReadings
 from advisor.readings.reading import Reading
 from advisor.readings.recorded import mark_until, read_recorded
 from advisor.shop.find import shop_from
@@ -110,7 +111,7 @@ def run_cure(asked: AskedCure) -> int:
 def _pieces(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, latest: datetime) -> list[_Piece]:
     """The one of --coating and --sprayed, or those of --piece, like `lid: oil-varnish 2025-10-14T14:05Z`."""
     if not asked.pieces:
-        when = _moment("--sprayed", asked.sprayed or "", zone, latest)
+        when = past_moment("--sprayed", asked.sprayed or "", zone, latest)
         return [_Piece("", shop.coating(asked.coating or ""), when)]
     if len(asked.pieces) > MOST_PIECES:
         raise UsageError(f"--piece {len(asked.pieces)} times", f"up to {MOST_PIECES}", "ask for fewer at once")
@@ -120,17 +121,8 @@ def _pieces(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, latest: datetim
         coating, _, time = rest.strip().partition(" ")
         if not (colon and name.strip() and name.strip().isprintable() and len(name) <= _LONGEST_NAME and time):
             raise UsageError(f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time")
-        pieces.append(_Piece(name.strip(), shop.coating(coating), _moment("--piece", time.strip(), zone, latest)))
+        pieces.append(_Piece(name.strip(), shop.coating(coating), past_moment("--piece", time.strip(), zone, latest)))
     return pieces
-
-
-def _moment(name: str, text: str, zone: ZoneInfo | None, latest: datetime) -> datetime:
-    sprayed = parse_time(text, zone)
-    if sprayed is None:
-        raise UsageError(f"{name} {shown(text)} is no time", "like 2025-10-14T14:05Z", "correct it")
-    if sprayed > latest:
-        raise UsageError(f"{name} {shown(text)} lies in the future", "a time up to now", "correct it")
-    return sprayed
 
 
 def _refuse_unfit(asked: AskedCure, shop: Shop) -> ZoneInfo | None:

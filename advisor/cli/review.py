@@ -19,6 +19,7 @@ from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import place_in, zone_of
 from advisor.cli.review_files import ReviewFiles, refuse_unfit, write_files
+from advisor.cli.typed import past_moment
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -26,7 +27,7 @@ from advisor.logbook.conditions import milliseconds
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
-from advisor.readings.csv_file import CsvReadings, parse_time
+from advisor.readings.csv_file import CsvReadings
 from advisor.readings.recorded import mark_until, read_recorded
 from advisor.review.air_track import AirTrack, track_of
 from advisor.review.coat import Below, SprayedCoat
@@ -124,12 +125,7 @@ def _refuse_unfit(asked: AskedReview) -> None:
 
 
 def _moment(name: str, text: str, zone: ZoneInfo | None, now: datetime, shop: Shop) -> datetime:
-    moment = parse_time(text, zone)
-    if moment is None:
-        raise UsageError(f"{name} {shown(text)} is no time", "like 2025-10-14T14:05Z", "correct it")
-    if moment > now + timedelta(seconds=shop.limit("clock_tolerance").value):
-        raise UsageError(f"{name} {shown(text)} lies in the future", "a time up to now", "correct it")
-    return moment
+    return past_moment(name, text, zone, now + timedelta(seconds=shop.limit("clock_tolerance").value))
 
 
 def _typed(asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime) -> SprayedCoat:

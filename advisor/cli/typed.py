@@ -1,8 +1,12 @@
 """What is typed on the command line, in the site's own unit where its configuration names one."""
 
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
 from advisor.advice.measures import temperature, temperature_range
 from advisor.catalog.units import NUMBER, parse_quantity
 from advisor.errors import UsageError, shown
+from advisor.readings.csv_file import parse_time
 from advisor.shop.shop import US, Shop
 
 
@@ -39,3 +43,13 @@ def typed_seconds(text: str, name: str) -> float:
 def typed_thinning(text: str, name: str = "--thinned") -> float:
     """Thinner by volume of the paint [fraction]. Raises UsageError."""
     return typed_within(text, "fraction", name, (0.0, 2.0), "0 to 200 % of the paint")
+
+
+def past_moment(name: str, text: str, zone: ZoneInfo | None, latest: datetime) -> datetime:
+    """A moment gone by. Raises UsageError for what is no time, or lies after `latest`."""
+    moment = parse_time(text, zone)
+    if moment is None:
+        raise UsageError(f"{name} {shown(text)} is no time", "like 2025-10-14T14:05Z", "correct it")
+    if moment > latest:
+        raise UsageError(f"{name} {shown(text)} lies in the future", "a time up to now", "correct it")
+    return moment

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
-from advisor.advice.measures import clock, difference, moment, percent, span, temperature, trimmed
+from advisor.advice.measures import clock, difference, moment, percent, pressure, span, temperature, trimmed
 from advisor.advice.phrases import MARK_WORDS
 from advisor.catalog.defects import defects
 from advisor.catalog.mechanisms import AIR
@@ -181,7 +181,7 @@ def in_units(value: float | None, unit: str, exposure: str, shop: Shop) -> str:
             return f"{trimmed(value / 25.4e-6, 1)} mil" if thick else f"{trimmed(value * 1e3, 1)} mm"
         return f"{trimmed(value * 1e6, 0)} µm" if thick else f"{trimmed(value * 1e3, 1)} mm"
     if unit == "Pa":
-        return f"{trimmed(value / 6894.757, 0)} psi" if shop.units == US else f"{trimmed(value * 1e-5, 1)} bar"
+        return pressure(value, shop.units)
     return trimmed(value, 1 if value < 100 else 0)
 
 
