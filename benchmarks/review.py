@@ -3,8 +3,6 @@
 .venv/bin/python benchmarks/review.py [FOLDER]    makes the logbook (about a minute), then times fresh processes
 """
 
-import math
-import random
 import sqlite3
 import subprocess
 import sys
@@ -13,36 +11,20 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from made_log import make_log
+
 from advisor.advice.job import Spraying
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.store import open_for_writing
 
 MINUTES = 365 * 1440
 START = datetime(2025, 1, 1, tzinfo=UTC)
-SERIES = (
-    ("shelf", "shop", "air_temperature", 21.0, 2.0, 0.01), ("shelf", "shop", "relative_humidity", 0.5, 0.08, 0.0001),
-    ("mast", "outdoors", "air_temperature", 11.0, 8.0, 0.01),
-    ("mast", "outdoors", "relative_humidity", 0.7, 0.15, 0.0001),
-)  # fmt: skip
 
 
 def make(path: Path) -> int:
     """The logbook; gives the number of readings."""
+    count = make_log(path, START, MINUTES)
     connection = open_for_writing(path, START, durable=False)
-    chance = random.Random(7)
-    count = 0
-    for number, (sensor, place, quantity, middle, swing, step) in enumerate(SERIES, start=1):
-        connection.execute("INSERT INTO series VALUES (?, ?, ?, ?)", (number, sensor, place, quantity))
-        first = int(START.timestamp() * 1000)
-        wave = (middle + swing * math.cos(2 * math.pi * (minute / 1440 - 0.58)) for minute in range(MINUTES))
-        rows = (
-            (number, first + minute * 60_000, round(value / step + chance.gauss(0, 8)), "good", "", None)
-            for minute, value in enumerate(wave)
-        )
-        connection.execute("BEGIN")
-        connection.executemany("INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?)", rows)
-        connection.execute("COMMIT")
-        count += MINUTES
     jobs = JobLog(connection)
     for day in range(100):
         at = START + timedelta(days=3 * day + 5, hours=9)

@@ -5,7 +5,7 @@ will be at the work, not the air that is there before the door is opened.
 """
 
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -158,8 +158,7 @@ def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot,
     if moments is None:
         return Level.STOP
     now = [rule(conditions, coating, shop).level for rule in RULES]
-    along = [each.finding.level for each in _air_failures(moments, conditions, coating, shop)]
-    return max([*now, *along], key=_RANK.__getitem__)
+    return max([*now, *_air_levels_along(moments, conditions, coating, shop)], key=_RANK.__getitem__)
 
 
 def session_finding(session: Session) -> Finding:
@@ -318,19 +317,37 @@ def _air_failures(moments: Sequence[Moment], conditions: Conditions, coating: Co
     return failed
 
 
+def _air_levels_along(
+    moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop
+) -> Iterator[Level]:
+    """The levels that count along the minutes: at the extremes alone, unless a panel may settle some of them."""
+    if conditions.panels:
+        yield from (each.finding.level for each in _air_failures(moments, conditions, coating, shop))
+        return
+    for moment in _extremes(moments):
+        there = conditions_then(conditions, moment, shop)
+        findings = (rule(there, coating, shop) for rule in RULES if rule.__name__ in _ALONG)
+        yield from (each.level for each in findings if _counts(each, shop))
+
+
 def _first(
     rule: Rule, level: Level, moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop
 ) -> list[Failure]:
-    """The first minute at which a rule comes to a level; a change must be outside by what the room model is sure of."""
-    spare = {"K": "session_tolerance_temperature", "°C": "session_tolerance_temperature"}
+    """The first minute at which a rule comes to a level that counts."""
     for moment in moments:
         there = conditions_then(conditions, moment, shop)
         finding = settled_by_panel(rule(there, coating, shop), there, shop)
-        if finding.level is level:
-            sure = shop.limit(spare.get(finding.unit, "session_tolerance_humidity")).value
-            if level is Level.STOP or finding.margin is None or not abs(finding.margin) <= sure:
-                return [Failure(moment, finding)]
+        if finding.level is level and _counts(finding, shop):
+            return [Failure(moment, finding)]
     return []
+
+
+def _counts(finding: Finding, shop: Shop) -> bool:
+    """Whether a finding along a session counts: a change must be outside by what the room model is sure of."""
+    if finding.level is Level.STOP or finding.margin is None:
+        return True
+    sure = "session_tolerance_temperature" if finding.unit in ("K", "°C") else "session_tolerance_humidity"
+    return not abs(finding.margin) <= shop.limit(sure).value
 
 
 def _main(failed: Sequence[Failure], level: Level) -> Failure | None:
@@ -364,11 +381,10 @@ def _film_failures(
 ) -> list[Failure]:
     """The first failure of each film rule and level; where both ends of a coat are good, so is what lies between."""
     ends = _ends(spraying)
-    compute_ladders(_film_cases(ends, conditions, coating, shop, pot), film_settings(shop))
+    compute_ladders(_film_cases(spraying, conditions, coating, shop, pot), film_settings(shop))
     at_ends = _films(ends, conditions, coating, shop, pot)
     if all(failure.moment is spraying[0] for failure in at_ends) or len(ends) == len(spraying):
         return at_ends
-    compute_ladders(_film_cases(spraying, conditions, coating, shop, pot), film_settings(shop))
     return _films(spraying, conditions, coating, shop, pot)
 
 
@@ -397,7 +413,7 @@ def prepare_films(setups: Sequence[tuple[Conditions, Pot, Plan]], coating: Coati
     for conditions, pot, plan in setups:
         moments = air_along(conditions, shop, pot, plan) or ()
         spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
-        cases += _film_cases(_ends(spraying), conditions, coating, shop, pot)
+        cases += _film_cases(spraying, conditions, coating, shop, pot)
     compute_ladders(cases, film_settings(shop))
 
 

@@ -1,7 +1,10 @@
 """What `advisor check` looks at beside the air: dust, vapour, the night and the morning after."""
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 from advisor.advice.conditions import AIR_QUANTITIES, Conditions, outdoor_names
@@ -24,16 +27,16 @@ _DUST_LOG = timedelta(days=7)
 
 @dataclass(frozen=True)
 class Logged:
-    """What the log says beside the present air: particle counts by time [s, 1/m3], and the room's outlook."""
+    """What the log says beside the present air: particle counts by time [s, 1/m3], and the outlooks."""
 
     counts: tuple[list[float], list[float]] = ([], [])
     outlook: Outlook | None = None
-    outdoors: Outlook | None = None
+    outdoors: Callable[[], Outlook | None] = lambda: None
 
-    @property
     def ahead(self) -> Ahead | None:
-        """Both outlooks, where both are known."""
-        return None if self.outlook is None or self.outdoors is None else Ahead(self.outlook, self.outdoors)
+        """Both outlooks, where both are known; that of the air outdoors is made only here, for waiting needs it."""
+        outdoors = None if self.outlook is None else self.outdoors()
+        return None if self.outlook is None or outdoors is None else Ahead(self.outlook, outdoors)
 
 
 @dataclass(frozen=True)
@@ -60,19 +63,31 @@ def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, sho
     if recorded is not None:
         readings = recorded.marked.readings
         counts = counts_at((one for one in readings if one.at >= start), place)
-        beside = outlook_from_readings(readings, now, outdoors) if outdoors else None
-        return Logged(counts, outlook_from_readings(readings, now, place), beside)
+        return Logged(
+            counts,
+            outlook_from_readings(readings, now, place),
+            lambda: outlook_from_readings(readings, now, outdoors) if outdoors else None,
+        )
     path = logbook_path(shop.logbook)
     if typed or not path.exists():
         return Logged()
-    connection = open_for_reading(path)
-    try:
-        log = AirLog(connection)
+    with _air_log(path) as log:
         counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
         counts = counts_at(log.between(start, end, counters), place) if counters else ([], [])
-        return Logged(
-            counts, outlook_from_log(log, now, place), outlook_from_log(log, now, outdoors) if outdoors else None
-        )
+        room = outlook_from_log(log, now, place)
+
+    def read_outdoors() -> Outlook | None:
+        with _air_log(path) as log:
+            return outlook_from_log(log, now, outdoors) if outdoors else None
+
+    return Logged(counts, room, read_outdoors)
+
+
+@contextmanager
+def _air_log(path: Path) -> Iterator[AirLog]:
+    connection = open_for_reading(path)
+    try:
+        yield AirLog(connection)
     finally:
         connection.close()
 

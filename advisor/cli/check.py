@@ -96,7 +96,8 @@ def run_check(asked: Asked) -> int:
         # the text of a change names ways at the bench only; the record has them all
         at_the_bench = verdicts[0].state is State.CHANGE and not asked.as_json
         conditions = known[0]
-        ahead = session_ways(verdicts[0], conditions, shop, now, pot, logged.ahead)
+        later = None if verdicts[0].state is State.GO else logged.ahead()
+        ahead = session_ways(verdicts[0], conditions, shop, now, pot, later)
         # a room that will not stay as it is is not mended by changing it as it is: only what is in the pot counts then
         kinds = AT_THE_BENCH if at_the_bench or verdicts[0].session is not None else EFFORT
         ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
