@@ -71,6 +71,11 @@ class _Candidate:
     bands: Level  # what the rules without a film say
 
 
+def kinds_for(verdict: Verdict) -> tuple[str, ...]:
+    """The kinds that may mend a verdict: a room that will not stay as it is is not mended by changing it as it is."""
+    return AT_THE_BENCH if verdict.session is not None else EFFORT
+
+
 def least_changes(
     verdict: Verdict,
     conditions: Conditions,

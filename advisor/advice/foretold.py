@@ -95,7 +95,7 @@ def with_windows(
         there = _exact(given, here, room.times)
     else:
         assumed.append(ROOM_AS_IT_IS)
-    found = chances(here, there, wanted.coating, shop, wanted.plan, UNKNOWN_POT)
+    found = chances(here, there, wanted.coating, shop, wanted.plan, UNKNOWN_POT).as_stated()
     if wanted.hours is not None:
         found = _within(found, room.times, wanted.hours, shop)
     return replace(answer, chances=found, windows=windows(room.times, found.no_stop), assumed=tuple(assumed))

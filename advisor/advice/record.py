@@ -35,8 +35,9 @@ def verdict_record(
     changes: Sequence[Change] = (),
     times: DryingTimes | None = None,
     session_ways: Sequence[Way] = (),
+    ways_as_of: datetime | None = None,
 ) -> dict[str, Any]:
-    """The record of one verdict, with the computed changes that would mend it."""
+    """The record of one verdict, with the computed changes that would mend it, and when they were; None: not sought."""
     return {
         "schema": SCHEMA,
         "as_of": utc(verdict.as_of),
@@ -56,6 +57,7 @@ def verdict_record(
         "as_it_stands": verdict.as_it_stands.value,
         "session": None if verdict.session is None else session_record(verdict.session),
         "remedies": [way_record(way, verdict, shop) for way in session_ways],
+        "ways_as_of": None if ways_as_of is None else utc(ways_as_of),
         "warm_up": _warm_up(verdict.warm_up),
         "cautions": list(words.cautions(verdict)),
     }

@@ -417,6 +417,21 @@ def prepare_films(setups: Sequence[tuple[Conditions, Pot, Plan]], coating: Coati
     compute_ladders(cases, film_settings(shop))
 
 
+def prepare_around(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> None:
+    """Compute the films that the next minutes may ask for: air and piece up to a kelvin off what they are now."""
+    moments = air_along(conditions, shop, pot, plan) or ()
+    spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
+    low, high = FILM_AIR
+    around = {
+        replace(case, air_temperature=case.air_temperature + more, piece=case.piece + more + apart)
+        for case in _film_cases(spraying, conditions, coating, shop, pot)
+        for more in (-1.0, 0.0, 1.0)
+        for apart in (-1.0, 0.0, 1.0)
+        if low <= case.air_temperature + more <= high and low <= case.piece + more + apart <= high
+    }
+    compute_ladders(list(around), film_settings(shop))
+
+
 def _films(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> list[Failure]:
     then = [conditions_then(conditions, moment, shop) for moment in moments]
     found: dict[tuple[str, Level], Failure] = {}

@@ -1,8 +1,9 @@
 """Windows: when, in the next 24 h, a session would not be stopped, and with what chance.
 
-The chance of a start is the share of courses the air may take (the forecast plus past errors, of the shop and outdoors
-at the same moments) whose session meets no stop. A window is a run of starts with a chance of a half or more; the
-chance stated for it is that of its worst start, and its best part is told beside it. No chance is stated over 9 in 10.
+The chance of a start rests on the share of courses the air may take (the forecast plus past errors, of the shop and
+outdoors at the same moments) whose session meets no stop, brought to what such shares were worth in a year. A window is
+a run of starts with a chance of a half or more; the chance stated for it is that of its worst start, and its best part
+is told beside it. No chance is stated over 9 in 10.
 
 Left to the verdict itself: a piece colder than the room, vapour on the sensors, what is in the pot, and all that only a
 reading of the last minutes knows. The film is looked up every hour on eight of the courses that the air lets pass, with
@@ -31,6 +32,9 @@ from advisor.shop.shop import Shop
 
 LEAST_CHANCE = 0.5  # of a start in a window
 MOST_CHANCE = 0.9  # stated: chances over 0.9 came true in 0.88 of the cases of the test years
+# What a share is worth as a chance, in logarithms of odds: chance = TRUST x share + LEAN. Fitted over a year at two
+# airports, held against a third (docs/outlook.md; tests/outside/windows.py): shares of 0.5 to 0.9 were too sure.
+TRUST, LEAN = 0.87, -0.14
 BEST_PART = 0.1  # how much less than the best start the best part of a window may have
 MEMBERS = 60  # courses at most: 315 take five times as long and move a chance by 0.05 at most
 FEWEST = 20
@@ -53,12 +57,16 @@ class Courses:
 class Chances:
     """Chances [fraction] by start (times,): of no stop, and of a GO without changes; NaN where it cannot be told.
 
-    members: courses they are the share of.
+    members: courses they are the share of. As `chances` gives them they are these shares.
     """
 
     no_stop: Floats
     no_change: Floats
     members: int
+
+    def as_stated(self) -> "Chances":
+        """What the shares are worth as chances, as they came true; none is 0 or 1, as no number of courses is."""
+        return Chances(worth(self.no_stop, self.members), worth(self.no_change, self.members), self.members)
 
 
 @dataclass(frozen=True)
@@ -139,6 +147,15 @@ def chances(
     if outdoors is not None:
         known &= np.isfinite(outdoors.air_temperature[0] + outdoors.dew_point[0])
     return Chances(np.where(known, no_stop, np.nan), np.where(known, no_change, np.nan), len(members))
+
+
+def worth(share: Floats, members: int) -> Floats:
+    """The chance that a share of so many courses stands for; half a course is left at either end."""
+    end = 0.5 / (members + 1)
+    held = np.clip(share, end, 1.0 - end)
+    odds = np.exp(LEAN) * (held / (1.0 - held)) ** TRUST
+    chance: Floats = odds / (1.0 + odds)
+    return chance
 
 
 def windows(times: Floats, chance: Floats, step: float = QUARTER) -> tuple[Window, ...]:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.advice import phrases, words
-from advisor.advice.changes import AT_THE_BENCH, EFFORT, Change, least_changes
+from advisor.advice.changes import AT_THE_BENCH, Change, kinds_for, least_changes
 from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_view import UNKNOWN_POT, times_of, usual_mix
@@ -98,8 +98,7 @@ def run_check(asked: Asked) -> int:
         conditions = known[0]
         later = None if verdicts[0].state is State.GO else logged.ahead()
         ahead = session_ways(verdicts[0], conditions, shop, now, pot, later)
-        # a room that will not stay as it is is not mended by changing it as it is: only what is in the pot counts then
-        kinds = AT_THE_BENCH if at_the_bench or verdicts[0].session is not None else EFFORT
+        kinds = AT_THE_BENCH if at_the_bench else kinds_for(verdicts[0])
         ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
         beside = Beside(
             look_at_dust(logged, now, asked.matt, shop),
@@ -245,8 +244,10 @@ def _print_json(
     computed_at: datetime,
     recorded: Recorded | None,
 ) -> None:
+    ways_as_of = computed_at if asked.coating else None
     records = [
-        verdict_record(verdict, shop, computed_at, more.changes, more.times, more.session_ways) for verdict in verdicts
+        verdict_record(verdict, shop, computed_at, more.changes, more.times, more.session_ways, ways_as_of)
+        for verdict in verdicts
     ]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:

@@ -39,6 +39,7 @@ from advisor.watch.clock import Now
 from advisor.watch.job_watch import JobDue, JobWatch
 from advisor.watch.plan_watch import PlanRound, PlanWatch
 from advisor.watch.quiet import quiet_end
+from advisor.watch.ways_watch import Seen, WaysWatch
 
 INTERVAL = timedelta(minutes=1)
 log = structlog.get_logger()
@@ -81,11 +82,14 @@ class Daemon:
     _plans: PlanWatch = field(init=False)
     _jobs: JobWatch = field(init=False)
     _panels: Panels = field(init=False)
+    _ways: WaysWatch = field(init=False)
+    _judged: list[Seen] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
         self._jobs = JobWatch(self.shop, self.air_log, self.destinations)
         self._panels = Panels(self.air_log, self.shop)
+        self._ways = WaysWatch(self.shop, self.air_log)
 
     def tick(self, now: Now) -> Judged:
         """Judge this minute, keep it, and put what is due into the outbox, all in one transaction."""
@@ -97,7 +101,8 @@ class Daemon:
         announced = tuple(
             self._announce(there, verdict, now.wall) for there, verdict in zip(known.values(), verdicts, strict=True)
         )
-        records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
+        self._judged = [Seen(verdict, there) for verdict, there in zip(verdicts, known.values(), strict=True)]
+        records = [self._record(each, now.wall) for each in self._judged]
         plans, jobs = self._plans.round(conditions, now.wall), self._jobs.round(now.wall)
         try:
             announced = self.write(
@@ -110,6 +115,7 @@ class Daemon:
             stored = False
             blind = replace(conditions, doubt="no-store")
             verdicts = tuple(judge(blind, verdict.coating, self.shop, now.wall) for verdict in verdicts)
+            self._judged = []
             records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
         self._announced = {one.coating: one for one in announced}
         self._caught_up = now.wall
@@ -123,6 +129,27 @@ class Daemon:
         }
         self.last = Judged(verdicts, announced, record, stored)
         return self.last
+
+    def look_ahead(self) -> dict[str, Any] | None:
+        """After a tick, before the next: seek ways to a better verdict; the tick's record with them, None without new.
+
+        What it computes is what the next minute may ask for, so that a minute's word never waits.
+        """
+        if self.last is None or not self._ways.look(self._judged, None if self._outlook is None else self._outlook[1]):
+            return None
+        as_of = self.last.verdicts[0].as_of
+        self.last = replace(
+            self.last, record={**self.last.record, "verdicts": [self._record(each, as_of) for each in self._judged]}
+        )
+        return self.last.record
+
+    def _record(self, seen: Seen, now: datetime) -> dict[str, Any]:
+        ways = self._ways.of(seen)
+        if ways is None:
+            return verdict_record(seen.verdict, self.shop, now)
+        return verdict_record(
+            seen.verdict, self.shop, now, ways.changes, session_ways=ways.remedies, ways_as_of=ways.as_of
+        )
 
     def _through_the_night(self, conditions: Conditions, name: str, now: datetime) -> Conditions:
         """The conditions with the night ahead, by the outlook as of the last full hour where there is one."""
