@@ -107,6 +107,12 @@ class AirTrack:
         held[HUMIDITY] = replace(damp, values=np.asarray(damp.values * fall))
         return replace(self, traces={**self.traces, **{name: held[name] for name in held if name in self.traces}})
 
+    def brought_to(self, temperature: float, humidity: float, window: Window) -> "AirTrack":
+        """The same track with room and piece at one temperature [°C] and humidity [fraction] through a window."""
+        given = {AIR: temperature, HUMIDITY: humidity, SURFACE: temperature}
+        changed = {name: _at(self.traces[name], value, window) for name, value in given.items() if name in self.traces}
+        return replace(self, traces={**self.traces, **changed})
+
     def piece_follows(self, moment: float, shop: Shop) -> float | None:
         """The running mean of the air that a piece follows [°C]; None where the hours before were not read."""
         needed, over = shop.limit("surface_log_needed").value, shop.limit("surface_mean_over").value
@@ -134,6 +140,11 @@ class AirTrack:
 def _at_least(trace: Trace, least: float, window: Window) -> Floats:
     inside = (trace.times >= window.start) & (trace.times <= window.end)
     return np.where(inside, np.maximum(trace.values, least), trace.values)
+
+
+def _at(trace: Trace, value: float, window: Window) -> Trace:
+    inside = (trace.times >= window.start) & (trace.times <= window.end)
+    return replace(trace, values=np.where(inside, value, trace.values))
 
 
 def track_of(readings: Iterable[Reading], place: str, shop: Shop) -> AirTrack:

@@ -40,6 +40,7 @@ _NOT_MENDED_BY_AIR = ("dust_while_wet", "heat_while_wet")
 _AFTERWARDS = ("lowest_while_drying", "lowest_while_curing", "lowest_over_dew_later")  # nor by air at the gun alone
 _LATER = (*_AFTERWARDS, "film_at_packing")
 _HELD_FOR = 36 * 3600.0  # [s]
+_MADE_FIT = 3600.0  # [s] before the gun, by which a room is as it was made
 _SAFE_END = 1.5  # of a sheet's earliest time between coats
 _COLDER = 2.0  # [K] than the room: a piece that has not warmed
 _STEP = timedelta(minutes=30)
@@ -81,7 +82,7 @@ def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple
         if not any(cause.exposure in _NOT_MENDED_BY_AIR for cause in found):
             ways += _held(exposed, causes, coat, below)
             if all(cause.exposure not in _AFTERWARDS for cause in found):
-                ways += _changes(exposed, coat, MOST - len(ways))
+                ways += _changes(exposed, causes, coat, below, MOST - len(ways))
         return tuple(replace(way, mends=mends) for way in ways[:MOST])
     if mends and _state(exposed, coat) is State.GO:
         return (Way(COAT, State.GO, coat, mends=mends),)
@@ -190,8 +191,8 @@ def _spoilt(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coatin
     return any(cause.mechanism.id in before for cause in then.supported)
 
 
-def _changes(exposed: Exposures, coat: SprayedCoat, wanted: int) -> list[Way]:
-    """So many ways at the same hour: what in the pot alone makes a GO, then the air made fit, each judged."""
+def _changes(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, wanted: int) -> list[Way]:
+    """So many ways at the same hour: what in the pot alone makes a GO, then the air made fit, each run again."""
     seen = exposed.seen
     conditions = seen.track.conditions(coat.sprayed.timestamp(), seen.shop, coat.surface)
     pot = pot_of(coat)
@@ -204,18 +205,26 @@ def _changes(exposed: Exposures, coat: SprayedCoat, wanted: int) -> list[Way]:
         return []
     ways = []
     if verdict.state is State.CHANGE:
-        ways = [
-            Way(BENCH, change.state, coat, _air_of(change))
-            for change in least_changes(verdict, conditions, seen.shop, coat.sprayed, pot, AT_THE_BENCH)
-            if change.state is State.GO
-        ]
+        for change in least_changes(verdict, conditions, seen.shop, coat.sprayed, pot, AT_THE_BENCH):
+            mixed = replace(coat, thinner=change.pot.thinner, retarder=change.pot.retarder)
+            if change.state is State.GO and not _spoilt(exposed, causes, mixed, below):
+                ways.append(Way(BENCH, change.state, coat, _air_of(change)))
     for air, then in tried.values():
         if len(ways) >= wanted:
             break
         state = judge(then, seen.coating, seen.shop, coat.sprayed, pot).state
-        if state is State.GO:
+        if state is State.GO and not _spoilt_in(air, exposed, causes, coat, below):
             ways.append(Way(BENCH, state, coat, air))
     return ways[:wanted]
+
+
+def _spoilt_in(air: Air, exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None) -> bool:
+    """Whether what spoilt the coat would have done so in a room made fit beforehand and kept so until the next coat."""
+    seen = exposed.seen
+    wet = Window(coat.sprayed.timestamp() - _MADE_FIT, seen.windows.recoat.end)
+    track = seen.track.brought_to(air.temperature, air.relative_humidity, wet)
+    there = replace(exposed, seen=replace(seen, track=track))
+    return _spoilt(there, causes, replace(coat, surface=air.temperature), below)
 
 
 def _films_ahead(several: Sequence[Conditions], coating: Coating, pot: Pot, shop: Shop) -> None:
