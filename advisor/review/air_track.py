@@ -19,6 +19,7 @@ _HELD = (STUCK, PINNED)  # marks that came late: what did not move before them i
 _EVERY = 900.0  # [s] between the samples of a series that is worked out
 _STILL_FOR, _RUN_OF = 6 * 3600.0, 12  # [s], readings: a value that stood still so long, while the other one
 _AIR_SWINGS, _DAMP_SWINGS = 2.0, 0.10  # [K], [fraction] swung by so much, is a sensor that is stuck
+_SATURATED, _SATURATED_FOR, _SATURATED_WARMS = 0.97, 12 * 3600.0, 1.5  # [fraction], [s], [K]
 _NEAR = 900.0  # [s] a reading stands for the time after it
 
 
@@ -173,6 +174,7 @@ def _of_place(readings: Sequence[Reading], place: str, shop: Shop) -> AirTrack:
     known = {quantity: merged[quantity] for quantity in merged if quantity not in dusty}
     if AIR in known and HUMIDITY in known:
         air, damp = known[AIR], known[HUMIDITY]
+        damp = _saturated(damp, air)
         known |= {AIR: _moved_alone(air, damp, _DAMP_SWINGS), HUMIDITY: _moved_alone(damp, air, _AIR_SWINGS)}
     if HUMIDITY not in known and AIR in known and DEW in known:
         known[HUMIDITY] = _humidity_of(known[AIR], known[DEW])
@@ -204,6 +206,23 @@ def _same(before: Reading, word: Reading) -> bool:
     if word.reason == PINNED:
         return before.value >= min(word.value, 0.99)
     return before.value == word.value
+
+
+def _saturated(damp: Trace, air: Trace) -> Trace:
+    """Humidity without the runs in which it stood near saturation for half a day while the air warmed.
+
+    A room that warms by so much dries, unless water runs down its walls: that is a sensor that has drifted to its end.
+    """
+    high = np.concatenate(([0], (damp.values >= _SATURATED).astype(np.int8), [0]))
+    edges = np.flatnonzero(np.diff(high))
+    for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        window = Window(float(damp.times[first]), float(damp.times[end - 1]))
+        beside = air.within(window)
+        if window.end - window.start < _SATURATED_FOR or not len(beside):
+            continue
+        if float(np.max(beside - np.minimum.accumulate(beside))) >= _SATURATED_WARMS:
+            return _saturated(without(damp, window, PINNED), air)
+    return damp
 
 
 def _moved_alone(trace: Trace, other: Trace, swing: float) -> Trace:

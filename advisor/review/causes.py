@@ -1,7 +1,7 @@
 """Which mechanisms can have made a coat go wrong: each judged by the exposures, the surest first."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import log
 
@@ -13,6 +13,9 @@ from advisor.shop.shop import Shop
 _AGAINST = -1.0  # standard uncertainties inside its limit: the air did not do it
 _THINLY_READ = 1.0  # standard uncertainties over its limit that it takes where the window was not read
 _MOST_SURE = 50.0
+_ROOT = ("cold-piece", "damp-film")
+_COLDER = 2.0  # [K] than the room: a piece that has not warmed
+_SAME = 0.5  # standard uncertainties within which two coats met the same
 _SO_SURE = 3.0  # standard uncertainties: then what was not read does not matter
 
 
@@ -33,7 +36,7 @@ class Outcome(StrEnum):
     CANNOT_TELL = "cannot-tell"
 
 
-NEAR, NO_SENSOR = "near-limit", "no-sensor"
+NEAR, NO_SENSOR, SIBLING = "near-limit", "no-sensor", "sibling-held"
 
 
 @dataclass(frozen=True)
@@ -79,14 +82,37 @@ class Causes:
 
     @property
     def outcome(self) -> Outcome:
-        """What it comes to. What somebody said of the coat outweighs air that nobody read only where it is plain."""
-        found, untold = self.supported, self.untold
+        """What it comes to. What somebody said of the coat outweighs air that nobody read only where it is plain.
+
+        Air that was read and lies near its limit is told beside what is supported.
+        """
+        found = self.supported
+        untold = [cause for cause in self.untold if not (found and cause.reason == NEAR)]
         if any(cause.mechanism.kind == AIR for cause in found):
             return Outcome.AIR
         plain = any(cause.sure is not None and cause.sure >= _SO_SURE for cause in found)
         if untold and not plain:
             return Outcome.CANNOT_TELL
         return Outcome.COAT if found else Outcome.NOT_THE_AIR
+
+
+def beside(causes: Causes, held: Causes) -> Causes:
+    """The causes of a coat, seen beside a like coat that held: what of the air both met did not spoil the one alone.
+
+    Where that lies far over its limit, the coat that held is the riddle: then it cannot be told.
+    """
+    there = {(cause.mechanism.id, cause.exposure): cause.sure for cause in held.judged}
+
+    def seen(cause: Cause) -> Cause:
+        sure = there.get((cause.mechanism.id, cause.exposure))
+        if cause.standing is not Standing.SUPPORTED or cause.mechanism.kind != AIR or cause.sure is None:
+            return cause
+        if sure is None or not sure >= cause.sure - _SAME:
+            return cause
+        standing = Standing.CANNOT_TELL if cause.sure >= _SO_SURE else Standing.AGAINST
+        return replace(cause, standing=standing, reason=SIBLING)
+
+    return replace(causes, judged=tuple(sorted(map(seen, causes.judged), key=_rank)))
 
 
 def causes_of(exposures: dict[str, Exposure], coating: Coating, shop: Shop, defect: str | None) -> Causes:
@@ -108,7 +134,20 @@ def causes_of(exposures: dict[str, Exposure], coating: Coating, shop: Shop, defe
         ]
         if tried:
             judged.append(_together(tried))
-    return Causes(defect, tuple(sorted(judged, key=_order)), tuple(others))
+    return Causes(defect, tuple(_root_first(sorted(judged, key=_order), exposures)), tuple(others))
+
+
+def _root_first(judged: list[Cause], exposures: dict[str, Exposure]) -> list[Cause]:
+    """A piece that had not warmed and lay under the dew point stands before the water it put into the film."""
+    piece, water = (next((each for each in judged if each.mechanism.id == name), None) for name in _ROOT)
+    under_air = exposures["piece_over_dew"].figure("under_air")
+    if piece is None or water is None or under_air is None or not under_air >= _COLDER:
+        return judged
+    if piece.standing is not Standing.SUPPORTED or judged.index(piece) < judged.index(water):
+        return judged
+    rest = [each for each in judged if each is not piece]
+    rest.insert(rest.index(water), piece)
+    return rest
 
 
 def _applies(kinds: Iterable[str], coating: Coating) -> bool:
@@ -163,6 +202,9 @@ def _together(tried: list[Cause]) -> Cause:
     return min(tried, key=_order)
 
 
+def _rank(cause: Cause) -> int:
+    return {Standing.SUPPORTED: 0, Standing.CANNOT_TELL: 1, Standing.AGAINST: 2}[cause.standing]
+
+
 def _order(cause: Cause) -> tuple[int, float]:
-    rank = {Standing.SUPPORTED: 0, Standing.CANNOT_TELL: 1, Standing.AGAINST: 2}[cause.standing]
-    return rank, -(cause.sure if cause.sure is not None else -_MOST_SURE)
+    return _rank(cause), -(cause.sure if cause.sure is not None else -_MOST_SURE)

@@ -207,7 +207,7 @@ def piece_over_dew(seen: Seen) -> Exposure:
 
 
 def lowest_over_dew_later(seen: Seen) -> Exposure:
-    """The surface over the dew point from the gun through the next twelve hours, at its least [K]."""
+    """The surface over the dew point from the gun through the night and morning after, at its least [K]."""
     window = seen.windows.later
     return _least_over_dew(seen, "lowest_over_dew_later", window, every(window), None)
 
@@ -218,23 +218,22 @@ def _least_over_dew(
     track = seen.track
     traces = (track.trace(AIR), track.trace(HUMIDITY))
     found = _blank(name, "K", window, read_over(track, window), traces, seen.shop)
-    least: tuple[float, float] | None = None
+    least: tuple[float, float, float] | None = None
     under = 0
     for moment in moments:
-        dew = _dew(seen, moment)
+        dew, air = _dew(seen, moment), traces[0].at(moment)
         piece = surface_of_piece(track.conditions(moment, seen.shop, by_hand), seen.shop)
-        if dew is None or piece is None:
+        if dew is None or piece is None or air is None:
             continue
         over = piece.value - dew[0]
         under += over < 0.0
         if least is None or over < least[0]:
-            least = (over, hypot(piece.uncertainty, dew[1]))
+            least = (over, hypot(piece.uncertainty, dew[1]), air - piece.value)
     if least is None:
         return found
     spacing = (window.end - window.start) / max(1, len(moments) - 1)
-    return replace(
-        found, measured=least[0], uncertainty=least[1], figures=(("seconds_under_dew", under * spacing),)
-    )  # fmt: skip
+    figures = (("seconds_under_dew", under * spacing), ("under_air", least[2]))
+    return replace(found, measured=least[0], uncertainty=least[1], figures=figures)
 
 
 def _of_film(seen: Seen, name: str, unit: str) -> Exposure:

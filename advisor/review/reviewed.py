@@ -6,7 +6,7 @@ from datetime import datetime
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.review.air_track import AirTrack
-from advisor.review.causes import Causes, Outcome, Standing, causes_of
+from advisor.review.causes import Causes, Outcome, Standing, beside, causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import Exposures, exposures_of
 from advisor.review.ways import Way, ways_out
@@ -57,8 +57,10 @@ def review(
     """Read a coat back. defect: an id of the defects' table. sibling: when a like coat was sprayed that held."""
     exposed = exposures_of(coat, coating, track, shop, below)
     causes = causes_of(exposed.by_name, coating, shop, defect)
-    beside = None if sibling is None else _sibling(sibling, exposed, causes, defect)
-    return Reviewed(exposed, causes, beside, ways_out(exposed, causes, below) if with_ways else ())
+    like = None if sibling is None else _sibling(sibling, exposed, causes, defect)
+    if like is not None:
+        causes = beside(causes, like.causes)
+    return Reviewed(exposed, causes, like, ways_out(exposed, causes, below) if with_ways else ())
 
 
 def _sibling(sprayed: datetime, exposed: Exposures, causes: Causes, defect: str | None) -> Sibling:

@@ -9,7 +9,7 @@ from advisor.review.coat import SprayedCoat
 from advisor.shop.shop import Shop
 
 BEFORE = 900.0  # [s] before the gun: what is in the air then lands in the film
-_LATER = 12 * 3600.0  # [s] dew can mark a young film: through the night
+_LATER = 18 * 3600.0  # [s] dew can mark a young film: through the night, and as the door is opened in the morning
 _FIRST_DAY = 24 * 3600.0  # [s] in which a coat that states no hours gets hard or not
 
 

@@ -7,7 +7,7 @@ from advisor.advice.measures import clock, difference, moment, percent, pressure
 from advisor.advice.phrases import MARK_WORDS
 from advisor.catalog.defects import defects
 from advisor.catalog.mechanisms import AIR
-from advisor.review.causes import NEAR, NO_SENSOR, Cause, Causes, Outcome, Standing
+from advisor.review.causes import NEAR, NO_SENSOR, SIBLING, Cause, Causes, Outcome, Standing
 from advisor.review.exposure import GAP, PLUME
 from advisor.review.found import Exposure
 from advisor.review.of_the_coat import UNSAID
@@ -42,7 +42,7 @@ SAID = {
 }
 WHY = {
     GAP: "not read all the time", NO_SENSOR: "no sensor read it", PLUME: "the sensor stood in the spray",
-    UNSAID: "nobody said", NEAR: "too near its limit",
+    UNSAID: "nobody said", NEAR: "too near its limit", SIBLING: "the coat beside it met the same and held",
 }  # fmt: skip
 HEADS = {
     Outcome.AIR: "{defect}: the air did it, or had its part.",

@@ -94,7 +94,7 @@ def minute_file(story: dict[str, Any], seed: str, noise: tuple[float, float] = (
 
 
 def story_cases() -> list[Case]:
-    """The twenty stories."""
+    """The stories."""
     return [_story(path) for path in sorted(FOLDER.glob("*.toml"))]
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from advisor.readings.reading import BAD, PINNED, STEP, STUCK, SUSPECT, Reading, Series
-from advisor.review.air_track import Trace, Window, in_the_plume, track_of, without
+from advisor.review.air_track import AirTrack, Trace, Window, in_the_plume, track_of, without
 from tests.support import SHOP
 
 MINUTE = 60.0
@@ -105,3 +105,49 @@ def test_short_stillness_is_no_fault():
     damp = [0.5 + 0.2 * index / 23 for index in range(24)]
     track = track_of([*hours("air_temperature", [21.4] * 24), *hours("relative_humidity", damp)], "shop", SHOP)
     assert len(track.trace("air_temperature").times) == 24
+
+
+def drifted(hours: float, warms: float, high: float = 99.5) -> AirTrack:
+    """Damp from the fourth hour on for so many, in a room that warms by so much meanwhile; a reading every 10 min."""
+    shelf = Series("shelf", "shop", "air_temperature"), Series("shelf", "shop", "relative_humidity")
+    found = []
+    for at in np.arange(0.0, 4.0 + hours + 4.0, 1.0 / 6.0):
+        inside = 4.0 <= at <= 4.0 + hours
+        warm = 18.0 + warms * min(max((at - 4.0) / hours, 0.0), 1.0) + 0.05 * (round(at * 6) % 3)
+        damp = (high if inside else 60.0) + 0.3 * (round(at * 6) % 4)
+        found += [
+            Reading(series, value, round(at * 3_600_000), "test", "good", "")
+            for series, value in zip(shelf, (warm, damp / 100.0), strict=True)
+        ]
+    return track_of(found, "shop", SHOP)
+
+
+@pytest.mark.parametrize(
+    ("hours", "warms", "high", "doubted"),
+    [
+        (13.0, 2.0, 99.5, True), (12.1, 2.0, 99.5, True), (11.8, 2.0, 99.5, False),
+        (13.0, 1.6, 99.5, True), (13.0, 1.2, 99.5, False), (30.0, -3.0, 99.5, False),
+        (13.0, 2.0, 97.0, True), (13.0, 2.0, 95.9, False),
+    ],
+)  # fmt: skip
+def test_half_a_day_at_saturation_in_a_room_that_warms_is_a_sensor_at_its_end(hours, warms, high, doubted):
+    damp = drifted(hours, warms, high).trace("relative_humidity")
+    eighth = 8.0 * 3600.0
+    assert (damp.at(eighth) is None) is doubted
+    assert damp.at(2.0 * 3600.0) is not None
+    assert (damp.fault(Window(0.0, 2e5)) == PINNED) is doubted
+
+
+def test_a_foggy_night_that_cools_is_believed():
+    assert drifted(14.0, -4.0).trace("relative_humidity").at(10.0 * 3600.0) is not None
+
+
+def test_a_room_brought_to_other_air_is_so_within_its_window_alone():
+    track = drifted(2.0, 0.0)
+    window = Window(3600.0, 7200.0)
+    made = track.brought_to(23.0, 0.5, window)
+    for moment, there in ((3000.0, False), (4000.0, True), (7000.0, True), (8000.0, False)):
+        values = [made.trace(name).at(moment) for name in ("air_temperature", "relative_humidity")]
+        before = [track.trace(name).at(moment) for name in ("air_temperature", "relative_humidity")]
+        assert values == ([23.0, 0.5] if there else before)
+    assert made.traces.keys() == track.traces.keys(), "no piece is made up where none was read"

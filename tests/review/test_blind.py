@@ -1,6 +1,9 @@
-"""Forty coats that went wrong, judged blind: twenty told by an old hand, twenty made by a film model of other figures.
+"""Coats that went wrong, judged blind: sixty told by old hands, twenty made by a film model of other figures.
 
-The stories and what each was were written by one who had not seen the rules. Truth is common practice, no source.
+The stories and what each was were written by people who had not seen the rules. Truth is common practice, no source.
+Answered rightly when first tried: of 21 to 40 sixteen, after which the rules learned four things (a sensor drifted to
+saturation, dew in the morning after, a coat beside it that met the same and held, air near its limit beside a film too
+thick); of 41 to 60 then nineteen.
 """
 
 from collections import Counter
@@ -22,8 +25,8 @@ def said(tmp_path_factory) -> list[tuple[Case, Seen, str]]:
     return [(case, seen, answer(reviewed(case, seen, folder).causes)) for case, seen in ASKED]
 
 
-def test_there_are_forty_of_every_kind():
-    assert len(CASES) == 40
+def test_there_are_eighty_of_every_kind():
+    assert len(CASES) == 80
     two = [case for case in CASES if any(not isinstance(seen.truth, str) and len(seen.truth) > 1 for seen in case.seen)]
     assert len(two) >= 10
     assert sum(seen.truth == "not-the-air" for _, seen in ASKED) >= 6
@@ -48,14 +51,17 @@ def test_it_is_never_sure_on_a_bad_sensor(said):
     assert all(first == "cannot-tell" for case, _, first in said if case.sensor_bad)
 
 
-@pytest.mark.parametrize(
-    "case", [case for case in CASES if case.sibling and case.name[:2] != "05"], ids=lambda case: case.name
-)
+WITH_SIBLING = [case for case in CASES if case.sibling]
+DUSTY = ("05", "40")  # the like coat stood in air that was near its limit of dust as well
+
+
+@pytest.mark.parametrize("case", WITH_SIBLING, ids=lambda case: case.name)
 def test_the_sibling_that_did_not_fail_is_cleared(case, tmp_path):
     for seen in case.seen:
         beside = reviewed(case, seen, tmp_path).sibling
         assert beside is not None
-        assert beside.cleared is True
+        fit_for_both = isinstance(seen.truth, str) or case.name[:2] in DUSTY
+        assert (beside.cleared is True) is not fit_for_both
 
 
 @pytest.mark.parametrize(("case", "seen"), [pair for pair in ASKED if not isinstance(pair[1].truth, str)][:20:4])

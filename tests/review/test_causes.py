@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from advisor.catalog.coatings import load_coating
 from advisor.catalog.mechanisms import AIR, COAT, mechanisms
-from advisor.review.causes import NEAR, Outcome, Standing, causes_of
+from advisor.review.causes import NEAR, SIBLING, Outcome, Standing, beside, causes_of
 from advisor.review.found import Exposure
 from tests.support import SHOP
 
@@ -111,3 +111,62 @@ def test_a_mechanism_that_a_coating_cannot_have_is_left_out():
     water = {cause.mechanism.id for cause in causes_of(unread(), TWO_PACK, SHOP, None).judged}
     assert "damp-film" not in water
     assert {mechanism.kind for mechanism in mechanisms().values()} >= {AIR, COAT}
+
+
+def dusty(index: float) -> Exposure:
+    return Exposure("dust_while_wet", index, "ratio", 0.26, as_logarithm=True)
+
+
+@pytest.mark.parametrize(
+    ("held", "stands"),
+    [(1.0, Standing.SUPPORTED), (1.75, Standing.SUPPORTED), (1.76, Standing.AGAINST), (2.0, Standing.AGAINST)],
+)
+def test_what_a_like_coat_met_as_well_and_held_did_not_spoil_this_one(held, stands):
+    """Dust of twice the clean shop's: half a standard uncertainty under it, exp(-0.13), is 1.756."""
+    own, other = (causes_of(with_one(dusty(index)), TWO_PACK, SHOP, "nibs") for index in (2.0, held))
+    found = next(cause for cause in beside(own, other).judged if cause.mechanism.id == "dust")
+    assert found.standing is stands
+    assert found.reason == ("" if stands is Standing.SUPPORTED else SIBLING)
+
+
+def test_far_over_its_limit_a_like_coat_that_held_is_a_riddle():
+    both = causes_of(with_one(dusty(6.0)), TWO_PACK, SHOP, "nibs")
+    assert next(cause for cause in beside(both, both).judged if cause.mechanism.id == "dust").standing is (
+        Standing.CANNOT_TELL
+    )
+
+
+def test_what_was_said_of_the_coat_is_not_cleared_by_its_sibling():
+    thick = {**unread(), "wet_film": Exposure("wet_film", 200e-6, "m", 0.1, as_logarithm=True)}
+    found = causes_of(thick, TWO_PACK, SHOP, "runs")
+    assert any(cause.mechanism.kind == COAT for cause in found.supported)
+    assert beside(found, found).supported == found.supported
+
+
+@pytest.mark.parametrize(("thick", "comes_to"), [(200e-6, Outcome.COAT), (60e-6, Outcome.CANNOT_TELL)])
+def test_air_read_near_its_limit_does_not_hide_what_is_supported(thick, comes_to):
+    clear = load_coating("waterborne-clear-1k")
+    forming = clear.numbers["minimum_film_forming_temperature"].value
+    exposures = {
+        **{name: Exposure(name, None, "", reason="unsaid") for name in NAMES},
+        "film_at_packing": Exposure("film_at_packing", forming + 0.1, "°C", 1.0),
+        "air_at_spraying": Exposure("air_at_spraying", 21.0, "°C", 0.5),
+        "wet_film": Exposure("wet_film", thick, "m", 0.1, as_logarithm=True),
+    }
+    found = causes_of(exposures, clear, SHOP, "cracking")
+    assert [(cause.mechanism.id, cause.reason) for cause in found.untold] == [("cold-film", NEAR)]
+    assert found.outcome is comes_to
+
+
+@pytest.mark.parametrize(("under_air", "first"), [(1.9, "damp-film"), (2.1, "cold-piece"), (None, "damp-film")])
+def test_a_piece_that_had_not_warmed_stands_before_the_water_in_its_film(under_air, first):
+    lacquer = load_coating("nitrocellulose-lacquer")
+    figures = () if under_air is None else (("under_air", under_air),)
+    exposures = {
+        **unread(),
+        "piece_over_dew": Exposure("piece_over_dew", -0.5, "K", 0.5, figures=figures),
+        "film_over_dew": Exposure("film_over_dew", -5.0, "K", 0.5),
+    }
+    found = causes_of(exposures, lacquer, SHOP, "blush")
+    assert found.supported[0].mechanism.id == first
+    assert len(found.supported) == 2

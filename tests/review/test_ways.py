@@ -14,7 +14,7 @@ from advisor.review.ways import COAT, HELD, HOUR, WARM_PIECES
 from advisor.review.words import told, way
 from tests.review.blind_cases import SHOP, reviewed, story_cases
 
-STORIES = {case.name[:2]: case for case in story_cases()}
+STORIES = {case.name[:2]: case for case in story_cases()[:20]}
 
 
 @pytest.fixture(scope="module")
