@@ -315,6 +315,15 @@ def dust_while_wet(seen: Seen) -> Exposure:
 
     Not while the gun was used nor just after: overspray counts as dust.
     """
+    return _dust(seen, overspray=True)
+
+
+def dust_had_it_been_sprayed(seen: Seen) -> Exposure:
+    """The same of an hour in which nobody sprayed: all of its readings are dust [ratio]."""
+    return _dust(seen, overspray=False)
+
+
+def _dust(seen: Seen, overspray: bool) -> Exposure:
     spray, trace = seen.windows.spray, seen.track.dust
     window = Window(spray.start - BEFORE, max(seen.windows.dust_free.end, spray.end + _MIST))
     found = _blank("dust_while_wet", "ratio", window, trace.covered(window), (trace,), seen.shop)
@@ -322,7 +331,8 @@ def dust_while_wet(seen: Seen) -> Exposure:
     if clean is None:
         return replace(found, reason=found.reason or NO_SENSOR)
     kept = (trace.times >= window.start) & (trace.times <= window.end)
-    kept &= (trace.times < spray.start) | (trace.times >= spray.end + _MIST)
+    if overspray:
+        kept &= (trace.times < spray.start) | (trace.times >= spray.end + _MIST)
     values = trace.values[kept]
     if not len(values):
         return found

@@ -75,10 +75,6 @@ tr { break-inside: avoid; }
   th, td { padding: .15rem .5rem .15rem 0; }
 }
 """
-_OFF_FIRST = (
-    "Heater, dryer and cleaner off, or proved fit for the spray zone, before the gun is picked up and until the air is"
-    " clear of vapour."
-)
 _NUMBERS = ("measured", "limit", "unit")
 
 
@@ -159,8 +155,8 @@ def _next_time(found: Reviewed, shop: Shop) -> str:
     if found.ways:
         ways = _items(f"{words.capital(words.way(way, shop))}." for way in found.ways)
         inside += f"\n<p>Any one of these, computed, and it would have been a GO:</p>\n{ways}"
-    if any(cause.mechanism.kind == AIR for cause in causes.supported):
-        inside += f"\n<p>{_OFF_FIRST}</p>"
+    if words.off_first(found):
+        inside += f"\n<p>{words.OFF_FIRST}</p>"
     return _section("Next time", inside)
 
 

@@ -20,7 +20,7 @@ from advisor.physics.moist_air import relative_humidity_at
 from advisor.review.air_track import Window, moment_at
 from advisor.review.causes import Cause, Causes, causes_of
 from advisor.review.coat import SprayedCoat
-from advisor.review.exposure import Exposures, dust_while_wet, exposures_of
+from advisor.review.exposure import Exposures, dust_had_it_been_sprayed, exposures_of
 from advisor.review.film_seen import pot_of
 from advisor.review.windows import windows_of
 from advisor.shop.shop import Shop
@@ -177,7 +177,7 @@ def _dusty(exposed: Exposures, causes: Causes, coat: SprayedCoat) -> bool:
     if cause is None or cause.limit is None:
         return False
     windows = windows_of(coat, seen.coating, None if seen.film is None else seen.film.times, seen.shop)
-    then = dust_while_wet(replace(seen, coat=coat, windows=windows)).measured
+    then = dust_had_it_been_sprayed(replace(seen, coat=coat, windows=windows)).measured
     return then is None or not then <= cause.limit
 
 

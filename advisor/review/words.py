@@ -67,6 +67,10 @@ WAYS = {
     COOL: "room and pieces at {warm}",
     COOL_AND_DAMP: "room and pieces at {warm} and air damped to {damp}",
 }
+OFF_FIRST = (
+    "Heater, dryer and cleaner off, or proved fit for the spray zone, before the gun is picked up and until the air is"
+    " clear of vapour."
+)
 _MOST = {"supported": 2, "cleared": 3, "untold": 3, "others": 3}
 
 
@@ -84,7 +88,7 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
         each for each in causes.judged if each.standing is Standing.AGAINST and each.mechanism.kind == AIR
     ]  # fmt: skip
     if against:
-        said = "; ".join(f"{each.mechanism.label}, {measured(each, shop)}" for each in against[: _MOST["cleared"]])
+        said = "; ".join(f"{each.mechanism.label}, {_cleared_by(each, shop)}" for each in against[: _MOST["cleared"]])
         lines.append(f"Not: {said}.")
     untold = [each for each in causes.judged if each.standing is Standing.CANNOT_TELL]
     if untold:
@@ -100,7 +104,14 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
         lines += [f"Look at: {causes.others[0].change}.", f"Repair: {causes.others[0].repair}."]
     if found.ways:
         lines.append("A GO it would have been: " + "; ".join(way(each, shop) for each in found.ways) + ".")
+    if off_first(found):
+        lines.append(OFF_FIRST)
     return lines
+
+
+def off_first(found: Reviewed) -> bool:
+    """Whether what is advised may take a heater, a dryer or a cleaner."""
+    return any(each.mechanism.kind == AIR for each in found.causes.supported)
 
 
 def outcome(causes: Causes) -> str:
@@ -132,7 +143,13 @@ def cause(found: Cause, shop: Shop) -> str:
     """A mechanism in one sentence."""
     if found.standing is Standing.CANNOT_TELL:
         return f"{capital(found.mechanism.label)}: cannot tell, {why(found)}."
-    return f"{capital(found.mechanism.label)}: {measured(found, shop)}."
+    said = _cleared_by(found, shop) if found.standing is Standing.AGAINST else measured(found, shop)
+    return f"{capital(found.mechanism.label)}: {said}."
+
+
+def _cleared_by(found: Cause, shop: Shop) -> str:
+    """What speaks against a mechanism: the number, or the coat beside it."""
+    return f"{measured(found, shop)}, but {why(found)}" if found.reason == SIBLING else measured(found, shop)
 
 
 def measured(found: Cause, shop: Shop) -> str:

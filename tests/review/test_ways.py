@@ -6,13 +6,16 @@ from functools import cache
 import pytest
 
 from advisor.advice.verdict import State
-from advisor.review.air_track import Window
+from advisor.readings.recorded import mark_until
+from advisor.review.air_track import Window, track_of
 from advisor.review.causes import causes_of
+from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import exposures_of
-from advisor.review.reviewed import Reviewed
+from advisor.review.reviewed import Reviewed, review
 from advisor.review.ways import COAT, HELD, HOUR, WARM_PIECES
-from advisor.review.words import told, way
+from advisor.review.words import OFF_FIRST, told, way
 from tests.review.blind_cases import SHOP, reviewed, story_cases
+from tests.support import fixture_file, local
 
 STORIES = {case.name[:2]: case for case in story_cases()[:20]}
 
@@ -88,3 +91,20 @@ def test_a_room_kept_warm_holds_its_moisture(told_of):
     assert dry < 0.6 * damp  # the same water in warmer air
     before = start - 3600.0
     assert held.trace("air_temperature").at(before) == track.trace("air_temperature").at(before)
+
+
+def test_an_hour_in_which_the_sanding_began_is_not_offered():
+    """The invented dusty day: clean till 9:05 local, sanding then; overspray hides no dust where nobody sprayed."""
+    file = fixture_file("dusty-clean-down")
+    marked = mark_until(file, file.readings[-1].at, False, SHOP.accuracy)
+    coat = SprayedCoat(coating="nitrocellulose-lacquer", sprayed=local("dusty-clean-down", "10:00"))
+    track = track_of(marked.readings, "shop", SHOP)
+    found = review(coat, SHOP.coating(coat.coating), track, SHOP, "nibs")
+    hours = [each.coat.sprayed for each in found.ways]
+    assert len(hours) == 3
+    assert all(not local("dusty-clean-down", "08:45") <= hour <= local("dusty-clean-down", "10:30") for hour in hours)
+
+
+@pytest.mark.parametrize(("number", "said"), [("01", True), ("05", True), ("12", False)])
+def test_what_heats_dries_or_sucks_is_off_before_the_gun_or_proved_fit(told_of, number, said):
+    assert (told(told_of(number), SHOP)[-1] == OFF_FIRST) is said
