@@ -71,9 +71,9 @@ def test_a_temperature_beside_its_limit_too():
 
 def test_every_verdict_fits_in_under_ten_lines_at_80_columns():
     for coating in coating_ids():
-        for air in (None, 0, 14, 17, 22, 29, 35):
-            for humidity in (None, 0.1, 0.33, 0.5, 0.68, 0.78, 0.96):
-                for surface in (None, 3, 12, 22):
+        for air in (None, 0, 15, 22, 29, 35):
+            for humidity in (None, 0.1, 0.5, 0.7, 0.96):
+                for surface in (None, 3, 22):
                     for piece_in in (None, 600.0):
                         known = typed(air, humidity, surface, piece_in)
                         lines = told(coating, known, width=80)

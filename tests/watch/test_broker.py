@@ -141,7 +141,12 @@ def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_an
             broker.start()
     try:
         until(lambda: len(sent) >= total + 2, 120)
-        until(lambda: rows(path) >= total, 180)
+        try:
+            until(lambda: rows(path) >= total, 180)
+        except AssertionError as late:
+            with closing(sqlite3.connect(path)) as logbook:
+                known = {at - start for (at,) in logbook.execute("SELECT at FROM reading")}
+            raise AssertionError(f"missing: {sorted(set(range(total)) - known)[:50]}") from late
         time.sleep(1.0)
         assert rows(path) == total
         assert rows(path, "SELECT COUNT(DISTINCT at) FROM reading") == total
@@ -332,7 +337,7 @@ def test_odd_and_huge_payloads_are_each_kept_or_marked_and_the_thread_lives(tmp_
         loose.stop()
 
 
-def test_three_real_minutes_with_the_real_scheduler(tmp_path, broker):
+def test_two_real_minutes_with_the_real_scheduler(tmp_path, broker):
     """The daemon as a person starts it: verdicts each minute, retained, a clean end on SIGTERM."""
     file = config(tmp_path, broker.port, clock="payload")
     text = file.read_text("utf-8").replace(
@@ -353,7 +358,7 @@ def test_three_real_minutes_with_the_real_scheduler(tmp_path, broker):
     client.on_message = listen
     client.subscribe(f"{BASE}/verdict", qos=1)
     client.subscribe(f"{BASE}/status", qos=1)
-    end = time.monotonic() + 185
+    end = time.monotonic() + 125
     while time.monotonic() < end:
         client.publish("b/t", "21.0", qos=1)
         client.publish("b/h", "48.0", qos=1)
@@ -367,7 +372,7 @@ def test_three_real_minutes_with_the_real_scheduler(tmp_path, broker):
     until(lambda: heard[-1][2] == "offline", 5)
     client.loop_stop()
     verdicts = [entry for _, topic, entry in heard if topic.endswith("verdict")]
-    assert len(verdicts) >= 4
+    assert len(verdicts) >= 3
     assert [entry["verdicts"][0]["state"] for entry in verdicts][-2:] == ["go", "go"]
     assert all(entry["valid_until"] > entry["as_of"] for entry in verdicts)
     assert any(entry == "online" for _, topic, entry in heard if topic.endswith("status"))

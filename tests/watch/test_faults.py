@@ -28,7 +28,7 @@ from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.writer import Incoming, Writer
 
-PARTS = 4  # run beside each other
+PARTS = 8  # run beside each other
 SCHEDULES = 10_000 // PARTS
 MINUTES = 4  # of one schedule
 COATING = "nitrocellulose-lacquer"
