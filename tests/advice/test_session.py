@@ -1,6 +1,7 @@
 """The session ahead: the air at the work with door open and fan on decides; the first failing minute is named."""
 
 from dataclasses import replace
+from datetime import timedelta
 from math import nan
 
 import pytest
@@ -88,6 +89,27 @@ def test_the_forecast_of_the_winter_door_is_what_the_shop_then_logged():
     assert later.air is not None
     (then,) = [moment for moment in verdict.session.moments if moment.seconds == 10 * 60.0]
     assert then.air_temperature == pytest.approx(later.air.air_temperature, abs=2.5)
+
+
+@pytest.mark.parametrize(
+    ("name", "opened", "coating", "rule"),
+    [
+        ("winter-door", "14:00", "waterborne-clear-1k", "air_temperature"),
+        ("winter-door", "14:00", "waterborne-clear-2k", "air_temperature"),
+        ("warm-damp-front", "11:00", "solvent-polyurethane-2k", "surface"),
+        ("warm-damp-front", "11:00", "nitrocellulose-lacquer", "surface"),
+    ],
+)
+def test_the_minute_told_before_the_door_is_opened_is_the_one_that_was_then_logged(name, opened, coating, rule):
+    """By a fan off its name plate: the first minute after the opening whose own readings fail by that rule."""
+    at = local(name, opened)
+    told_before = fixture_verdict(name, at - timedelta(minutes=1), coating, session=True).session
+    assert told_before is not None
+    assert told_before.stop is not None
+    assert told_before.stop.finding.rule == rule
+    logged = [fixture_verdict(name, at + timedelta(minutes=minute), coating).findings for minute in range(15)]
+    stopped = [any(each.rule == rule and each.level is Level.STOP for each in findings) for findings in logged]
+    assert abs(told_before.stop.moment.seconds / 60.0 - stopped.index(True)) <= 1.0
 
 
 def test_without_air_outdoors_there_is_no_session_and_the_room_counts_as_it_is():
