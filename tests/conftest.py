@@ -6,10 +6,11 @@ import pytest
 import structlog
 from hypothesis import settings
 
-# CI tries the same examples each time, so that a landing does not hang on the dice; by hand they vary
-settings.register_profile("ci", derandomize=True)
-if os.environ.get("CI"):
-    settings.load_profile("ci")
+# CI tries the same examples each time, so that a landing does not hang on the dice; by hand they vary. No deadline:
+# how long an example takes is the machine's affair
+settings.register_profile("ci", derandomize=True, deadline=None)
+settings.register_profile("by hand", deadline=None)
+settings.load_profile("ci" if os.environ.get("CI") else "by hand")
 
 
 @pytest.fixture(autouse=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.advice.conditions import Conditions, Measured, usable
+from advisor.advice.conditions import Conditions, Measured, air_at_work
 from advisor.advice.drying import DryingTimes, drying_times_of
 from advisor.advice.film_answer import HUMIDITIES, FilmAnswer, film_answers
 from advisor.advice.film_rules import clearest_mixes, slower_mixes
@@ -263,12 +263,12 @@ def _kept_clear(candidates: list[_Candidate], coating: Coating, settings: FilmSe
 
 def _warmed(conditions: Conditions, shop: Shop, warmer: float) -> Conditions | None:
     """Room and pieces warmer with the same moisture; None where that cannot be computed."""
-    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
-    if air is None or humidity is None or air.value is None or humidity.value is None:
+    air = air_at_work(conditions, shop)
+    if air is None:
         return None
-    warm = air.value + warmer
+    warm = air[0] + warmer
     try:
-        then = float(moist_air.relative_humidity_at(air.value, min(humidity.value, 1.0), warm))
+        then = float(moist_air.relative_humidity_at(*air, warm))
     except OutOfRange:
         return None
     return _at(conditions, {"air_temperature": warm, "relative_humidity": then, "surface_temperature": warm})

@@ -110,6 +110,14 @@ def why_unusable(conditions: Conditions, quantity: str, shop: Shop) -> str:
     return ""
 
 
+def air_at_work(conditions: Conditions, shop: Shop) -> tuple[float, float] | None:
+    """Temperature [°C] and humidity [fraction, as the equations take it]; None where either may not decide."""
+    air, humidity = (usable(conditions, quantity, shop) for quantity in AIR_QUANTITIES)
+    if air is None or humidity is None or air.value is None or humidity.value is None:
+        return None
+    return air.value, humidity_capped(humidity.value)
+
+
 def humidity_capped(value: float) -> float:
     """A humidity for the equations: a sensor may show up to 105 %, air holds 100 % [fraction]."""
     return min(max(value, moist_air.RELATIVE_HUMIDITY_RANGE[0]), 1.0)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from advisor.advice.conditions import Conditions, humidity_capped, surface_of_piece, usable
+from advisor.advice.conditions import Conditions, air_at_work, surface_of_piece
 from advisor.advice.drying import DryingTimes, drying_times, pace_of
 from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.film_map import film_between
@@ -82,15 +82,12 @@ def usual_mix(coating: Coating, pot: Pot) -> Mix:
 
 def case_of(conditions: Conditions, shop: Shop, pot: Pot, mix: Mix) -> FilmCase | None:
     """The film's case; None when air temperature or humidity may not decide, or nobody sprays in them."""
-    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
-    piece = surface_of_piece(conditions, shop)
-    if air is None or humidity is None or air.value is None or humidity.value is None or piece is None:
-        return None
-    if not all(FILM_AIR[0] <= value <= FILM_AIR[1] for value in (air.value, piece.value)):
+    air, piece = air_at_work(conditions, shop), surface_of_piece(conditions, shop)
+    if air is None or piece is None or not all(FILM_AIR[0] <= each <= FILM_AIR[1] for each in (air[0], piece.value)):
         return None
     return FilmCase(
-        air_temperature=air.value,
-        relative_humidity=humidity_capped(humidity.value),
+        air_temperature=air[0],
+        relative_humidity=air[1],
         piece=piece.value,
         mix=mix,
         substrate=pot.substrate,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from advisor.advice.conditions import Conditions, humidity_capped, usable
+from advisor.advice.conditions import Conditions, air_at_work
 from advisor.advice.film_view import UNKNOWN_POT, Pot
 from advisor.advice.finding import Finding, Level, Remedy
 from advisor.advice.panel import Panel, panel_that_counts, panels_of_the_day
@@ -72,7 +72,5 @@ def _figures(panel: Panel) -> tuple[tuple[str, float], ...]:
 
 def _counting_here(conditions: Conditions, shop: Shop) -> Panel | None:
     """The panel that counts in the air as it is; None where that is not known."""
-    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
-    if air is None or humidity is None or air.value is None or humidity.value is None:
-        return None
-    return panel_that_counts(conditions.panels, air.value, humidity_capped(humidity.value), shop)
+    air = air_at_work(conditions, shop)
+    return None if air is None else panel_that_counts(conditions.panels, *air, shop)

@@ -17,6 +17,7 @@ from advisor.advice.conditions import (
     Conditions,
     Measured,
     Surface,
+    air_at_work,
     outdoor_air,
     outdoor_names,
     surface_of_piece,
@@ -287,15 +288,13 @@ def _risen(
 
 def _through(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> Iterator[Way]:
     """Room, walls and pieces kept warm since the day before; the air that comes in warmed where that falls short."""
-    outdoors, piece = outdoor_air(conditions, shop), surface_of_piece(conditions, shop)
-    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
-    if air is None or humidity is None or air.value is None or humidity.value is None:
-        return
-    if outdoors is None or piece is None or not _fails(verdict, _WARMTH_HELPS):
+    air, outdoors = air_at_work(conditions, shop), outdoor_air(conditions, shop)
+    piece = surface_of_piece(conditions, shop)
+    if air is None or outdoors is None or piece is None or not _fails(verdict, _WARMTH_HELPS):
         return
     warmest = verdict.coating.air_temperature.go_high.value
-    dry = float(humidity_ratio(air.value, max(0.001, min(humidity.value, 1.0)), conditions.pressure))
-    for rise, target in ((rise, air.value + step) for rise in (0.0, 4.0, 8.0, 12.0) for step in _THROUGH_BY):
+    dry = float(humidity_ratio(*air, conditions.pressure))
+    for rise, target in ((rise, air[0] + step) for rise in (0.0, 4.0, 8.0, 12.0) for step in _THROUGH_BY):
         held = outdoors[0] + rise
         if target > warmest or held > warmest + _OVER_BAND:
             continue
@@ -333,16 +332,14 @@ def _with_piece(conditions: Conditions, piece: Surface, shop: Shop) -> Condition
 
 def _heated(conditions: Conditions, shop: Shop, pot: Pot, power: float, minutes: float) -> Conditions | None:
     """The room after so much heating with the door shut, and five minutes with the heater off."""
-    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
-    piece, outdoors = surface_of_piece(conditions, shop), outdoor_air(conditions, shop)
-    if air is None or humidity is None or air.value is None or humidity.value is None:
-        return None
-    if piece is None or outdoors is None:
+    air, outdoors = air_at_work(conditions, shop), outdoor_air(conditions, shop)
+    piece = surface_of_piece(conditions, shop)
+    if air is None or piece is None or outdoors is None:
         return None
     pressure, board = conditions.pressure, find_substrate(pot.substrate)
     start = RoomStart(
-        air.value, float(humidity_ratio(air.value, max(0.001, min(humidity.value, 1.0)), pressure)),
-        air.value if conditions.logged_air is None else conditions.logged_air,
+        air[0], float(humidity_ratio(*air, pressure)),
+        air[0] if conditions.logged_air is None else conditions.logged_air,
         (Piece(board.thickness, board.density, board.heat_capacity, piece.value),),
     )  # fmt: skip
     wet = float(humidity_ratio(outdoors[0], outdoors[1], pressure))

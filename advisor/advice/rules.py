@@ -7,6 +7,7 @@ from math import hypot
 from advisor.advice.conditions import (
     NOTHING,
     Conditions,
+    air_at_work,
     humidity_capped,
     surface_of_piece,
     surface_sensor_fault,
@@ -239,10 +240,8 @@ def _source(band: Band) -> str:
 
 def _humidity_if_brought_to(temperature: float, conditions: Conditions, shop: Shop) -> float | None:
     """Humidity [fraction] the present moisture would show at another temperature; None when it is not known."""
-    air, humidity = (usable(conditions, quantity, shop) for quantity in _NEEDED)
-    if air is None or humidity is None or air.value is None or humidity.value is None:
-        return None
-    return float(moist_air.relative_humidity_at(air.value, humidity_capped(humidity.value), temperature))
+    air = air_at_work(conditions, shop)
+    return None if air is None else float(moist_air.relative_humidity_at(*air, temperature))
 
 
 def _drier(humidity: float, target: float, conditions: Conditions, coating: Coating, shop: Shop) -> Remedy:

@@ -16,9 +16,9 @@ from advisor.advice.conditions import (
     MEASURED,
     Conditions,
     Measured,
+    air_at_work,
     outdoor_air,
     surface_of_piece,
-    usable,
 )
 from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_rules import FILM_RULES
@@ -183,16 +183,14 @@ def session_finding(session: Session) -> Finding:
 
 def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> tuple[Moment, ...] | None:
     """The minutes of a session; None where the air in the room or outdoors is not known."""
-    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
-    outdoors, piece = outdoor_air(conditions, shop), surface_of_piece(conditions, shop)
-    if air is None or humidity is None or air.value is None or humidity.value is None:
-        return None
-    if outdoors is None or piece is None:
+    air, outdoors = air_at_work(conditions, shop), outdoor_air(conditions, shop)
+    piece = surface_of_piece(conditions, shop)
+    if air is None or outdoors is None or piece is None:
         return None
     # fifths of a kelvin and whole per cent: as fine as sensors are, and the same minute is not computed twice
-    wall = air.value if conditions.logged_air is None else conditions.logged_air
+    wall = air[0] if conditions.logged_air is None else conditions.logged_air
     return _course(
-        _fifth(air.value), _percent(humidity.value), _fifth(piece.value), _fifth(wall), _fifth(outdoors[0]),
+        _fifth(air[0]), _percent(air[1]), _fifth(piece.value), _fifth(wall), _fifth(outdoors[0]),
         _percent(outdoors[1]), plan, pot.substrate, conditions.pressure, fan_flow(shop),
         shop.room_volume, shop.wall_conductance, shop.limit("closed_room_leaks").value,
     )  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import isfinite
 
-from advisor.advice.conditions import AIR_QUANTITIES, MEASURED, Conditions, humidity_capped, surface_of_piece, usable
+from advisor.advice.conditions import MEASURED, Conditions, air_at_work, surface_of_piece
 from advisor.advice.finding import Finding, Level, Side
 from advisor.catalog.coatings import Coating
 from advisor.catalog.substrates import find_substrate
@@ -46,22 +46,18 @@ def warm_up(
 
     margin [K] over the dew point; substrate: an id of the substrate table.
     """
-    air, humidity = (usable(conditions, quantity, shop) for quantity in AIR_QUANTITIES)
-    piece = surface_of_piece(conditions, shop)
-    if piece is None or piece.basis != MEASURED or air is None or humidity is None:
+    known_air, piece = air_at_work(conditions, shop), surface_of_piece(conditions, shop)
+    if piece is None or piece.basis != MEASURED or known_air is None:
         return None
-    if air.value is None or humidity.value is None:
-        return None
-    dew = float(moist_air.dew_point(air.value, humidity_capped(humidity.value)))
+    air, dew = known_air[0], float(moist_air.dew_point(*known_air))
     low, slab = coating.air_temperature.go_low.value, find_substrate(substrate)
-    known = (air.value, piece.value, dew + margin, low)
+    known = (air, piece.value, dew + margin, low)
     if not all(PIECE_RANGE[0] <= each <= PIECE_RANGE[1] for each in known):
         return None
     thickness = min(max(slab.thickness, THICKNESS_RANGE[0]), THICKNESS_RANGE[1])
     board = Piece(thickness, slab.density, slab.heat_capacity, piece.value)
     over, at = (
-        0.0 if piece.value >= target else float(warm_up_time(board, air.value, target))
-        for target in (dew + margin, low)
+        0.0 if piece.value >= target else float(warm_up_time(board, air, target)) for target in (dew + margin, low)
     )
     return WarmUp(over if isfinite(over) else None, margin, at if isfinite(at) else None, low)
 

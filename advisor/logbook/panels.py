@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from advisor.advice.conditions import AIR_QUANTITIES, humidity_capped, usable
+from advisor.advice.conditions import air_at_work
 from advisor.advice.measures import local_day
 from advisor.advice.panel import Panel
 from advisor.logbook.air_log import AirLog
@@ -51,8 +51,8 @@ class Panels:
         known = self._airs.get(key)
         if known is None:
             there = conditions_at(self.air_log, moment_of(started_at), place, self.shop, past=True)
-            air, humidity = (usable(there, quantity, self.shop) for quantity in AIR_QUANTITIES)
-            if air is None or humidity is None or air.value is None or humidity.value is None:
+            air = air_at_work(there, self.shop)
+            if air is None:
                 return None, None
-            known = self._airs[key] = (air.value, humidity_capped(humidity.value))
+            known = self._airs[key] = air
         return known

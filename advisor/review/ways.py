@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import Any
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
-from advisor.advice.conditions import Conditions, Measured, humidity_capped, usable
+from advisor.advice.conditions import Conditions, Measured, air_at_work, humidity_capped
 from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_view import Pot, case_of
 from advisor.advice.finding import Level
@@ -262,30 +262,31 @@ def _held(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating 
 
 def _airs_made_fit(conditions: Conditions, coating: Coating, pot: Pot, shop: Shop) -> Iterator[Air]:
     """Room and pieces brought inside the coating's band, first with the moisture they hold, then dried as well."""
-    air, humidity = (usable(conditions, quantity, shop) for quantity in ("air_temperature", "relative_humidity"))
-    if air is None or humidity is None or air.value is None or humidity.value is None:
+    known = air_at_work(conditions, shop)
+    if known is None:
         return
+    air, humidity = known
     warm, damp = coating.air_temperature, coating.relative_humidity
     low, high = warm.go_low.value + _INSIDE, warm.go_high.value - _INSIDE
     inside = (damp.go_low.value + _INSIDE_DAMP, damp.go_high.value - _INSIDE_DAMP)
-    if air.value > high:
-        yield Air(COOL, high, _moved(air.value, humidity.value, high), pot)
-        yield Air(COOL_AND_DAMP, high, max(inside[0], _moved(air.value, humidity.value, high)), pot)
+    if air > high:
+        yield Air(COOL, high, _moved(air, humidity, high), pot)
+        yield Air(COOL_AND_DAMP, high, max(inside[0], _moved(air, humidity, high)), pot)
         return
     piece = conditions.at_work("surface_temperature").value
-    if piece is not None and piece < air.value - _COLDER:
-        yield Air(WARM_PIECES, air.value, humidity.value, pot)
-    least, middle = max(air.value, low), 0.5 * (max(air.value, low) + high)
+    if piece is not None and piece < air - _COLDER:
+        yield Air(WARM_PIECES, air, humidity, pot)
+    least, middle = max(air, low), 0.5 * (max(air, low) + high)
     for kind, target in ((WARM, least), (WARM_THROUGH, middle), (WARM, high)):
-        same = _moved(air.value, humidity.value, target)
-        if target > air.value and same <= inside[1]:
+        same = _moved(air, humidity, target)
+        if target > air and same <= inside[1]:
             yield Air(kind, target, max(same, inside[0]), pot)
-    if humidity.value > inside[1] and air.value >= warm.go_low.value:
-        yield Air(DRY, air.value, inside[1], pot)
-    if _moved(air.value, humidity.value, middle) > inside[1]:
+    if humidity > inside[1] and air >= warm.go_low.value:
+        yield Air(DRY, air, inside[1], pot)
+    if _moved(air, humidity, middle) > inside[1]:
         yield Air(WARM_AND_DRY, middle, inside[1], pot)
-    if humidity.value < inside[0]:
-        yield Air(DAMP, air.value, inside[0] + _INSIDE_DAMP, pot)
+    if humidity < inside[0]:
+        yield Air(DAMP, air, inside[0] + _INSIDE_DAMP, pot)
 
 
 def _moved(air: float, humidity: float, target: float) -> float:

@@ -77,7 +77,7 @@ def saved(client: paho.Client, broker: TestBroker, mark: str) -> None:
     """
     client.publish("mark", mark, qos=1, retain=True)
     store = broker.folder / "mosquitto.db"
-    until(lambda: store.exists() and mark.encode() in store.read_bytes(), 30)
+    until(lambda: store.exists() and mark.encode() in store.read_bytes(), 120)
 
 
 def config(folder: Path, port: int, clock: str = "payload", protocol: str = "5") -> Path:
@@ -110,9 +110,17 @@ def daemon(file: Path) -> subprocess.Popen[bytes]:
         return subprocess.Popen(command, cwd=ROOT, stderr=log, stdout=log)
 
 
-def settled(path: Path) -> None:
-    """Wait until the daemon has connected once, so that its session stands with the broker."""
-    until(lambda: "broker connected" in path.with_name("daemon.log").read_text("utf-8"), 20)
+def settled(port: int) -> None:
+    """Wait until the daemon's subscription stands with the broker: it says `online` on the same connection after it."""
+    listener = paho.Client(CallbackAPIVersion.VERSION2, client_id="settled")
+    heard: list[bytes] = []
+    listener.on_message = lambda _client, _data, message: heard.append(message.payload)
+    listener.connect("127.0.0.1", port)
+    listener.loop_start()
+    listener.subscribe(f"{BASE}/status", qos=1)
+    until(lambda: b"online" in heard, 60)
+    listener.disconnect()
+    listener.loop_stop()
 
 
 @pytest.mark.parametrize("protocol", ["5", "3.1.1"])
@@ -122,7 +130,7 @@ def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_an
     total, path = 5000, tmp_path / "log.db"
     file = config(tmp_path, broker.port, protocol=protocol)
     process = daemon(file)
-    settled(path)
+    settled(broker.port)
     client = publisher(broker.port)
     start = int(time.time() * 1000) - total
     sent: list[int] = []
@@ -347,7 +355,7 @@ def test_two_real_minutes_with_the_real_scheduler(tmp_path, broker):
     )
     file.write_text(text, encoding="utf-8")
     process = daemon(file)
-    settled(tmp_path / "log.db")
+    settled(broker.port)
     client = publisher(broker.port, "listener")
     heard: list[tuple[float, str, dict | str]] = []
 
