@@ -27,3 +27,8 @@ def no_config(tmp_path, monkeypatch):
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     monkeypatch.delenv("ADVISOR_CONFIG", raising=False)
     monkeypatch.setenv("COLUMNS", "80")
+
+
+def pytest_collection_modifyitems(items):
+    """Tests that wait for real seconds begin first, so that the others compute beside them and none is left waiting."""
+    items.sort(key=lambda item: not item.path.match("watch/test_broker.py"))
