@@ -7,7 +7,6 @@ import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from functools import partial
 from typing import Any
 
 import structlog
@@ -189,7 +188,7 @@ class Daemon:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
         first = self._caught_up is None
         for name in self.coatings:
-            kept = self.write(partial(load_announced, coating=name)) if first else None
+            kept = load_announced(self.air_log.connection, name) if first else None
             one = kept or self._announced.get(name)
             if one is not None:
                 self._announced[name] = replace(one, better_since=None)

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import threading
 import time
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
 from functools import partial
@@ -456,3 +457,20 @@ def test_the_verdict_on_all_coatings_passes_the_shipped_broker():
     (limit,) = (int(line.split()[1]) for line in conf.splitlines() if line.startswith("message_size_limit"))
     records = [verdict_record(verdict_for(name, typed(24.0, 0.82, 22.0)), SHOP, NOON) for name in coating_ids()]
     assert 2 * len(json.dumps(records, ensure_ascii=False).encode()) < limit
+
+
+def test_the_first_minute_over_a_locked_logbook_is_a_wait_that_says_so(bench):
+    """What was announced before is read beside whoever writes, so that a start in a bad moment is no fault."""
+    bench.minute(count=20)
+    bench.restart()
+    bench.connection.execute("PRAGMA busy_timeout = 0")
+    path = bench.connection.execute("PRAGMA database_list").fetchone()[2]
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        bench.clock.advance(INTERVAL)
+        judged = bench.daemon.tick(bench.clock.now())
+        other.execute("ROLLBACK")
+    assert not judged.stored
+    assert judged.verdicts[0].state is State.WAIT
+    assert bench.minute() is State.GO, "and the next minute knows what was told before"
+    assert bench.told() == ["go"]
