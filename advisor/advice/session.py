@@ -8,6 +8,7 @@ from collections import OrderedDict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import chain
 
 import numpy as np
 
@@ -157,8 +158,13 @@ def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot,
     moments = air_along(conditions, shop, pot, plan)
     if moments is None:
         return Level.STOP
-    now = [rule(conditions, coating, shop).level for rule in RULES]
-    return max([*now, *_air_levels_along(moments, conditions, coating, shop)], key=_RANK.__getitem__)
+    now = (rule(conditions, coating, shop).level for rule in RULES)
+    worst = Level.OK
+    for level in chain(now, _air_levels_along(moments, conditions, coating, shop)):
+        worst = max(worst, level, key=_RANK.__getitem__)
+        if worst is Level.STOP:
+            break
+    return worst
 
 
 def session_finding(session: Session) -> Finding:

@@ -108,7 +108,9 @@ def run_check(asked: Asked) -> int:
         sanded = None if asked.sanded is None else _age(asked.sanded, "--sanded")
         first = told_first(beside, sanded, asked.matt, shop)
         last = told_last(beside, verdicts[0].state is not State.WAIT)
-        more = _More(ways, times_of(conditions, coatings[0], shop, pot), ahead, beside, first, last)
+        told = asked.as_json or verdicts[0].state is not State.WAIT  # the text of a WAIT has no drying times
+        times = times_of(conditions, coatings[0], shop, pot) if told else None
+        more = _More(ways, times, ahead, beside, first, last)
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
