@@ -122,6 +122,12 @@ def trailing_mean(values: Floats, rows: int) -> Floats:
     return np.where(number > 0, total / np.maximum(number, 1), np.nan)
 
 
+def runs(there: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """First and last place of each run of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]]).astype(np.int8)))
+    return [(int(first), int(after) - 1) for first, after in zip(edges[::2], edges[1::2], strict=True)]
+
+
 def _check(times: Floats, values: tuple[Floats, ...]) -> None:
     if times.ndim != 1 or any(series.shape != times.shape for series in values):
         raise OutOfRange("a log whose columns differ in length", "one value a time", "put it in order")

@@ -301,7 +301,7 @@ def _failures(
     failed by then.
     """
     failed = _air_failures(moments, conditions, coating, shop)
-    spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
+    spraying = _sprayed(moments)
     early = [each for each in failed if each.finding.level is Level.STOP and spraying]
     if not any(_when(each) <= spraying[0].seconds + MINUTE for each in early):
         failed += _film_failures(spraying, conditions, coating, shop, pot)
@@ -416,7 +416,7 @@ def prepare_films(setups: Sequence[tuple[Conditions, Pot, Plan]], coating: Coati
     cases: list[FilmCase] = []
     for conditions, pot, plan in setups:
         moments = air_along(conditions, shop, pot, plan) or ()
-        spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
+        spraying = _sprayed(moments)
         cases += _film_cases(spraying, conditions, coating, shop, pot)
     compute_ladders(cases, film_settings(shop))
 
@@ -424,7 +424,7 @@ def prepare_films(setups: Sequence[tuple[Conditions, Pot, Plan]], coating: Coati
 def prepare_around(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> None:
     """Compute the films that the next minutes may ask for: air and piece up to a kelvin off what they are now."""
     moments = air_along(conditions, shop, pot, plan) or ()
-    spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
+    spraying = _sprayed(moments)
     low, high = FILM_AIR
     around = {
         replace(case, air_temperature=case.air_temperature + more, piece=case.piece + more + apart)
@@ -446,6 +446,11 @@ def _films(moments: Sequence[Moment], conditions: Conditions, coating: Coating, 
             if _RANK[finding.level]:
                 found.setdefault((finding.rule, finding.level), Failure(moment, finding))
     return list(found.values())
+
+
+def _sprayed(moments: Sequence[Moment]) -> list[Moment]:
+    """The minutes with the gun in hand, as far as the film model reaches."""
+    return [moment for moment in moments if moment.spraying and _sprayable(moment)]
 
 
 def _sprayable(moment: Moment) -> bool:

@@ -20,7 +20,7 @@ from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
 from advisor.advice.finding import Level
-from advisor.advice.hours import HOUR, Floats
+from advisor.advice.hours import HOUR, Floats, runs
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.outlook import QUARTER, Outlook
 from advisor.advice.session import Plan
@@ -161,11 +161,11 @@ def worth(share: Floats, members: int) -> Floats:
 def windows(times: Floats, chance: Floats, step: float = QUARTER) -> tuple[Window, ...]:
     """The runs of starts with a chance of a half or more; NaN ends one."""
     found = []
-    for first, last in _runs(chance >= LEAST_CHANCE):
+    for first, last in runs(chance >= LEAST_CHANCE):
         part = chance[first : last + 1]
         best = int(part.argmax())
         near = next(
-            run for run in _runs(part >= min(part[best], MOST_CHANCE) - BEST_PART - 1e-9) if run[0] <= best <= run[1]
+            run for run in runs(part >= min(part[best], MOST_CHANCE) - BEST_PART - 1e-9) if run[0] <= best <= run[1]
         )
         found.append(
             Window(
@@ -179,12 +179,6 @@ def windows(times: Floats, chance: Floats, step: float = QUARTER) -> tuple[Windo
 
 def _stated(part: Floats) -> float:
     return min(float(part.min()), MOST_CHANCE)
-
-
-def _runs(there: np.ndarray) -> list[tuple[int, int]]:
-    """First and last place of each run of True."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]]).astype(np.int8)))
-    return [(int(first), int(after) - 1) for first, after in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def _levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, pot: Pot) -> np.ndarray:

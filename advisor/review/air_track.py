@@ -7,6 +7,7 @@ from datetime import datetime
 import numpy as np
 
 from advisor.advice.conditions import Conditions, Measured, outdoor_names
+from advisor.advice.hours import runs
 from advisor.logbook.conditions import moment_of
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
@@ -139,13 +140,15 @@ class AirTrack:
 
 
 def _at_least(trace: Trace, least: float, window: Window) -> Floats:
-    inside = (trace.times >= window.start) & (trace.times <= window.end)
-    return np.where(inside, np.maximum(trace.values, least), trace.values)
+    values, inside = trace.values.copy(), trace.inside(window.start, window.end)
+    values[inside] = np.maximum(values[inside], least)
+    return values
 
 
 def _at(trace: Trace, value: float, window: Window) -> Trace:
-    inside = (trace.times >= window.start) & (trace.times <= window.end)
-    return replace(trace, values=np.where(inside, value, trace.values))
+    values = trace.values.copy()
+    values[trace.inside(window.start, window.end)] = value
+    return replace(trace, values=values)
 
 
 def track_of(readings: Iterable[Reading], place: str, shop: Shop) -> AirTrack:
@@ -213,10 +216,8 @@ def _saturated(damp: Trace, air: Trace) -> Trace:
 
     A room that warms by so much dries, unless water runs down its walls: that is a sensor that has drifted to its end.
     """
-    high = np.concatenate(([0], (damp.values >= _SATURATED).astype(np.int8), [0]))
-    edges = np.flatnonzero(np.diff(high))
-    for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        window = Window(float(damp.times[first]), float(damp.times[end - 1]))
+    for first, last in runs(damp.values >= _SATURATED):
+        window = Window(float(damp.times[first]), float(damp.times[last]))
         beside = air.within(window)
         if window.end - window.start < _SATURATED_FOR or not len(beside):
             continue

@@ -14,7 +14,7 @@ _AGAINST = -1.0  # standard uncertainties inside its limit: the air did not do i
 _THINLY_READ = 1.0  # standard uncertainties over its limit that it takes where the window was not read
 _MOST_SURE = 50.0
 _ROOT = ("cold-piece", "damp-film")
-_COLDER = 2.0  # [K] than the room: a piece that has not warmed
+COLDER = 2.0  # [K] than the room: a piece that has not warmed
 _SAME = 0.5  # standard uncertainties within which two coats met the same
 _SO_SURE = 3.0  # standard uncertainties: then what was not read does not matter
 
@@ -141,7 +141,7 @@ def _root_first(judged: list[Cause], exposures: dict[str, Exposure]) -> list[Cau
     """A piece that had not warmed and lay under the dew point stands before the water it put into the film."""
     piece, water = (next((each for each in judged if each.mechanism.id == name), None) for name in _ROOT)
     under_air = exposures["piece_over_dew"].figure("under_air")
-    if piece is None or water is None or under_air is None or not under_air >= _COLDER:
+    if piece is None or water is None or under_air is None or not under_air >= COLDER:
         return judged
     if piece.standing is not Standing.SUPPORTED or judged.index(piece) < judged.index(water):
         return judged

@@ -18,7 +18,7 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.physics.moist_air import relative_humidity_at
 from advisor.review.air_track import Window, moment_at
-from advisor.review.causes import Cause, Causes, causes_of
+from advisor.review.causes import COLDER, Cause, Causes, causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import Exposures, dust_had_it_been_sprayed, exposures_of
 from advisor.review.film_seen import pot_of
@@ -42,7 +42,6 @@ _LATER = (*_AFTERWARDS, "film_at_packing")
 _HELD_FOR = 36 * 3600.0  # [s]
 _MADE_FIT = 3600.0  # [s] before the gun, by which a room is as it was made
 _SAFE_END = 1.5  # of a sheet's earliest time between coats
-_COLDER = 2.0  # [K] than the room: a piece that has not warmed
 _STEP = timedelta(minutes=30)
 _LOOKED = 48  # half hours looked at either way
 _TRIED = 4  # hours run in full either way
@@ -274,7 +273,7 @@ def _airs_made_fit(conditions: Conditions, coating: Coating, pot: Pot, shop: Sho
         yield Air(COOL_AND_DAMP, high, max(inside[0], _moved(air, humidity, high)), pot)
         return
     piece = conditions.at_work("surface_temperature").value
-    if piece is not None and piece < air - _COLDER:
+    if piece is not None and piece < air - COLDER:
         yield Air(WARM_PIECES, air, humidity, pot)
     least, middle = max(air, low), 0.5 * (max(air, low) + high)
     for kind, target in ((WARM, least), (WARM_THROUGH, middle), (WARM, high)):
