@@ -157,6 +157,11 @@ def outdoor_names(shop: Shop) -> tuple[str, ...]:
     return (OUTDOORS, *(name for name, where in shop.places.items() if where == OUTDOORS))
 
 
+def outdoor_place(conditions: Conditions, shop: Shop) -> str:
+    """The first place outdoors whose air was read; empty where there is none."""
+    return next((name for name in outdoor_names(shop) if (name, AIR_QUANTITIES[0]) in conditions.values), "")
+
+
 def outdoor_air(conditions: Conditions, shop: Shop) -> tuple[float, float] | None:
     """Temperature [°C] and humidity [fraction] of the air outdoors, of the place the shop calls so; None unknown.
 

@@ -19,7 +19,7 @@ from advisor.advice.conditions import (
     Surface,
     air_at_work,
     outdoor_air,
-    outdoor_names,
+    outdoor_place,
     surface_of_piece,
     usable,
 )
@@ -166,7 +166,7 @@ def _air_state(way: Way, verdict: Verdict, shop: Shop) -> State:
 
 def _later(ahead: Ahead, conditions: Conditions, shop: Shop, now: datetime, pot: Pot, plan: Plan) -> Iterator[Way]:
     """The same session in the likeliest air of each half hour to come, the pieces by then as warm as the room."""
-    outdoors = next((name for name in outdoor_names(shop) if (name, AIR_QUANTITIES[0]) in conditions.values), OUTDOORS)
+    outdoors = outdoor_place(conditions, shop) or OUTDOORS
     for n in range(1, len(ahead.room.times), 2):
         start = float(ahead.room.times[n])
         wait = (start - now.timestamp()) / 60.0

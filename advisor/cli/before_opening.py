@@ -1,13 +1,12 @@
 """What `advisor check` looks at beside the air: dust, vapour, the night and the morning after."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import Any
 
-from advisor.advice.conditions import AIR_QUANTITIES, Conditions, outdoor_names
+from advisor.advice.conditions import Conditions, outdoor_place
 from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
 from advisor.advice.night_ahead import NightAhead, night_ahead, night_record, night_words
 from advisor.advice.outlook import Outlook
@@ -59,7 +58,7 @@ class Beside:
 def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, shop: Shop, now: datetime) -> Logged:
     """Of the file, or of the logbook; nothing where values were typed."""
     start, end, place = milliseconds(now - _DUST_LOG), milliseconds(now), conditions.place
-    outdoors = next((name for name in outdoor_names(shop) if (name, AIR_QUANTITIES[0]) in conditions.values), "")
+    outdoors = outdoor_place(conditions, shop)
     if recorded is not None:
         readings = recorded.marked.readings
         counts = counts_at((one for one in readings if one.at >= start), place)
@@ -71,25 +70,19 @@ def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, sho
     path = logbook_path(shop.logbook)
     if typed or not path.exists():
         return Logged()
-    with _air_log(path) as log:
+    with closing(open_for_reading(path)) as connection:
+        log = AirLog(connection)
         counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
         counts = counts_at(log.between(start, end, counters), place) if counters else ([], [])
         room = outlook_from_log(log, now, place)
 
     def read_outdoors() -> Outlook | None:
-        with _air_log(path) as log:
-            return outlook_from_log(log, now, outdoors) if outdoors else None
+        if not outdoors:
+            return None
+        with closing(open_for_reading(path)) as connection:
+            return outlook_from_log(AirLog(connection), now, outdoors)
 
     return Logged(counts, room, read_outdoors)
-
-
-@contextmanager
-def _air_log(path: Path) -> Iterator[AirLog]:
-    connection = open_for_reading(path)
-    try:
-        yield AirLog(connection)
-    finally:
-        connection.close()
 
 
 def with_night(conditions: Conditions, night: NightAhead | None) -> Conditions:

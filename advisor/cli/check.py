@@ -7,7 +7,7 @@ from pathlib import Path
 
 from advisor.advice import phrases, words
 from advisor.advice.changes import AT_THE_BENCH, Change, kinds_for, least_changes
-from advisor.advice.conditions import OUTDOORS, Conditions
+from advisor.advice.conditions import AIR_QUANTITIES, OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_view import UNKNOWN_POT, times_of, usual_mix
 from advisor.advice.measures import moment, percent
@@ -23,7 +23,7 @@ from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
 from advisor.cli.session_asked import plan_from
-from advisor.cli.typed import typed_temperature
+from advisor.cli.typed import typed_outdoors, typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -142,18 +142,13 @@ def _refuse_mixed(asked: Asked) -> None:
 
 def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
     """Typed outdoor air stands for the sensor's."""
-    if asked.outdoors is None and asked.outdoors_rh is None:
+    typed = typed_outdoors(asked.outdoors, asked.outdoors_rh, shop)
+    if typed is None:
         return conditions
-    if asked.outdoors is None or asked.outdoors_rh is None:
-        raise UsageError(
-            "--outdoors or --outdoors-rh without the other", "--outdoors 8C --outdoors-rh 85%", "give both"
-        )
-    low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
-    typed = {
-        "air_temperature": typed_temperature(asked.outdoors, "--outdoors", shop, (low, high)),
-        "relative_humidity": parse_relative_humidity(asked.outdoors_rh, "--outdoors-rh"),
+    values = {
+        (OUTDOORS, quantity): typed_value(quantity, value, shop)
+        for quantity, value in zip(AIR_QUANTITIES, typed, strict=True)
     }
-    values = {(OUTDOORS, quantity): typed_value(quantity, value, shop) for quantity, value in typed.items()}
     return replace(conditions, values={**conditions.values, **values})
 
 

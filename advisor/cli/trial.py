@@ -11,13 +11,11 @@ from advisor.advice.openings import LOOKED_BACK, best_opening
 from advisor.advice.record import SCHEMA, utc
 from advisor.advice.trial import OutdoorAir, outdoors_during, read_trial
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
-from advisor.catalog.limits import quality_limits
-from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.job_typed import typed_moment
 from advisor.cli.logged_air import AskedAir, LoggedAir, logged_air, shop_in_zone
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
-from advisor.cli.typed import typed_temperature
+from advisor.cli.typed import typed_outdoors
 from advisor.errors import UsageError
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -112,16 +110,12 @@ def _refuse_unfit(asked: AskedTrial) -> None:
 
 def _outdoors(asked: AskedTrial, shop: Shop) -> OutdoorAir | None:
     """The air outdoors as typed."""
-    if asked.outdoors is None and asked.outdoors_rh is None:
+    typed = typed_outdoors(asked.outdoors, asked.outdoors_rh, shop)
+    if typed is None:
         return None
-    if asked.outdoors is None or asked.outdoors_rh is None:
-        raise UsageError(
-            "--outdoors or --outdoors-rh without the other", "--outdoors 8C --outdoors-rh 85%", "give both"
-        )
-    low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
     return OutdoorAir(
-        typed_temperature(asked.outdoors, "--outdoors", shop, (low, high)),
-        max(parse_relative_humidity(asked.outdoors_rh, "--outdoors-rh"), 0.01),
+        typed[0],
+        max(typed[1], 0.01),
         shop.accuracy(None, "air_temperature"),
         shop.accuracy(None, "relative_humidity"),
     )

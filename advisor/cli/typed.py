@@ -4,7 +4,8 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from advisor.advice.measures import temperature, temperature_range
-from advisor.catalog.units import NUMBER, parse_quantity
+from advisor.catalog.limits import quality_limits
+from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
 from advisor.shop.shop import US, Shop
@@ -21,6 +22,20 @@ def typed_temperature(text: str, name: str, shop: Shop, allowed: tuple[float, fl
             "wrong unit? Type it like 24C or 75F",
         )
     return value
+
+
+def typed_outdoors(air: str | None, humidity: str | None, shop: Shop) -> tuple[float, float] | None:
+    """The air outdoors [°C, fraction]; None where nothing was typed. Raises UsageError for one without the other."""
+    if air is None and humidity is None:
+        return None
+    if air is None or humidity is None:
+        raise UsageError(
+            "--outdoors or --outdoors-rh without the other", "--outdoors 8C --outdoors-rh 85%", "give both"
+        )
+    low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
+    return (
+        typed_temperature(air, "--outdoors", shop, (low, high)), parse_relative_humidity(humidity, "--outdoors-rh")
+    )  # fmt: skip
 
 
 def typed_within(text: str, dimension: str, name: str, allowed: tuple[float, float], words: str) -> float:

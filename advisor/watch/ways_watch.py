@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from advisor.advice.changes import Change, kinds_for, least_changes
-from advisor.advice.conditions import Conditions, outdoor_air, outdoor_names, surface_of_piece, usable
+from advisor.advice.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import Level
 from advisor.advice.outlook import Outlook
@@ -100,7 +100,7 @@ class WaysWatch:
     def _ahead(self, room: Outlook, conditions: Conditions, now: datetime) -> Ahead | None:
         hour = _hour(now)
         if self._outdoors is None or self._outdoors[0] != hour:
-            place = next((name for name in outdoor_names(self.shop) if _is_read(name, conditions)), "")
+            place = outdoor_place(conditions, self.shop)
             self._outdoors = (hour, outlook_from_log(self.air_log, now, place) if place else None)
         outdoors = self._outdoors[1]
         return None if outdoors is None else Ahead(room, outdoors)
@@ -128,10 +128,6 @@ def _wanted(verdict: Verdict) -> bool:
 def _waited(way: Way, minutes: float) -> Way:
     """A way of waiting, of which so many minutes are over; any other as it was."""
     return replace(way, minutes=max(0.0, way.minutes - minutes)) if way.kind == WAIT_UNTIL else way
-
-
-def _is_read(place: str, conditions: Conditions) -> bool:
-    return (place, "air_temperature") in conditions.values
 
 
 def _hour(now: datetime) -> datetime:
