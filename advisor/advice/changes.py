@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.advice.conditions import Conditions, Measured, air_at_work
+from advisor.advice.conditions import Conditions, Measured, air_at_work, usable
 from advisor.advice.drying import DryingTimes, drying_times_of
 from advisor.advice.film_answer import HUMIDITIES, FilmAnswer, film_answers
 from advisor.advice.film_rules import clearest_mixes, slower_mixes
@@ -16,8 +16,9 @@ from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of, usual_mix, view_
 from advisor.advice.finding import Level, Side
 from advisor.advice.mix import Mix, fastest, mix_of, most_retarder
 from advisor.advice.panel_rule import with_panels_of_the_day
+from advisor.advice.plan import Plan
 from advisor.advice.rules import RULES
-from advisor.advice.verdict import State, Verdict, judge_film
+from advisor.advice.verdict import State, Verdict, judge, judge_film
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
@@ -43,7 +44,7 @@ class Change:
 
     air_temperature [°C], relative_humidity [fraction] and pot as they are then; state: the verdict then, a CHANGE being
     "a test panel first"; clear_below: humidity from which that film would blush; recoat_from [s] then and as it is now,
-    None where not known; retarder_now: what is in the pot now.
+    None where not known; retarder_now: what is in the pot now. measure: it holds for a piece that is measured then.
     """
 
     kind: str
@@ -55,6 +56,7 @@ class Change:
     recoat_from: float | None
     recoat_now: float | None
     retarder_now: float = 0.0
+    measure: bool = False
 
     @property
     def panel_first(self) -> bool:
@@ -69,6 +71,7 @@ class _Candidate:
     pot: Pot
     case: FilmCase
     bands: Level  # what the rules without a film say
+    measure: bool = False  # it holds for a piece that is measured then
 
 
 def kinds_for(verdict: Verdict) -> tuple[str, ...]:
@@ -83,6 +86,7 @@ def least_changes(
     now: datetime,
     pot: Pot = UNKNOWN_POT,
     kinds: tuple[str, ...] = EFFORT,
+    plan: Plan | None = None,
 ) -> tuple[Change, ...]:
     """One change of each kind asked for that leads to a GO, or to a GO with a test panel first, least effort first.
 
@@ -112,8 +116,11 @@ def least_changes(
             film = view_of(answer, each.conditions, coating, shop, each.pot)
             there = with_panels_of_the_day(each.conditions, coating, shop, now, each.pot)
             then = judge_film(film, there, coating, shop, now)
-            if _helps(each.kind, then, verdict) and _to_spare(answer, coating, shop):
-                found[each.kind] = (each, then)
+            if not _helps(each.kind, then, verdict) or not _to_spare(answer, coating, shop):
+                continue
+            whole = _whole(each, then, conditions, verdict, shop, now, plan)
+            if whole is not None:
+                found[each.kind] = whole
     cases = [
         case_of(each.conditions, shop, each.pot, usual_mix(coating, each.pot)) or each.case
         for each, _ in found.values()
@@ -130,6 +137,29 @@ def least_changes(
     return tuple(
         sorted(ways, key=lambda way: (way.kind not in AT_THE_BENCH, way.kind in AT_THE_BENCH and way.panel_first))
     )
+
+
+def _whole(
+    each: _Candidate, then: Verdict, conditions: Conditions, verdict: Verdict, shop: Shop, now: datetime,
+    plan: Plan | None,
+) -> tuple[_Candidate, Verdict] | None:  # fmt: skip
+    """The candidate as the whole judge leaves it, session and vapour too; None where it does not turn the verdict.
+
+    A piece that nobody measured is guessed from the new air, unless only a measured one holds: then that is said.
+    """
+    coating, guessed = verdict.coating, usable(conditions, "surface_temperature", shop) is None
+    moved = each.kind in (WARM, WARM_AND_MIX)
+    for measure in (False, True) if guessed and moved else (False,):
+        there = each.conditions
+        if guessed and moved and not measure:
+            values = {key: value for key, value in there.values.items() if key[1] != "surface_temperature"}
+            there = replace(there, values=values)
+        whole = judge(there, coating, shop, now, each.pot, plan)
+        state = max(whole.state, then.state, key=_RANK.__getitem__)
+        bench = each.kind in AT_THE_BENCH and _damp(verdict) and state is not State.WAIT
+        if _RANK[state] < _RANK[verdict.state] or (bench and verdict.state is not State.WAIT):
+            return replace(each, measure=measure), replace(then, state=state)
+    return None
 
 
 def _helps(kind: str, then: Verdict, verdict: Verdict) -> bool:
@@ -191,6 +221,7 @@ def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: Dryi
         times.recoat_from,
         here.recoat_from,
         retarder_now,
+        candidate.measure,
     )
 
 
@@ -271,7 +302,9 @@ def _warmed(conditions: Conditions, shop: Shop, warmer: float) -> Conditions | N
         then = float(moist_air.relative_humidity_at(*air, warm))
     except OutOfRange:
         return None
-    return _at(conditions, {"air_temperature": warm, "relative_humidity": then, "surface_temperature": warm})
+    piece = conditions.at_work("surface_temperature").value
+    face = warm if piece is None else max(warm, piece)  # a piece hotter than the room is not mended by warming it
+    return _at(conditions, {"air_temperature": warm, "relative_humidity": then, "surface_temperature": face})
 
 
 def _at(conditions: Conditions, values: dict[str, float]) -> Conditions:

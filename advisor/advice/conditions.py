@@ -63,8 +63,9 @@ class Conditions:
     nobody said. since_solvent_spraying [s]: None when nobody sprayed solvent. logged_air [°C]: the running mean a
     piece follows, when the log is long enough. doubt: why nothing read may be believed just now; empty when it may.
     piece: what the surface is computed to be, in air that is computed too; else it is measured, or taken from the air.
-    night_low [°C]: the lowest the room is expected to fall to while the coat cures; None: nobody knows. held: the room
-    is kept heated through it. panels: test panels that were looked at, of any coating and mix.
+    night_low [°C]: the lowest the room is expected to fall to while the coat cures; None: nobody knows. night_from [s]:
+    until it gets cold; None: nobody said, and it counts as at once. held: the room is kept heated through it. panels:
+    test panels that were looked at, of any coating and mix.
     """
 
     place: str
@@ -76,6 +77,7 @@ class Conditions:
     doubt: str = ""
     piece: Surface | None = None
     night_low: float | None = None
+    night_from: float | None = None
     held: bool = False
     panels: tuple[Panel, ...] = ()
 

@@ -18,7 +18,7 @@ from advisor.advice.measures import (
     temperature,
     trimmed,
 )
-from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST
+from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST, MEASURE_IT
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
 from advisor.catalog.substrates import find_substrate
@@ -93,7 +93,8 @@ def change(way: Change, coating: Coating, shop: Shop) -> str:
         WARM_AND_MIX: f"{warm}, {in_the_pot(way.pot, coating)}{panel}. {HEATER_OFF_FIRST}",
         DRY: f"Dry the air to {humidity}{panel}. {DRYER_OFF_FIRST}",
     }[way.kind]
-    return " ".join(part for part in (said, _computed_clear(way), _cost(way)) if part)
+    measure = MEASURE_IT if way.measure else ""
+    return " ".join(part for part in (said, measure, _computed_clear(way), _cost(way)) if part)
 
 
 def in_the_pot(pot: Pot, coating: Coating) -> str:

@@ -23,11 +23,18 @@ class Side(StrEnum):
 
 @dataclass(frozen=True)
 class Remedy:
-    """A way to a GO: what to do, the value to reach [SI], and the humidity [fraction] the air would have then."""
+    """A way to a GO: what to do, the value to reach [SI], and the humidity [fraction] the air would have then.
+
+    Of a number that was proved: state, the verdict that it comes to; measure: it holds for a piece measured then;
+    together: only with the other remedies so marked.
+    """
 
     kind: str
     target: float | None = None
     relative_humidity: float | None = None
+    state: str = ""
+    measure: bool = False
+    together: bool = False
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import numpy as np
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.hours import HOUR, Floats, Log
 from advisor.advice.outlook import Outlook
-from advisor.advice.session import Plan
+from advisor.advice.plan import Plan
 from advisor.advice.windows import (
     Chances,
     Courses,

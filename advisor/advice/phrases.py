@@ -69,19 +69,23 @@ MARK_WORDS = {
 }
 RECORDED_HINT = "A recorded file? Judge it with --at last."
 
+NO_WAY = "Do: Wait for other air: no change that was tried turns it."
+MEASURE_IT = "Measure the piece then."
 HEATER_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
 DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
 REMEDY_WORDS = {
     "hold_room": "Keep the room at {temperature} or more while it cures; the safety data sheet says how.",
     "read_after_fan": "Wait for other air outdoors, or warm the air that comes in; read again after 10 min of fan.",
+    "fan_trial": "Fan on 10 min, booth empty; read the air at the work, then decide (advisor trial).",
+    "less_vapour": "More fan, or spray less an hour.",
     "warm_room": "Warm the room to {temperature}{then}. " + HEATER_OFF_FIRST,
     "warm_room_and_hold": "Warm the room to {temperature}{then}, and keep it so while the film hardens. "
     + HEATER_OFF_FIRST,
-    "cool_piece": "Let the piece cool to {temperature}, out of the sun.",
+    "cool_piece": "Let the piece cool to {temperature}, measured, out of the sun.",
     "cool_room": "Wait for the room to cool to {temperature}, or spray in the cool of the day.",
     "warm_room_and_pieces": "Warm room AND pieces to {temperature}{same}. " + HEATER_OFF_FIRST,
     "dry_air": "Dry the air to {humidity}, or wait. " + DRYER_OFF_FIRST,
-    "warm_piece": "Let the piece warm to {temperature}, then check that it is dry.",
+    "warm_piece": "Warm the piece to {temperature}, measured; then check that it is dry.",
     "measure_piece": "Read the piece with an infrared thermometer (not on bare metal or wet gloss).",
     "measure_or_settled": "Measure the piece; or is it here since yesterday? Then add --piece-in 24h.",
     "allow_longer": "Warm the tin in warm water, never by flame; allow longer between coats.",

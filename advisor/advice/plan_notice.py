@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from advisor.advice.announced import RANK, Announced, announce, reason_of
-from advisor.advice.session import Plan, plan_for
+from advisor.advice.plan import Plan, plan_for
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
@@ -63,7 +63,7 @@ def session_left(planned: Planned, coating: Coating, shop: Shop, now: datetime) 
     """The session that is judged at a moment: the whole one ahead of its start, then the coats that are left."""
     whole = whole_session(planned, coating, shop)
     begun = max(0.0, (now - planned.at).total_seconds())
-    gone = int(begun // (whole.open_for + whole.pause))
+    gone = int(begun // whole.period)
     return plan_for(coating, shop, max(1, planned.coats - gone), planned.spray)
 
 

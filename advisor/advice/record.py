@@ -5,20 +5,23 @@ Keys are only ever added; `schema` counts the forms.
 
 import math
 from collections.abc import Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import UTC, datetime
 from typing import Any
 
 from advisor.advice import film_words, session_words, words
 from advisor.advice.changes import Change
 from advisor.advice.conditions import Surface
+from advisor.advice.course import Moment
 from advisor.advice.drying import DryingTimes
+from advisor.advice.fan import fan_flow
 from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.film_view import FilmView
 from advisor.advice.finding import Finding
 from advisor.advice.panel_rule import PANEL
 from advisor.advice.remedies import Way
-from advisor.advice.session import Failure, Moment, Session, fan_flow
+from advisor.advice.session import Failure, Session
+from advisor.advice.vapour_rule import VapourNote
 from advisor.advice.verdict import Verdict
 from advisor.advice.warm_up import WarmUp
 from advisor.errors import OutOfRange
@@ -119,17 +122,21 @@ def _finding(finding: Finding, verdict: Verdict, shop: Shop) -> dict[str, Any]:
         "unit": finding.unit,
         "margin": number(finding.margin),
         "uncertainty": number(finding.uncertainty),
-        "remedy": words.remedy(finding, verdict.coating, shop) or None,
+        "remedy": words.remedy(replace(finding, remedies=words.told_remedies(finding, verdict)), verdict.coating, shop)
+        or None,
         "remedies": [
             {
                 "kind": way.kind,
                 "target": number(way.target),
                 "relative_humidity": number(way.relative_humidity),
+                "state": way.state or None,
+                "measure": way.measure,
+                "together": way.together,
                 "words": words.remedy(finding, verdict.coating, shop)
-                if way.kind == "read_again"
+                if way.kind in ("read_again", "less_vapour")
                 else words.remedy_words(way, verdict.coating, shop),
             }
-            for way in finding.remedies
+            for way in words.told_remedies(finding, verdict)
         ],
         "words": words.reason(finding, verdict, shop) if finding.level.value != "ok" or finding.rule == PANEL else None,
         "figures": {name: number(value) for name, value in finding.figures},
@@ -191,6 +198,7 @@ def _change(way: Change, verdict: Verdict, shop: Shop) -> dict[str, Any]:
         "relative_humidity": number(way.relative_humidity),
         "state": way.state.value,
         "panel_first": way.panel_first,
+        "measure": way.measure,
         "recoat_from": number(way.recoat_from),
         "recoat_from_now": number(way.recoat_now),
         "words": film_words.change(way, verdict.coating, shop),
@@ -222,12 +230,35 @@ def session_record(session: Session) -> dict[str, Any]:
         "pause": number(plan.pause),
         "open_before": number(plan.open_before),
         "length": number(plan.length),
+        "fan_after": number(plan.fan_after),
+        "exhaust_flow": number(session.flow),
+        "by_one_flow": session.by_one_flow,
         "outdoor_air_temperature": number(session.outdoors[0]),
         "outdoor_relative_humidity": number(session.outdoors[1]),
         "level": session.level.value,
         "first_stop": _failure(session.stop),
         "first_change": _failure(session.change),
         "minutes": [_moment(moment) for moment in session.moments],
+    }
+
+
+def vapour_record(note: VapourNote | None) -> dict[str, Any] | None:
+    """The note for JSON: m3/s, m3, fractions, s."""
+    if note is None:
+        return None
+    return {
+        "made": exact(note.made),
+        "share_of_lower_limit": note.share,
+        "too_much": note.too_much,
+        "exhaust_needed": exact(note.exhaust_needed),
+        "mask_and_fan_at_least": number(max(note.fan_on, note.no_entry)),
+        "fan_on_at_least": number(note.fan_on),
+        "nobody_without_mask_for": number(note.no_entry),
+        "spray_rate": exact(note.rate),
+        "most_spray_rate": exact(note.most_rate),
+        "room_volume": number(note.room),
+        "exhaust_flow": number(note.flow),
+        "taken": list(note.guessed),
     }
 
 
@@ -267,6 +298,7 @@ def way_record(way: Way, verdict: Verdict, shop: Shop) -> dict[str, Any]:
         "relative_humidity": number(way.relative_humidity),
         "make_up_air_rise": number(way.rise),
         "piece_temperature": number(way.pieces),
+        "measure": way.measure,
         "thinner": way.pot.thinner,
         "retarder": number(way.pot.retarder),
         "coats": way.plan.coats,

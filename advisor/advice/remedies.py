@@ -23,18 +23,21 @@ from advisor.advice.conditions import (
     surface_of_piece,
     usable,
 )
+from advisor.advice.course import room_of
+from advisor.advice.fan import fan_flows
 from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot
 from advisor.advice.finding import Level, Side
 from advisor.advice.mix import fastest, mix_of, most_retarder
 from advisor.advice.outlook import Outlook
-from advisor.advice.session import SESSION, Plan, fan_flow, prepare_films, worst_of_air
+from advisor.advice.plan import Plan
+from advisor.advice.session import SESSION, prepare_films, worst_of_air
 from advisor.advice.verdict import State, Verdict, judge
 from advisor.catalog.substrates import find_substrate
 from advisor.errors import OutOfRange
 from advisor.physics.moist_air import MOLAR_MASS_RATIO, dew_point, humidity_ratio, relative_humidity_from_dew_point
 from advisor.physics.piece import Piece, warm_up_time
-from advisor.physics.room import Room, RoomStart, Segment, room_course
+from advisor.physics.room import RoomStart, Segment, room_course
 from advisor.physics.room_needs import make_up_power
 from advisor.shop.shop import Shop
 
@@ -56,6 +59,7 @@ _RISES = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0, 22.0, 26.0, 30.0)  # [K] o
 _PIECES_TO = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)  # [K] over what they are
 _THROUGH_BY = (2.0, 4.0, 6.0, 8.0, 10.0)  # [K]
 _A_DAY = 1440.0  # [min] for walls to follow
+_MOVES_PIECES = (WARM_PIECES, WARM_ROOM, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH, WAIT_UNTIL)
 _WARMTH_HELPS = ("air_temperature", "film_forming", "surface", "relative_humidity", "blush")
 _TO_SPARE = 0.5  # [K]
 _OVER_BAND = 4.0  # [K] the air that comes in may be warmer than the room may get: it is mixed and meets the walls
@@ -68,7 +72,7 @@ class Way:
 
     minutes of heating or standing, energy [J], power [W] of a heater; temperature [°C] and humidity [fraction] the room
     or the make-up air are brought to; pieces [°C]; rise [K] of the make-up air. pot, plan and conditions: as they are
-    then.
+    then. measure: it holds for a piece that is measured then.
     """
 
     kind: str
@@ -83,6 +87,7 @@ class Way:
     relative_humidity: float | None = None
     rise: float | None = None
     pieces: float | None = None
+    measure: bool = False
 
     @property
     def effort(self) -> float:
@@ -118,20 +123,46 @@ def session_ways(
     found: list[Way] = []
     # the air alone first, which costs little; then the film of those that pass it best, least effort first
     tries = [_sifted(tried(verdict, conditions, shop, pot, session.plan), verdict, shop) for tried in _TRIES]
-    if ahead is not None:
+    if ahead is not None and verdict.state is State.WAIT:
         tries.append(_sifted(_later(ahead, conditions, shop, now, pot, session.plan), verdict, shop))
     setups = [(way.conditions, way.pot, way.plan) for ways in tries for way in ways]
     prepare_films(setups, verdict.coating, shop)
     for ways in tries:
+        better: Way | None = None
         for way in ways:
-            then = judge(way.conditions, verdict.coating, shop, now, way.pot, way.plan)
-            if _RANK[then.state] < _RANK[verdict.state]:
-                found.append(replace(way, state=then.state))
+            for each in _as_known_then(way, conditions, shop):
+                then = judge(each.conditions, verdict.coating, shop, now, way.pot, way.plan)
+                if _RANK[then.state] < _RANK[verdict.state if better is None else better.state]:
+                    better = replace(each, state=then.state)
+            if better is not None and better.state is State.GO:
                 break
+        if better is not None:
+            found.append(better)
     found = [way for way in found if way.kind != WAIT_UNTIL or way.state is State.GO]
     goes = sorted((way for way in found if way.state is State.GO), key=lambda way: way.effort)
     rest = sorted((way for way in found if way.state is not State.GO), key=lambda way: way.effort)
     return tuple([*goes, *rest][:MOST_SHOWN])
+
+
+def _as_known_then(way: Way, conditions: Conditions, shop: Shop) -> Iterator[Way]:
+    """The way as it will be judged: the piece guessed anew from the new air, then measured, which must be said."""
+    piece = surface_of_piece(way.conditions, shop)
+    air = usable(way.conditions, "air_temperature", shop)
+    if way.kind not in _MOVES_PIECES or piece is None or air is None or air.value is None:
+        yield way
+        return
+    key = (conditions.place, "surface_temperature")
+    values = {name: value for name, value in way.conditions.values.items() if name != key}
+    unmeasured = replace(way.conditions, values=values, piece=None, logged_air=None)
+    if conditions.logged_air is None:
+        guess = surface_of_piece(unmeasured, shop)
+    else:  # the log follows the room as the pieces do
+        below = shop.limit("surface_below_logged_air_uncertainty")
+        guess = Surface(min(piece.value, air.value), below.value, "logged_air", below)
+    yield replace(way, conditions=replace(way.conditions, values=values, piece=guess))
+    measured = Measured(piece.value, shop.accuracy(None, "surface_temperature"), 0.0)
+    known = replace(way.conditions, values={**values, key: measured}, piece=None)
+    yield replace(way, conditions=known, measure=True)
 
 
 def _sifted(ways: Iterator[Way], verdict: Verdict, shop: Shop) -> list[Way]:
@@ -279,10 +310,10 @@ def _risen(
         held = outdoors[0] + rise
         if held > verdict.coating.air_temperature.go_high.value + _OVER_BAND:
             return
-        power = float(make_up_power(fan_flow(shop), outdoors[0], held, conditions.pressure))
+        power = float(make_up_power(fan_flows(shop)[-1], outdoors[0], held, conditions.pressure))
         yield Way(
             kind, State.WAIT, pot, replace(plan, make_up_rise=rise), conditions,
-            energy=power * plan.open_for * plan.coats, power=power, temperature=held, rise=rise,
+            energy=power * plan.fan_time, power=power, temperature=held, rise=rise,
         )  # fmt: skip
 
 
@@ -300,10 +331,10 @@ def _through(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot, pla
             continue
         there = _room_at(conditions, target, dry, target)
         there = _with_piece(there, replace(piece, value=target), shop)
-        power = float(make_up_power(fan_flow(shop), outdoors[0], held, conditions.pressure))
+        power = float(make_up_power(fan_flows(shop)[-1], outdoors[0], held, conditions.pressure))
         yield Way(
             WARM_THROUGH, State.WAIT, pot, replace(plan, make_up_rise=rise), there, _A_DAY,
-            power * plan.open_for * plan.coats, power, target, rise=rise, pieces=target,
+            power * plan.fan_time, power, target, rise=rise, pieces=target,
         )  # fmt: skip
 
 
@@ -344,7 +375,7 @@ def _heated(conditions: Conditions, shop: Shop, pot: Pot, power: float, minutes:
     )  # fmt: skip
     wet = float(humidity_ratio(outdoors[0], outdoors[1], pressure))
     leak = shop.room_volume * shop.limit("closed_room_leaks").value / 3600.0
-    room = Room(shop.room_volume, film_conductance=shop.wall_conductance, pressure=pressure)
+    room = room_of(shop, pressure)
     shut = Segment(minutes * 60.0, outdoors[0], wet, infiltration=leak)
     try:
         course = room_course(room, start, [replace(shut, heater=power), replace(shut, duration=_STAND)])

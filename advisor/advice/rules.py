@@ -14,6 +14,7 @@ from advisor.advice.conditions import (
     usable,
     why_unusable,
 )
+from advisor.advice.cure_floor import against_floors
 from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.deciding import DECIDING, WHILE_NEW, standings
@@ -180,22 +181,13 @@ def piece_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> F
 def night(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
     """The room not falling below what the coat needs to get hard, while it cures.
 
-    A coat that does not catch up after a cold first night (it has `never_fully_hard_hours`) is a WAIT, unless the room
-    is kept heated; the others ask for the heater. An unknown night decides nothing.
+    A WAIT for a coat that does not catch up after a cold night, unless the room is kept heated; the others ask for the
+    heater. An unknown night decides nothing.
     """
-    floor, hours = (coating.numbers.get(key) for key in ("never_fully_hard_below", "never_fully_hard_hours"))
-    finding = Finding("night", Level.OK, unit="°C", deciding=False, source="" if floor is None else floor.source)
     low = conditions.night_low
-    if floor is None or low is None:
-        return finding
-    finding = replace(finding, measured=low, limit=floor.value, go_limit=floor.value, margin=low - floor.value)
-    if low >= floor.value:
-        return finding
-    stop = hours is not None and not conditions.held
-    keep = Remedy("hold_room", floor.value)
-    figures = () if hours is None else (("hours", hours.value),)
-    level = Level.STOP if stop else Level.CHANGE
-    return replace(finding, level=level, side=Side.LOW, remedies=(keep,), figures=figures)
+    if low is None:
+        return Finding("night", Level.OK, unit="°C", deciding=False)
+    return against_floors("night", low, conditions.night_from, conditions.held, coating)
 
 
 RULES: tuple[Rule, ...] = (readings, air_temperature, relative_humidity, surface, piece_temperature, night)

@@ -1,104 +1,50 @@
-"""A session ahead: door open, fan on, coat, flash, next coat; the air at the gun minute by minute, every rule along it.
+"""A session ahead: door open, fan on, coat, flash, next coat, fan until its time is over; every rule along it.
 
 The room is renewed with outdoor air while the fan runs, and the pieces lag behind it. What decides is the air that
-will be at the work, not the air that is there before the door is opened.
+will be at the work, not the air that is there before the door is opened. A fan that was not measured may move half its
+name plate or all of it: the session is judged by both.
 """
 
 from collections import OrderedDict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from itertools import chain
-
-import numpy as np
+from math import floor
 
 from advisor.advice.conditions import (
     AIR_QUANTITIES,
     MEASURED,
     Conditions,
     Measured,
-    air_at_work,
     outdoor_air,
     surface_of_piece,
 )
+from advisor.advice.course import KELVIN_STEP, LAST_BIT, SHARE_STEP, Moment, air_along
+from advisor.advice.drying_coat import CURING, curing, dew_on_it
+from advisor.advice.fan import fan_flows
 from advisor.advice.film_map import compute_ladders
-from advisor.advice.film_rules import FILM_RULES
-from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
+from advisor.advice.film_rules import FILM_RULES, clearest_mixes
+from advisor.advice.film_view import FILM_AIR, FilmView, Pot, case_of, film_view
 from advisor.advice.finding import Finding, Level, Remedy
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.panel_rule import settled_by_panel
-from advisor.advice.rules import RULES, Rule
+from advisor.advice.plan import MINUTE, Plan
+from advisor.advice.rules import RULES
 from advisor.advice.wet_film import FilmCase, film_settings
 from advisor.catalog.coatings import Coating
-from advisor.catalog.substrates import find_substrate
-from advisor.physics.air_change import flow_from_name_plate
-from advisor.physics.moist_air import humidity_ratio
-from advisor.physics.piece import Piece
-from advisor.physics.room import Room, RoomStart, Segment, room_course
 from advisor.shop.shop import Shop
 
 SESSION = "session"  # the rule by which a session counts in a verdict
-MINUTE = 60.0  # [s]
-_ALONG = ("air_temperature", "relative_humidity", "surface", "piece_temperature")  # the rules that move with the air
+BY_ONE_FLOW = "fan-unmeasured"  # why a session that fails by one of the fan's two flows is a change
+_WITH_THE_GUN = ("air_temperature", "relative_humidity", "surface", "piece_temperature")
+_WHILE_WET = ("surface",)
 # which of several failures in one minute is told: water on the piece, then what no other air mends, then the rest
 _DEEPEST = (
-    "surface", "air_temperature", "relative_humidity", "blush", "film_forming", "piece_temperature", "night", "closing",
+    "surface", "air_temperature", "relative_humidity", "blush", "film_forming", "piece_temperature", CURING, "night",
+    "closing",
 )  # fmt: skip
 _RANK = {Level.OK: 0, Level.UNKNOWN: 0, Level.CHANGE: 1, Level.STOP: 2}
-_HOUR = 3600.0
 _MOST_KEPT = 4_000
 _SOURCE = "room model: well-mixed zone, walls and pieces lagging; the limits are those of the rule that fails"
-
-
-@dataclass(frozen=True)
-class Plan:
-    """What is meant: coats, minutes of spraying a coat, flash-off with the fan on, and pauses in between, all in [s].
-
-    open_before: door open and fan on before the gun is picked up. pause: from the end of a flash to the next opening,
-    door shut and fan off. make_up_rise [K]: by how much the air that comes in is warmed.
-    """
-
-    coats: int
-    spray: float
-    flash: float
-    pause: float
-    open_before: float
-    make_up_rise: float = 0.0
-
-    @property
-    def open_for(self) -> float:
-        """Seconds of open door and fan for one coat."""
-        return self.open_before + self.spray + self.flash
-
-    @property
-    def length(self) -> float:
-        """Seconds from the first opening to the end of the last flash-off."""
-        return self.coats * self.open_for + (self.coats - 1) * self.pause
-
-
-def plan_for(coating: Coating, shop: Shop, coats: int | None = None, spray: float | None = None) -> Plan:
-    """The plan of so many coats, as long as nobody says more: flash-off and next coat by the coating's sheet."""
-    flash, recoat = coating.numbers["flash_high"].value, coating.numbers["recoat_from_high"].value
-    opening = shop.limit("open_before_spraying").value
-    return Plan(
-        coats=coats or round(shop.limit("session_coats").value),
-        spray=shop.limit("session_spray").value if spray is None else spray,
-        flash=flash,
-        pause=max(0.0, recoat - flash - opening),
-        open_before=opening,
-    )
-
-
-@dataclass(frozen=True)
-class Moment:
-    """One minute of a session: seconds after opening, air at the work [°C, fraction, °C], the piece's face [°C]."""
-
-    seconds: float
-    air_temperature: float
-    relative_humidity: float
-    dew_point: float
-    surface: float
-    spraying: bool
 
 
 @dataclass(frozen=True)
@@ -117,7 +63,8 @@ _judged: OrderedDict[tuple[object, ...], tuple[tuple[Moment, ...], Coating, Shop
 class Session:
     """A session computed: its plan, the air along it, and the first failure of each kind; None where there is none.
 
-    outdoors: the air that comes in [°C, fraction].
+    outdoors: the air that comes in [°C, fraction]. flow [m3/s]: what the fan moves in these moments, the flow by which
+    it is worse. by_one_flow: it would be a stop by this flow, and is none by the other that the fan may have.
     """
 
     plan: Plan
@@ -125,6 +72,8 @@ class Session:
     moments: tuple[Moment, ...]
     stop: Failure | None
     change: Failure | None
+    flow: float
+    by_one_flow: bool = False
 
     @property
     def level(self) -> Level:
@@ -133,38 +82,42 @@ class Session:
 
 
 def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Session | None:
-    """The session that begins now; None where the air in the room or outdoors is not known."""
-    moments = air_along(conditions, shop, pot, plan)
+    """The session that begins now; None where the air in the room or outdoors is not known.
+
+    A stop where every flow that the fan may have comes to one; where one alone does, a change: a fan-on trial tells.
+    """
     outdoors = outdoor_air(conditions, shop)
-    if moments is None or outdoors is None:
-        return None
-    # the same minutes judged for the same coating come out the same: a daemon meets them again and again
-    known = tuple(conditions.at_work(quantity).uncertainty for quantity in (*AIR_QUANTITIES, "surface_temperature"))
-    key = (
-        id(moments), id(coating), id(shop), pot, known, conditions.pressure, _settles(conditions, shop),
-        _basis(conditions, shop), conditions.panels,
-    )  # fmt: skip
-    kept = _judged.get(key)
-    if kept is None:
-        kept = (moments, coating, shop, _failures(moments, conditions, coating, shop, pot))
-        _judged[key] = kept  # with what its key names by identity, so that no other can take its place
-        while len(_judged) > _MOST_KEPT:
-            _judged.popitem(last=False)
-    return Session(plan, outdoors, moments, *kept[-1])
+    found = []
+    for flow in fan_flows(shop):
+        moments = air_along(conditions, shop, pot, plan, flow)
+        if moments is None or outdoors is None:
+            return None
+        stop, change = _failures_of(moments, conditions, coating, shop, pot)
+        found.append(Session(plan, outdoors, moments, stop, change, flow))
+    stopped = [each for each in found if each.stop is not None]
+    if len(stopped) == len(found):
+        return stopped[0]  # a name plate counts half: so are the minutes told
+    if stopped:
+        worse = stopped[0]
+        return replace(worse, stop=None, change=worse.stop, by_one_flow=True)
+    return found[0]  # a mere change counts by the half alone: all the plate would cry it on good days
 
 
 def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Level:
     """The worst that the rules without a film say, now and along a session; a stop where it is not known."""
-    moments = air_along(conditions, shop, pot, plan)
-    if moments is None:
-        return Level.STOP
-    now = (rule(conditions, coating, shop).level for rule in RULES)
-    worst = Level.OK
-    for level in chain(now, _air_levels_along(moments, conditions, coating, shop)):
-        worst = max(worst, level, key=_RANK.__getitem__)
-        if worst is Level.STOP:
-            break
-    return worst
+    now = max((rule(conditions, coating, shop).level for rule in RULES), key=_RANK.__getitem__)
+    if now is Level.STOP:
+        return now
+    along = []
+    for flow in fan_flows(shop):
+        moments = air_along(conditions, shop, pot, plan, flow)
+        if moments is None:
+            return Level.STOP
+        along.append(_worst_along(moments[1:], conditions, coating, shop))
+    worst = along[0] if Level.STOP not in along else Level.CHANGE
+    if all(each is Level.STOP for each in along):
+        worst = Level.STOP
+    return max(now, worst, key=_RANK.__getitem__)
 
 
 def session_finding(session: Session) -> Finding:
@@ -180,99 +133,14 @@ def session_finding(session: Session) -> Finding:
         ("surface_temperature", moment.surface),
         ("outdoor_air_temperature", session.outdoors[0]),
         ("outdoor_relative_humidity", session.outdoors[1]),
+        ("exhaust_flow", session.flow),
     )
+    one = session.by_one_flow
     return Finding(
         SESSION, session.level, measured=moment.seconds, unit="s", side=finding.side, quantity=finding.rule,
-        deciding=False, remedies=(Remedy("read_after_fan"),), source=_SOURCE, figures=figures,
+        reason=BY_ONE_FLOW if one else "", deciding=False,
+        remedies=(Remedy("fan_trial" if one else "read_after_fan"),), source=_SOURCE, figures=figures,
     )  # fmt: skip
-
-
-def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> tuple[Moment, ...] | None:
-    """The minutes of a session; None where the air in the room or outdoors is not known."""
-    air, outdoors = air_at_work(conditions, shop), outdoor_air(conditions, shop)
-    piece = surface_of_piece(conditions, shop)
-    if air is None or outdoors is None or piece is None:
-        return None
-    # fifths of a kelvin and whole per cent: as fine as sensors are, and the same minute is not computed twice
-    wall = air[0] if conditions.logged_air is None else conditions.logged_air
-    return _course(
-        _fifth(air[0]), _percent(air[1]), _fifth(piece.value), _fifth(wall), _fifth(outdoors[0]),
-        _percent(outdoors[1]), plan, pot.substrate, conditions.pressure, fan_flow(shop),
-        shop.room_volume, shop.wall_conductance, shop.limit("closed_room_leaks").value,
-    )  # fmt: skip
-
-
-def _fifth(celsius: float) -> float:
-    """To a fifth of a kelvin."""
-    return round(celsius * 5.0) / 5.0
-
-
-def _percent(humidity: float) -> float:
-    """To a whole per cent, 1 to 100 % [fraction]."""
-    return min(1.0, max(0.01, round(humidity * 100.0) / 100.0))
-
-
-def _settles(conditions: Conditions, shop: Shop) -> bool:
-    """Whether the piece came in lately, as the surface rule asks."""
-    stood = conditions.piece_in_room
-    return stood is not None and stood < shop.limit("piece_settles").value
-
-
-def _basis(conditions: Conditions, shop: Shop) -> tuple[str, float] | None:
-    """How the piece is known."""
-    piece = surface_of_piece(conditions, shop)
-    return None if piece is None else (piece.basis, piece.uncertainty)
-
-
-def fan_flow(shop: Shop) -> float:
-    """What the fan moves [m3/s]; a name plate counts half."""
-    return shop.fan_flow if shop.fan_flow_measured else flow_from_name_plate(shop.fan_flow)
-
-
-@lru_cache(maxsize=4096)
-def _course(
-    air: float, humidity: float, piece: float, wall: float, outdoor_air: float, outdoor_humidity: float, plan: Plan,
-    substrate: str, pressure: float, flow: float, volume: float, conductance: float | None, leaks: float,
-) -> tuple[Moment, ...]:  # fmt: skip
-    board = find_substrate(substrate)
-    start = RoomStart(
-        air, float(humidity_ratio(air, humidity, pressure)), wall,
-        (Piece(board.thickness, board.density, board.heat_capacity, piece),),
-    )  # fmt: skip
-    wet = float(humidity_ratio(outdoor_air, outdoor_humidity, pressure))
-    room = Room(volume, film_conductance=conductance, pressure=pressure)
-    leak = volume * leaks / _HOUR
-    opened = Segment(plan.open_for, outdoor_air, wet, exhaust=flow, infiltration=leak, make_up_rise=plan.make_up_rise)
-    shut = Segment(plan.pause, outdoor_air, wet, infiltration=leak)
-    segments = [opened]
-    for _ in range(plan.coats - 1):
-        segments += [shut, opened]
-    seconds = np.array(sorted({*np.arange(0.0, plan.length, MINUTE), plan.length}))
-    course = room_course(room, start, segments, seconds)
-    return tuple(
-        Moment(
-            float(second), float(course.air_temperature[0, n]), float(course.relative_humidity[0, n]),
-            float(course.dew_point[0, n]), float(course.piece_temperatures[0][0, n]), is_spraying(plan, second),
-        )
-        for n, second in enumerate(seconds)
-        if is_open(plan, second)
-    )  # fmt: skip
-
-
-def is_open(plan: Plan, second: float) -> bool:
-    """Whether the door is open and the fan on, with what was sprayed still wet."""
-    return _into(plan, second) <= plan.open_for
-
-
-def is_spraying(plan: Plan, second: float) -> bool:
-    """Whether the gun is in hand."""
-    return bool(plan.open_before <= _into(plan, second) <= plan.open_before + plan.spray)
-
-
-def _into(plan: Plan, second: float) -> float:
-    """Seconds since the door was last opened."""
-    period = plan.open_for + plan.pause
-    return second - min(second // period, plan.coats - 1) * period
 
 
 def conditions_then(conditions: Conditions, moment: Moment, shop: Shop) -> Conditions:
@@ -291,67 +159,152 @@ def conditions_then(conditions: Conditions, moment: Moment, shop: Shop) -> Condi
     return replace(conditions, values=values, logged_air=None, piece=computed)
 
 
-def _failures(
-    moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
-) -> tuple[Failure | None, Failure | None]:
+def prepare_films(setups: Sequence[tuple[Conditions, Pot, Plan]], coating: Coating, shop: Shop) -> None:
+    """Compute in one batch the films that judging these sessions will look up."""
+    cases: list[FilmCase] = []
+    for conditions, pot, plan in setups:
+        for wet in _wet_along(conditions, coating, shop, pot, plan):
+            cases += _film_cases(wet, conditions, coating, shop, pot)
+    compute_ladders(cases, film_settings(shop))
+
+
+def prepare_around(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> None:
+    """Compute the films that the next minutes may ask for: air and piece up to a kelvin off what they are now."""
+    low, high = FILM_AIR
+    around = {
+        replace(case, air_temperature=case.air_temperature + more, piece=case.piece + more + apart)
+        for wet in _wet_along(conditions, coating, shop, pot, plan)
+        for case in _film_cases(wet, conditions, coating, shop, pot)
+        for more in (-1.0, 0.0, 1.0)
+        for apart in (-1.0, 0.0, 1.0)
+        if low <= case.air_temperature + more <= high and low <= case.piece + more + apart <= high
+    }
+    compute_ladders(list(around), film_settings(shop))
+
+
+def _wet_along(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Iterator[list[Moment]]:
+    """The minutes of wet film, by each flow that the fan may have."""
+    for flow in fan_flows(shop):
+        yield _wet(air_along(conditions, shop, pot, plan, flow) or (), plan.flash)
+
+
+def _failures_of(
+    moments: tuple[Moment, ...], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
+) -> _Failures:
+    """The first stop and the first change after the first moment, which is the air as it is and judged as such.
+
+    The same minutes for the same coating come out the same, and are kept.
+    """
+    known = tuple(conditions.at_work(quantity).uncertainty for quantity in (*AIR_QUANTITIES, "surface_temperature"))
+    key = (
+        id(moments[-1]), id(coating), id(shop), pot, known, conditions.pressure,
+        _settles(conditions, shop), _basis(conditions, shop), conditions.panels, conditions.held,
+    )  # fmt: skip
+    kept = _judged.get(key)
+    if kept is None:
+        kept = (moments, coating, shop, _failures(moments[1:], conditions, coating, shop, pot))
+        _judged[key] = kept  # with what its key names by identity, so that no other can take its place
+        while len(_judged) > _MOST_KEPT:
+            _judged.popitem(last=False)
+    return kept[-1]
+
+
+def _settles(conditions: Conditions, shop: Shop) -> bool:
+    """Whether the piece came in lately, as the surface rule asks."""
+    stood = conditions.piece_in_room
+    return stood is not None and stood < shop.limit("piece_settles").value
+
+
+def _basis(conditions: Conditions, shop: Shop) -> tuple[str, float] | None:
+    """How the piece is known."""
+    piece = surface_of_piece(conditions, shop)
+    return None if piece is None else (piece.basis, piece.uncertainty)
+
+
+def _failures(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> _Failures:
     """The first stop and the first change along the minutes.
 
-    Each rule on the air looks at one quantity, so it is asked at that quantity's extremes first, and the minutes are
-    stepped through only for one that fails there. The film is asked while the gun is in hand, unless the air has
-    failed by then.
+    The band counts while the gun is in hand, the surface while the film is wet, and dew and the floors of cure until
+    the fan's time is over. The film is asked while it is wet, unless the air has failed by then.
     """
     failed = _air_failures(moments, conditions, coating, shop)
-    spraying = _sprayed(moments)
+    spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
     early = [each for each in failed if each.finding.level is Level.STOP and spraying]
     if not any(_when(each) <= spraying[0].seconds + MINUTE for each in early):
-        failed += _film_failures(spraying, conditions, coating, shop, pot)
+        failed += _film_failures(moments, conditions, coating, shop, pot)
     return _main(failed, Level.STOP), _main(failed, Level.CHANGE)
 
 
+def _asked(moments: Sequence[Moment], coating: Coating) -> Iterator[tuple[tuple[str, ...], bool, list[Moment]]]:
+    """Which rules are asked of which minutes: those of the room by name, and whether those of a drying coat."""
+    flash = coating.numbers["flash_high"].value
+    yield _WITH_THE_GUN, False, [moment for moment in moments if moment.since_gun <= 0.0]
+    yield _WHILE_WET, True, [moment for moment in moments if 0.0 < moment.since_gun <= flash]
+    yield (), True, [moment for moment in moments if moment.since_gun > flash]
+
+
+def _found(
+    moment: Moment, names: Sequence[str], drying: bool, conditions: Conditions, coating: Coating, shop: Shop
+) -> Iterator[Finding]:
+    """What the rules on the air that hold at a minute find there, as far as it counts."""
+    if names:
+        there = conditions_then(conditions, moment, shop)
+        asked = (rule(there, coating, shop) for rule in RULES if rule.__name__ in names)
+        yield from (_counted(settled_by_panel(each, there, shop), shop) for each in asked)
+    if drying:
+        yield _counted(curing(moment, conditions, coating, shop), shop)
+        if not names:
+            yield _counted(dew_on_it(moment, conditions, coating, shop), shop)
+
+
 def _air_failures(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop) -> list[Failure]:
-    extremes = [conditions_then(conditions, moment, shop) for moment in _extremes(moments)]
-    failed: list[Failure] = []
-    for rule in RULES:
-        if rule.__name__ not in _ALONG:
+    """The first failure of each rule on the air and each level that counts.
+
+    Each such rule looks at one quantity, so it is asked at that quantity's extremes first, and the minutes are stepped
+    through only where one fails there.
+    """
+    found: dict[tuple[str, Level], Failure] = {}
+    for names, drying, minutes in _asked(moments, coating):
+        edges = _extremes(minutes)
+        if not any(
+            _RANK[each.level] for edge in edges for each in _found(edge, names, drying, conditions, coating, shop)
+        ):
             continue
-        worst = max((_RANK[rule(there, coating, shop).level] for there in extremes), default=0)
-        for level in (Level.STOP, Level.CHANGE):
-            if _RANK[level] <= worst:
-                failed += _first(rule, level, moments, conditions, coating, shop)
-    return failed
+        for moment in minutes:
+            for finding in _found(moment, names, drying, conditions, coating, shop):
+                if _RANK[finding.level]:
+                    found.setdefault((finding.rule, finding.level), Failure(moment, finding))
+    return list(found.values())
 
 
-def _air_levels_along(
-    moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop
-) -> Iterator[Level]:
-    """The levels that count along the minutes: at the extremes alone, unless a panel may settle some of them."""
-    if conditions.panels:
-        yield from (each.finding.level for each in _air_failures(moments, conditions, coating, shop))
-        return
-    for moment in _extremes(moments):
-        there = conditions_then(conditions, moment, shop)
-        findings = (rule(there, coating, shop) for rule in RULES if rule.__name__ in _ALONG)
-        yield from (each.level for each in findings if _counts(each, shop))
+def _worst_along(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop) -> Level:
+    """The worst that the rules on the air say along the minutes."""
+    edges = [
+        each.level
+        for names, drying, minutes in _asked(moments, coating)
+        for edge in _extremes(minutes)
+        for each in _found(edge, names, drying, conditions, coating, shop)
+    ]
+    if Level.STOP in edges:
+        return Level.STOP
+    failed = _air_failures(moments, conditions, coating, shop)
+    return max((each.finding.level for each in failed), key=_RANK.__getitem__, default=Level.OK)
 
 
-def _first(
-    rule: Rule, level: Level, moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop
-) -> list[Failure]:
-    """The first minute at which a rule comes to a level that counts."""
-    for moment in moments:
-        there = conditions_then(conditions, moment, shop)
-        finding = settled_by_panel(rule(there, coating, shop), there, shop)
-        if finding.level is level and _counts(finding, shop):
-            return [Failure(moment, finding)]
-    return []
+def _counted(finding: Finding, shop: Shop) -> Finding:
+    """A finding along a session as it counts: outside by more than the course is rounded, and the room model sure of.
 
-
-def _counts(finding: Finding, shop: Shop) -> bool:
-    """Whether a finding along a session counts: a change must be outside by what the room model is sure of."""
-    if finding.level is Level.STOP or finding.margin is None:
-        return True
-    sure = "session_tolerance_temperature" if finding.unit in ("K", "°C") else "session_tolerance_humidity"
-    return not abs(finding.margin) <= shop.limit(sure).value
+    A stop by less than the rounding is a change; a change by less than the model is sure of is none.
+    """
+    warmth = finding.unit in ("K", "°C")
+    if finding.level is Level.STOP and finding.measured is not None and finding.limit is not None:
+        step = KELVIN_STEP if warmth else SHARE_STEP
+        if abs(finding.measured - finding.limit) <= 1.5 * step:
+            finding = replace(finding, level=Level.CHANGE)
+    if finding.level is not Level.CHANGE or finding.margin is None:
+        return finding
+    sure = shop.limit("session_tolerance_temperature" if warmth else "session_tolerance_humidity").value
+    return replace(finding, level=Level.OK) if abs(finding.margin) <= sure + LAST_BIT else finding
 
 
 def _main(failed: Sequence[Failure], level: Level) -> Failure | None:
@@ -364,12 +317,14 @@ def _main(failed: Sequence[Failure], level: Level) -> Failure | None:
     return min(close, key=lambda each: (_DEEPEST.index(each.finding.rule), _when(each)))
 
 
-def _when(failure: Failure) -> float:
-    return failure.moment.seconds
+def _when(failure: Failure | None) -> float:
+    return float("inf") if failure is None else failure.moment.seconds
 
 
 def _extremes(moments: Sequence[Moment]) -> list[Moment]:
     """The minutes at which something is at its highest or lowest."""
+    if not moments:
+        return []
     picks = (
         lambda moment: moment.air_temperature,
         lambda moment: moment.relative_humidity,
@@ -381,76 +336,72 @@ def _extremes(moments: Sequence[Moment]) -> list[Moment]:
 
 
 def _film_failures(
-    spraying: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
+    moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
 ) -> list[Failure]:
     """The first failure of each film rule and level; where both ends of a coat are good, so is what lies between."""
-    ends = _ends(spraying)
-    compute_ladders(_film_cases(spraying, conditions, coating, shop, pot), film_settings(shop))
+    wet = _wet(moments, coating.numbers["flash_high"].value)
+    ends = _ends(wet)
+    compute_ladders(_film_cases(wet, conditions, coating, shop, pot), film_settings(shop))
     at_ends = _films(ends, conditions, coating, shop, pot)
-    if all(failure.moment is spraying[0] for failure in at_ends) or len(ends) == len(spraying):
+    if not at_ends or all(failure.moment is wet[0] for failure in at_ends) or len(ends) == len(wet):
         return at_ends
-    return _films(spraying, conditions, coating, shop, pot)
+    return _films(wet, conditions, coating, shop, pot)
 
 
-def _ends(spraying: Sequence[Moment]) -> list[Moment]:
-    """The first and the last minute of each coat."""
+def _ends(wet: Sequence[Moment]) -> list[Moment]:
+    """The first and last minute of each coat's gun, and the last of its flash-off."""
     return [
         moment
-        for before, moment, after in zip([None, *spraying], spraying, [*spraying[1:], None], strict=False)
-        if before is None or after is None or after.seconds - before.seconds > 3 * MINUTE
+        for before, moment, after in zip([None, *wet], wet, [*wet[1:], None], strict=False)
+        if before is None or after is None or moment.spraying != after.spraying or before.since_gun > moment.since_gun
     ]
 
 
 def _film_cases(
     moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot
 ) -> list[FilmCase]:
-    """The films of these minutes, and of now: one batch costs little more than one film."""
+    """The films of these minutes (one of each whole kelvin) and of now, with what could be in the pot instead."""
     mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
-    then = [conditions, *(conditions_then(conditions, moment, shop) for moment in moments)]
-    cases = [case_of(each, shop, pot, mix) for each in then]
+    mixes = (mix,) if coating.carrier == "water" else (mix, *clearest_mixes(coating, mix))
+    cells = {(floor(each.air_temperature), floor(each.surface - each.air_temperature)): each for each in moments}
+    then = [conditions, *(conditions_then(conditions, moment, shop) for moment in cells.values())]
+    cases = [case_of(each, shop, pot, one) for each in then for one in mixes]
     return [case for case in cases if case is not None]
 
 
-def prepare_films(setups: Sequence[tuple[Conditions, Pot, Plan]], coating: Coating, shop: Shop) -> None:
-    """Compute in one batch the films that judging these sessions will look up."""
-    cases: list[FilmCase] = []
-    for conditions, pot, plan in setups:
-        moments = air_along(conditions, shop, pot, plan) or ()
-        spraying = _sprayed(moments)
-        cases += _film_cases(spraying, conditions, coating, shop, pot)
-    compute_ladders(cases, film_settings(shop))
-
-
-def prepare_around(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> None:
-    """Compute the films that the next minutes may ask for: air and piece up to a kelvin off what they are now."""
-    moments = air_along(conditions, shop, pot, plan) or ()
-    spraying = _sprayed(moments)
-    low, high = FILM_AIR
-    around = {
-        replace(case, air_temperature=case.air_temperature + more, piece=case.piece + more + apart)
-        for case in _film_cases(spraying, conditions, coating, shop, pot)
-        for more in (-1.0, 0.0, 1.0)
-        for apart in (-1.0, 0.0, 1.0)
-        if low <= case.air_temperature + more <= high and low <= case.piece + more + apart <= high
-    }
-    compute_ladders(list(around), film_settings(shop))
-
-
 def _films(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> list[Failure]:
-    then = [conditions_then(conditions, moment, shop) for moment in moments]
+    """The first failures of the film rules: while the gun is in hand, and until the film sprayed last has set."""
     found: dict[tuple[str, Level], Failure] = {}
-    for moment, here in zip(moments, then, strict=True):
+    open_until = 0.0
+    for moment in moments:
+        here = conditions_then(conditions, moment, shop)
         film = film_view(here, coating, shop, pot)
+        if moment.spraying:
+            open_until = _open_for(film, coating)
+        elif moment.since_gun > open_until:
+            continue
         for rule in FILM_RULES:
+            if rule.__name__ == "closing" and not moment.spraying:
+                continue
             finding = settled_by_panel(rule(film, here, coating, shop), here, shop)
             if _RANK[finding.level]:
                 found.setdefault((finding.rule, finding.level), Failure(moment, finding))
     return list(found.values())
 
 
-def _sprayed(moments: Sequence[Moment]) -> list[Moment]:
-    """The minutes with the gun in hand, as far as the film model reaches."""
-    return [moment for moment in moments if moment.spraying and _sprayable(moment)]
+def _open_for(film: FilmView | None, coating: Coating) -> float:
+    """Seconds in which a film can still blush, or pack too cold: until it sets or packs, its flash-off at most."""
+    flash = coating.numbers["flash_high"].value
+    if film is None:
+        return flash
+    outcome = film.blush.outcome
+    closed = outcome.to_pack if coating.carrier == "water" else outcome.to_set
+    return flash if closed is None else min(flash, closed)
+
+
+def _wet(moments: Sequence[Moment], flash: float) -> list[Moment]:
+    """The minutes of wet film, gun in hand or flashing off, as far as the film model reaches."""
+    return [moment for moment in moments if (moment.spraying or 0.0 < moment.since_gun <= flash) and _sprayable(moment)]
 
 
 def _sprayable(moment: Moment) -> bool:

@@ -9,13 +9,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.advice.course import KELVIN_STEP, LAST_BIT, SHARE_STEP, room_of, rounded, segments_of
+from advisor.advice.cure_floor import floors_of, under_floors
+from advisor.advice.fan import fan_flows
 from advisor.advice.hours import Floats
-from advisor.advice.session import MINUTE, Plan, fan_flow, is_open
+from advisor.advice.plan import Plan
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.substrates import find_substrate
 from advisor.physics.moist_air import MOLAR_MASS_RATIO, pressure_at_altitude, saturation_pressure
 from advisor.physics.piece import Piece
-from advisor.physics.room import HUMIDITY_RATIO_RANGE, Room, RoomStart, Segment, room_course
+from advisor.physics.room import HUMIDITY_RATIO_RANGE, RoomStart, room_course
 from advisor.shop.shop import Shop
 
 OK, CHANGE, STOP = 0, 1, 2
@@ -54,58 +57,74 @@ class Along:
     piece: Floats
 
 
-def along(sessions: Sessions, shop: Shop, plan: Plan, substrate: str = "wood") -> Along:
-    """The air at the work and the piece through the open minutes of every session."""
+def along(sessions: Sessions, shop: Shop, plan: Plan, flow: float, substrate: str = "wood") -> Along:
+    """The air at the work and the piece through every session while the fan runs, moving so much [m3/s]."""
     pressure, board = float(pressure_at_altitude(shop.altitude)), find_substrate(substrate)
     start = RoomStart(
         _held(sessions.air_temperature), _ratio(sessions.dew_point, pressure), _held(sessions.walls),
         (Piece(board.thickness, board.density, board.heat_capacity, _held(sessions.piece)),),
     )  # fmt: skip
     outdoors, wet = _held(sessions.outdoor_air), _ratio(sessions.outdoor_dew, pressure)
-    flow, leak = fan_flow(shop), shop.room_volume * shop.limit("closed_room_leaks").value / _HOUR
-    segments = []
-    for coat in range(plan.coats):
-        if coat:  # between two coats what leaks in is of the air of both
-            pair = slice(coat - 1, coat + 1)
-            between = outdoors[:, pair].mean(axis=1), wet[:, pair].mean(axis=1)
-            segments.append(Segment(plan.pause, *between, infiltration=leak))
-        segments.append(
-            Segment(
-                plan.open_for, outdoors[:, coat], wet[:, coat], exhaust=flow, infiltration=leak,
-                make_up_rise=plan.make_up_rise,
-            )
-        )  # fmt: skip
-    minutes = sorted({*np.arange(0.0, plan.length, MINUTE).tolist(), plan.length})
-    seconds = np.array([each for each in minutes if is_open(plan, each)])
-    room = Room(shop.room_volume, film_conductance=shop.wall_conductance, pressure=pressure)
-    course = room_course(room, start, segments, seconds)
-    dew = np.minimum(course.dew_point, course.air_temperature)
-    return Along(seconds, course.air_temperature, course.relative_humidity, dew, course.piece_temperatures[0])
+    leak = shop.room_volume * shop.limit("closed_room_leaks").value / _HOUR
+    air, damp = ([each[:, coat] for coat in range(plan.coats)] for each in (outdoors, wet))
+    seconds = np.array(plan.moments())
+    course = room_course(room_of(shop, pressure), start, segments_of(plan, air, damp, flow, leak), seconds)
+    warmth, face, dew = (
+        rounded(each, KELVIN_STEP) for each in (course.air_temperature, course.piece_temperatures[0], course.dew_point)
+    )
+    return Along(seconds, warmth, rounded(course.relative_humidity, SHARE_STEP), np.minimum(dew, warmth), face)
 
 
 def session_levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, substrate: str = "wood") -> Levels:
-    """The worst of each session (cases,): OK, CHANGE or STOP, as it begins and along its minutes."""
-    course = along(sessions, shop, plan, substrate)
+    """The worst of each session (cases,): OK, CHANGE or STOP, as it begins and along its minutes.
+
+    A stop along it where every flow that the fan may have comes to one, else a change.
+    """
     humidity = relative_humidity(sessions.air_temperature, sessions.dew_point)
     at_once = air_levels(sessions.air_temperature, humidity, sessions.piece - sessions.dew_point, coating, shop)
-    later = air_levels(
-        course.air_temperature, course.relative_humidity, course.piece - course.dew_point, coating, shop,
-        shop.limit("session_tolerance_temperature").value, shop.limit("session_tolerance_humidity").value,
-    )  # fmt: skip
-    worst: Levels = np.maximum(at_once, later.max(axis=1))
+    later = [
+        _along_levels(along(sessions, shop, plan, flow, substrate), coating, shop, plan) for flow in fan_flows(shop)
+    ]
+    stopped = np.stack(later) == STOP
+    both = np.where(stopped.all(axis=0), STOP, np.where(stopped.any(axis=0), CHANGE, later[0]))
+    worst: Levels = np.maximum(at_once, both.astype(np.int8))
     return worst
+
+
+def _along_levels(course: Along, coating: Coating, shop: Shop, plan: Plan) -> Levels:
+    """The worst along each course: the band with the gun in hand, dew while it is wet and after, the floors of cure."""
+    kelvin, share = (shop.limit(f"session_tolerance_{name}").value + LAST_BIT for name in ("temperature", "humidity"))
+    since = np.array([plan.since_gun(second) for second in course.seconds])
+    over = course.piece - course.dew_point
+    gun, wet = since <= 0.0, (since > 0.0) & (since <= plan.flash)
+    worst = air_levels(
+        course.air_temperature[:, gun], course.relative_humidity[:, gun], over[:, gun], coating, shop, kelvin, share,
+        1.5 * KELVIN_STEP, 1.5 * SHARE_STEP,
+    ).max(axis=1)  # fmt: skip
+    for minutes, limit in ((wet, "surface_margin"), (since > plan.flash, "surface_margin_certain")):
+        close = ~(over[:, minutes] >= shop.limit(limit).value - kelvin).all(axis=1)
+        worst = np.maximum(worst, np.where(close, CHANGE, OK))
+    floors = floors_of(coating)
+    if floors is not None:
+        dries = since > 0.0
+        under, lost = under_floors(course.air_temperature[:, dries] + kelvin, since[dries], floors)
+        worst = np.maximum(worst, np.where(lost.any(axis=1), STOP, np.where(under.any(axis=1), CHANGE, OK)))
+    levels: Levels = worst.astype(np.int8)
+    return levels
 
 
 def air_levels(
     air: Floats, humidity: Floats, over_dew: Floats, coating: Coating, shop: Shop, kelvin: float = 0.0,
-    share: float = 0.0,
+    share: float = 0.0, past_kelvin: float = 0.0, past_share: float = 0.0,
 ) -> Levels:  # fmt: skip
     """The level of each air [°C, fraction] and piece [K over the dew point]; a value that is no number stops.
 
-    kelvin, share: by how much a change must be outside its band before it counts [K, fraction].
+    kelvin, share: by how much a change must be outside its band before it counts [K, fraction]; past_kelvin,
+    past_share: by how much a stop must be past its limit.
     """
     worst = np.maximum(
-        _band_levels(air, coating.air_temperature, kelvin), _band_levels(humidity, coating.relative_humidity, share)
+        _band_levels(air, coating.air_temperature, kelvin, past_kelvin),
+        _band_levels(humidity, coating.relative_humidity, share, past_share),
     )
     clear = over_dew >= shop.limit("surface_margin").value - kelvin
     return np.maximum(worst, np.where(clear, OK, CHANGE)).astype(np.int8)
@@ -118,11 +137,11 @@ def relative_humidity(air: Floats, dew: Floats) -> Floats:
     return held
 
 
-def _band_levels(values: Floats, band: Band, spare: float) -> Levels:
+def _band_levels(values: Floats, band: Band, spare: float, past: float) -> Levels:
     low, high = band.go_low.value, band.go_high.value
     within = (low - spare <= values) & (values <= high + spare)
     least = -np.inf if band.wait_below is None else min(band.wait_below.value, low)
-    stops = ~((least <= values) & (values <= max(band.wait_above.value, high)))
+    stops = ~((least - past <= values) & (values <= max(band.wait_above.value, high) + past))
     return np.where(stops, STOP, np.where(within, OK, CHANGE)).astype(np.int8)
 
 

@@ -1,7 +1,8 @@
 """What is said of a session ahead: how it was reckoned, where it fails, and the ways out of it."""
 
+from advisor.advice.fan import fan_flows
 from advisor.advice.measures import difference, percent, reachable, span, temperature, trimmed
-from advisor.advice.phrases import HEATER_OFF_FIRST, STATE_WORDS
+from advisor.advice.phrases import HEATER_OFF_FIRST, MEASURE_IT, STATE_WORDS
 from advisor.advice.remedies import (
     FEWER,
     RETARDER,
@@ -25,6 +26,12 @@ def reckoned(session: Session, shop: Shop) -> str:
     """`Session of 16 min, one coat, outdoors 18 °C, 60 %`."""
     coats = "one coat" if session.plan.coats == 1 else f"{session.plan.coats} coats"
     return f"Session of {span(session.plan.length)}, {coats}, {outdoors(session, shop)}"
+
+
+def by_which_fan(session: Session, shop: Shop) -> str:
+    """Which of the two flows an unmeasured fan may have makes it fail."""
+    least, most = fan_flows(shop)[0], fan_flows(shop)[-1]
+    return "if the fan moves its full plate" if session.flow == most != least else "if it moves half its plate"
 
 
 def outdoors(session: Session, shop: Shop) -> str:
@@ -53,4 +60,7 @@ def way_words(way: Way, coating: Coating, shop: Shop) -> str:
         WARM_THROUGH: f"Keep room, walls and pieces at {warm} from the day before"
         + (f", and warm {come_in}. {_HEATER_FIT}" if come_in else f". {HEATER_OFF_FIRST}"),
     }[way.kind]
-    return said if way.kind == WAIT_UNTIL else f"{said} Then {STATE_WORDS[way.state]}."
+    if way.kind == WAIT_UNTIL:
+        return said
+    measure = f" {MEASURE_IT}" if way.measure else ""
+    return f"{said}{measure} Then {STATE_WORDS[way.state]}."

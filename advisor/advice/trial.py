@@ -9,7 +9,7 @@ from math import hypot
 import numpy as np
 
 from advisor.advice.air_record import AirRecord
-from advisor.advice.session import fan_flow
+from advisor.advice.fan import fan_flow
 from advisor.errors import OutOfRange
 from advisor.physics.moist_air import humidity_ratio, pressure_at_altitude
 from advisor.physics.room_fit import FEWEST_READINGS, SIZE_NEEDED, TrialFit, fit_trial

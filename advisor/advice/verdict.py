@@ -8,11 +8,13 @@ from enum import StrEnum
 from advisor.advice.cautions import cautions_for
 from advisor.advice.conditions import Conditions, Surface, humidity_capped, surface_of_piece, usable
 from advisor.advice.film_rules import FILM_RULES
-from advisor.advice.film_view import UNKNOWN_POT, FilmView, Pot, film_view
+from advisor.advice.film_view import UNKNOWN_POT, FilmView, Pot, film_view, usual_mix
 from advisor.advice.finding import Finding, Level
 from advisor.advice.panel_rule import PANEL, panel_findings, settled_by_panel, with_panels_of_the_day
+from advisor.advice.plan import Plan, plan_for
 from advisor.advice.rules import RULES
-from advisor.advice.session import SESSION, Plan, Session, plan_for, session_finding, session_of
+from advisor.advice.session import SESSION, Session, session_finding, session_of
+from advisor.advice.vapour_rule import VapourNote, vapour_finding, vapour_note
 from advisor.advice.warm_up import WarmUp, warm_up_of, with_warm_up
 from advisor.catalog.coatings import Coating
 from advisor.physics.air_state import AirState
@@ -38,7 +40,8 @@ class Verdict:
     cannot_tell: a WAIT that rests on unknowns alone. holds_until: None for a WAIT. valid_until: when the readings
     under it are too old. film: what the wet film would do; None where it was not computed. session: what the air will
     be with the door open and the fan on; None where the air outdoors is not known. as_it_stands: the state of the room
-    as it is now, without a session. warm_up: how long a piece that is too cold takes; None where none is.
+    as it is now, without a session. warm_up: how long a piece that is too cold takes; None where none is. vapour: what
+    spraying as planned makes of it; None where only a film was judged. proved: the numbers of its remedies hold.
     """
 
     state: State
@@ -55,6 +58,8 @@ class Verdict:
     cautions: tuple[str, ...]
     session: Session | None = None
     warm_up: WarmUp | None = None
+    vapour: VapourNote | None = None
+    proved: bool = False
 
     @property
     def as_it_stands(self) -> State:
@@ -94,14 +99,15 @@ def judge(
 
 
 def _with_session(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot, plan: Plan) -> Verdict:
-    """The verdict on the room as it is, and on the air that the session will bring."""
+    """The verdict on the room as it is, on the air that the session will bring, and on the vapour it makes."""
     session = session_of(conditions, coating, shop, pot, plan)  # first: its batch of films has that of now in it
     verdict = judge_film(film_view(conditions, coating, shop, pot), conditions, coating, shop, now)
-    if session is None:
-        return verdict
-    along = [(each.air_temperature, each.relative_humidity) for each in session.moments if each.spraying]
-    kept = tuple(finding for finding in verdict.findings if finding.rule != PANEL)
-    findings = (*kept, session_finding(session), *panel_findings(conditions, shop, along))
+    note = vapour_note(coating, usual_mix(coating, pot), plan, shop, conditions)
+    findings = (*verdict.findings, vapour_finding(note))
+    if session is not None:
+        along = [(each.air_temperature, each.relative_humidity) for each in session.moments if each.spraying]
+        kept = tuple(finding for finding in findings if finding.rule != PANEL)
+        findings = (*kept, session_finding(session), *panel_findings(conditions, shop, along))
     state = _state(findings)
     return replace(
         verdict,
@@ -110,6 +116,7 @@ def _with_session(conditions: Conditions, coating: Coating, shop: Shop, now: dat
         holds_until=None if state is State.WAIT else verdict.holds_until,
         findings=findings,
         session=session,
+        vapour=note,
     )
 
 

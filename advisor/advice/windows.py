@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor.advice.conditions import MEASURED, Conditions, Measured, Surface
+from advisor.advice.fan import fan_flow
 from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
@@ -23,7 +24,7 @@ from advisor.advice.finding import Level
 from advisor.advice.hours import HOUR, Floats, runs
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.outlook import QUARTER, Outlook
-from advisor.advice.session import Plan
+from advisor.advice.plan import Plan
 from advisor.advice.session_bands import OK, STOP, Along, Sessions, air_levels, along, relative_humidity, session_levels
 from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
@@ -194,7 +195,7 @@ def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: fl
     """The sessions of every course and start, in one row; what is not known yet is held at 0 °C and not used."""
     times = room.air_temperature.shape[1]
     walls, piece = _walls_and_piece(room, shop, step)
-    period = plan.open_for + plan.pause
+    period = plan.period
     at = np.arange(times)[:, np.newaxis] + np.arange(plan.coats) * period / step
     opened = [_at(each, at).reshape(-1, plan.coats) for each in (outdoors.air_temperature, outdoors.dew_point)]
     flat = [np.nan_to_num(each.reshape(-1)) for each in (room.air_temperature, room.dew_point, walls, piece)]
@@ -255,7 +256,7 @@ def _film_air(
     members = members + first
     if sessions is not None:
         cases = members * room.air_temperature.shape[1] + starts
-        return along(_part(sessions, cases), shop, plan, pot.substrate)
+        return along(_part(sessions, cases), shop, plan, fan_flow(shop), pot.substrate)
     _, piece = _walls_and_piece(room, shop, step)
     air, dew, face = (each[members, starts][:, np.newaxis] for each in (room.air_temperature, room.dew_point, piece))
     return Along(np.zeros(1), air, relative_humidity(air, dew), dew, face)
@@ -265,7 +266,7 @@ def _film_forms(
     course: Along, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
 ) -> Floats:
     """The share of the films looked at that do not stop, for each start in the hour after; 1 where none was."""
-    period = plan.open_for + plan.pause
+    period = plan.period
     moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
     spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
     then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]

@@ -6,12 +6,13 @@ Command line, page, notices and reports all speak from here.
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from advisor.advice import film_words, session_words
+from advisor.advice import film_words, session_words, vapour_words
 from advisor.advice.changes import AT_THE_BENCH, Change
 from advisor.advice.conditions import MEASURED
 from advisor.advice.drying import DryingTimes
+from advisor.advice.drying_coat import CURING
 from advisor.advice.finding import Finding, Level, Remedy, Side
-from advisor.advice.fitting import first_that_fits
+from advisor.advice.fitting import STAYS, fitted, said
 from advisor.advice.measures import (
     bare_difference,
     bare_temperature,
@@ -28,6 +29,8 @@ from advisor.advice.measures import (
 from advisor.advice.panel_rule import PANEL
 from advisor.advice.phrases import (
     CAUTION_WORDS,
+    MEASURE_IT,
+    NO_WAY,
     QUANTITY_WORDS,
     REASON_REMEDIES,
     REASON_WORDS,
@@ -35,8 +38,10 @@ from advisor.advice.phrases import (
     STALE_REMEDY,
     STATE_WORDS,
 )
+from advisor.advice.plan import Plan, plan_for
 from advisor.advice.remedies import Way
-from advisor.advice.session import SESSION
+from advisor.advice.session import BY_ONE_FLOW, SESSION
+from advisor.advice.vapour_rule import VAPOUR
 from advisor.advice.verdict import State, Verdict
 from advisor.advice.warm_up_words import warm_up_words
 from advisor.catalog.coatings import Band, Coating
@@ -45,7 +50,12 @@ from advisor.catalog.limits import quality_limits
 from advisor.shop.shop import Shop
 
 _OF_HUMIDITY = ("relative_humidity", "blush")
-_MOST_LINES = 8  # of told(); with the `As of` line it stays under ten
+_NO_DISTANCE = (SESSION, VAPOUR)
+# what is left out first of told(), highest first
+_SECOND_WAY, _SECOND_REASON, _TIMES, _DUST, _PANEL, _AIR, _HOLDS = 7, 6, 5, 4, 3, 2, 1
+_NEAR = "Good by now, but near a limit: a test panel first, and read again before each coat."
+MOST_LINES = 9  # of told(): it stays under ten
+_FIRST = (VAPOUR, "night")  # of several changes these are told first, and what to do about them is never left out
 _TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
 
 
@@ -73,7 +83,8 @@ def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
     told: set[str] = set()
     worst = []
     for finding in sorted(
-        (entry for entry in verdict.findings if entry.level in order), key=lambda entry: order[entry.level]
+        (entry for entry in verdict.findings if entry.level in order),
+        key=lambda entry: (order[entry.level], entry.rule not in _FIRST or _FIRST.index(entry.rule)),
     ):
         if finding.level is Level.UNKNOWN:
             if not finding.deciding or finding.reason in told:
@@ -95,8 +106,10 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
         return _surface(finding, shop)
     if finding.rule == "piece_temperature":
         return _piece(finding, shop)
-    if finding.rule == "night":
-        return _night(finding, shop)
+    if finding.rule in ("night", CURING):
+        return _too_cold_for_cure(finding, shop)
+    if finding.rule == VAPOUR:
+        return vapour_words.reason(finding, shop)
     if finding.rule in film_words.RULES:
         return film_words.reason(finding, verdict, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
@@ -122,14 +135,15 @@ def _good_panel(verdict: Verdict, shop: Shop) -> list[str]:
 
 
 def _session(finding: Finding, verdict: Verdict, shop: Shop) -> str:
-    """`With door and fan, minute 2: Air 13.3 °C: 4.7 °C too cold (...).`"""
+    """`Door open, fan on, minute 2 (outdoors 0 °C, 85 %): Air 13.3 °C: 4.7 °C too cold (...).`"""
     session = verdict.session
     failure = None if session is None else session.stop or session.change
     if session is None or failure is None:
         return ""
     minute = round(failure.moment.seconds / 60.0)
     where = f"Door open, fan on, minute {minute} ({session_words.outdoors(session, shop)})"
-    return f"{where}: {reason(failure.finding, verdict, shop)}"
+    fan = f"{session_words.by_which_fan(session, shop)}: " if finding.reason == BY_ONE_FLOW else ""
+    return f"{where}: {fan}{reason(failure.finding, verdict, shop)}"
 
 
 def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
@@ -140,19 +154,29 @@ def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
         return REASON_REMEDIES.get(finding.reason, STALE_REMEDY)
     if not finding.remedies:
         return ""
-    said = remedy_words(finding.remedies[0], coating, shop)
-    if finding.remedies[0].kind == "warm_piece":
-        return warm_up_words(finding, shop) or said
+    if finding.rule == VAPOUR:
+        return vapour_words.remedy(finding, shop)
+    way = next((each for each in finding.remedies if each.together), finding.remedies[0])
+    sentence = remedy_words(way, coating, shop)
+    if way.kind == "warm_piece" and not way.together:
+        return warm_up_words(finding, shop) or sentence
     at_the_stop = quality_limits()["relative_humidity", "pinned_from"].value
     if finding.rule == "relative_humidity" and finding.measured is not None and finding.measured >= at_the_stop:
-        return f"Is the sensor wet? Air it. {said}"
-    return said
+        return f"Is the sensor wet? Air it. {sentence}"
+    return sentence
+
+
+def told_remedies(finding: Finding, verdict: Verdict) -> tuple[Remedy, ...]:
+    """The remedies of a finding that may be told: those with a number only once it was proved."""
+    return tuple(
+        way for way in finding.remedies if verdict.proved or (way.target is None and way.relative_humidity is None)
+    )
 
 
 def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
     """One remedy as a sentence."""
     humidity = "" if way.relative_humidity is None else percent(way.relative_humidity)
-    return REMEDY_WORDS[way.kind].format(
+    sentence = REMEDY_WORDS[way.kind].format(
         temperature=""
         if way.target is None
         else reachable(way.target, way.kind.startswith(("warm", "hold")), shop.units),
@@ -161,6 +185,7 @@ def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
         same=f" (same moisture, {humidity})" if humidity else "",
         retarder=coating.retarders[0] if coating.retarders else "",
     )
+    return f"{sentence} {MEASURE_IT}" if way.measure and "measure" not in sentence.lower() else sentence
 
 
 def _unknown(finding: Finding, shop: Shop) -> str:
@@ -197,9 +222,12 @@ def _band(finding: Finding, band: Band, shop: Shop) -> str:
     decimals = next((n for n in range(1, 6) if all(shown(measured, n) != shown(limit, n) for limit in limits)), 1)
     said = f"{'Humidity' if humid else 'Air'} {shown(measured, decimals)}"
     if finding.side is Side.LOW:
-        wait = f", WAIT below {shown(band.wait_below.value)}" if band.wait_below is not None else ""
+        least = None if band.wait_below is None else band.wait_below.value
+        at_it = ", which is now" if finding.level is Level.CHANGE and measured == least else ""
+        wait = "" if least is None else f", WAIT below {shown(least)}{at_it}"
         return f"{said}: {distance(finding, shop)} (GO from {shown(low)}{wait})."
-    return f"{said}: {distance(finding, shop)} (GO up to {shown(high)}, WAIT above {shown(wait_above)})."
+    at_it = ", which is now" if finding.level is Level.CHANGE and measured == wait_above else ""
+    return f"{said}: {distance(finding, shop)} (GO up to {shown(high)}, WAIT above {shown(wait_above)}{at_it})."
 
 
 def _surface(finding: Finding, shop: Shop) -> str:
@@ -217,17 +245,25 @@ def _piece(finding: Finding, shop: Shop) -> str:
     return f"Piece {temperature(measured, shop.units)}: {distance(finding, shop)} (GO {side} {limit})."
 
 
-def _night(finding: Finding, shop: Shop) -> str:
+def _too_cold_for_cure(finding: Finding, shop: Shop) -> str:
+    """`Night 12 °C: under 18 °C in its first 12 h it never hardens.`"""
     low, floor = finding.measured or 0.0, finding.limit or 0.0
     hours = finding.figure("hours")
     first = "" if hours is None else f" in its first {span(hours)}"
-    never = "it never hardens" if hours is not None else "it may stay soft"
-    return f"Night {temperature(low, shop.units)}: under {temperature(floor, shop.units)}{first} {never}."
+    never = "it may stay soft"
+    if hours is not None:
+        never = "it never hardens"
+    elif finding.level is Level.STOP:
+        never = "it does not cure and may never harden"
+    elif finding.reason == "stalls":
+        never = "it stalls until it is warm again"
+    where = "Night" if finding.rule == "night" else "Air"
+    return f"{where} {temperature(low, shop.units)}: under {temperature(floor, shop.units)}{first} {never}."
 
 
 def distance(finding: Finding, shop: Shop) -> str:
     """How far from a GO: `7 % RH too damp`, `4 °C too cold`; empty where no number says it."""
-    if finding.margin is None or finding.level in (Level.OK, Level.UNKNOWN) or finding.rule == SESSION:
+    if finding.margin is None or finding.level in (Level.OK, Level.UNKNOWN) or finding.rule in _NO_DISTANCE:
         return ""
     missing = abs(finding.margin)
 
@@ -295,18 +331,24 @@ def summaries(verdicts: Sequence[Verdict], shop: Shop) -> list[str]:
 
 
 def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
-    """A notice in one short line: state, coating, why, and for a GO how it was meant."""
+    """A notice in one short line: state, coating, why, and for a GO how it was meant, mask and fan."""
     worst = worst_findings(verdict)
-    said = f"{STATE_WORDS[announced]}: {verdict.coating.name}, {verdict.place}."
+    text = f"{STATE_WORDS[announced]}: {verdict.coating.name}, {verdict.place}."
     if announced is State.WAIT and verdict.cannot_tell:
-        said = f"WAIT, cannot tell: {verdict.coating.name}, {verdict.place}."
+        text = f"WAIT, cannot tell: {verdict.coating.name}, {verdict.place}."
     if worst and announced is not State.GO:
-        said += f" {reason(worst[0], verdict, shop)}"
+        text += f" {reason(worst[0], verdict, shop)}"
+        if announced is State.CHANGE and worst[0].rule == VAPOUR:
+            text += f" {remedy(worst[0], verdict.coating, shop)}"
+    elif announced is State.CHANGE:
+        text += f" {_NEAR}"
     if announced is not State.WAIT:
         reckoned = "Reckoned with the fan on." if verdict.session else "Room as it is now;"
-        said = " ".join([said, *_good_panel(verdict, shop)])
-        said += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
-    return said
+        text = " ".join([text, *_good_panel(verdict, shop)])
+        text += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
+        if verdict.vapour is not None:
+            text += f" {vapour_words.in_short(verdict.vapour, verdict.coating)}"
+    return text
 
 
 def told(
@@ -316,36 +358,58 @@ def told(
     times: DryingTimes | None = None,
     session_ways: Sequence[Way] = (),
     dust: str = "",
-    vapour: str = "",
+    plan: Plan | None = None,
+    notes: Sequence[str] = (),
+    lines: int = MOST_LINES,
 ) -> list[str]:
-    """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the caution.
+    """The verdict as short paragraphs: state, reasons, what to do, the air, times, how long it holds, the cautions.
 
     What can best be missed is left out until it fits under ten lines of 80 columns: the second way, the second reason,
-    the later times. The JSON record has it all. dust, vapour: a sentence on each.
+    the later times; never a caution, nor what must be done first. The JSON record has it all. dust: a sentence on it;
+    plan: what is sprayed; notes: what must be said besides.
     """
     worst = worst_findings(verdict)
     state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
-    reasons = [reason(finding, verdict, shop) for finding in worst[:2]]
-    reasons = [*reasons, *_good_panel(verdict, shop)] or [_all_good(verdict, shop)]
+    reasons = [reason(finding, verdict, shop) for finding in worst[:3]]
+    panels = _good_panel(verdict, shop)
+    reasons = reasons or ([] if panels else [_all_good(verdict, shop)])
+    first = [finding for finding in worst if finding.rule in _FIRST and finding.level is worst[0].level]
+    rest = tuple(finding for finding in worst if finding not in first)
     ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
     ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
     cold = _cold_piece(worst, shop)
     if cold and not ahead:
         ways = [_what_to_do(cold, verdict.coating, shop), *(f"Or: {way[4:]}" for way in ways[:1])]
-    ways = ways or [_what_to_do(worst, verdict.coating, shop)]
-    end = [holds(verdict, shop), short_caution(verdict.coating)]
-    air = air_line(verdict, shop)
+    ways = ways or [_what_to_do(rest, verdict.coating, shop)]
+    if verdict.state is State.WAIT and not any(ways) and not first:
+        ways = [NO_WAY]
+    must = " ".join(remedy(finding, verdict.coating, shop) for finding in first)
     full, short = _times(verdict, times, shop), _times(verdict, times, shop, first_only=True)
-    variants = (
-        [state, *reasons, *ways, air, full, dust, vapour, *end],
-        [state, *reasons, *ways[:1], air, full, dust, vapour, *end],
-        [state, *reasons[:1], *ways[:1], air, full, dust, vapour, *end],
-        [state, *reasons[:1], *ways[:1], air, short, dust, vapour, *end],
-        [state, *reasons[:1], *ways[:1], air, short, dust, *end],
-        [state, *reasons[:1], *ways[:1], air, dust, *end],
-        [state, *reasons[:1], *ways[:1], air, *end],
+    kept = max(1, len(first))
+    return fitted(
+        [
+            said(state),
+            said(f"First: {must}" if must else ""),
+            *(said(text, _SECOND_REASON if n >= kept else STAYS) for n, text in enumerate(reasons)),
+            *(said(text, _SECOND_WAY if n or must else STAYS) for n, text in enumerate(ways)),
+            *(said(text, _PANEL) for text in panels),
+            *map(said, notes),
+            said(air_line(verdict, shop), _AIR),
+            said(full, _TIMES, short),
+            said(dust, _DUST),
+            said(_after(verdict, plan, shop)),
+            said(holds(verdict, shop), _HOLDS),
+            said(short_caution(verdict.coating)),
+        ],
+        lines,
     )
-    return first_that_fits(variants, _MOST_LINES)
+
+
+def _after(verdict: Verdict, plan: Plan | None, shop: Shop) -> str:
+    """Mask and fan, of what may be sprayed."""
+    if verdict.state is State.WAIT or verdict.vapour is None:
+        return ""
+    return vapour_words.after_words(verdict.vapour, verdict.coating, plan or plan_for(verdict.coating, shop), shop)
 
 
 def _times(verdict: Verdict, times: DryingTimes | None, shop: Shop, first_only: bool = False) -> str:
@@ -369,23 +433,25 @@ def _cold_piece(worst: tuple[Finding, ...], shop: Shop) -> tuple[Finding, ...]:
     """
     stops = tuple(finding for finding in worst if finding.level is not Level.CHANGE)
     deciding = stops or worst
-    return deciding if all(warm_up_words(finding, shop) for finding in deciding) else ()
+    mends = all(any(way.kind == "warm_piece" for way in finding.remedies) for finding in deciding)
+    return deciding if mends and all(warm_up_words(finding, shop) for finding in deciding) else ()
 
 
 def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str:
     """The first finding's remedy, and the next ones' where they are others and two lines hold them."""
-    said = ""
+    sentences = ""
     told_already: set[str] = set()
     for finding in worst:
         # a remedy is said whole or not at all: "heater off" must not be lost for want of room
         parts = [part.rstrip(".") + "." for part in remedy(finding, coating, shop).split(". ") if part]
         text = " ".join(part for part in parts if part not in told_already)
-        if text == REMEDY_WORDS["panel_first"] and "test panel" in said:
+        if text == REMEDY_WORDS["panel_first"] and "test panel" in sentences:
             continue
-        if text and (not said or len(said) + len(text) <= _TWO_LINES):
-            said = f"{said} {text}".strip()
+        together = any(way.together for way in finding.remedies)  # one without the other helps nothing
+        if text and (not sentences or together or len(sentences) + len(text) <= _TWO_LINES):
+            sentences = f"{sentences} {text}".strip()
             told_already.update(parts)
-    return f"Do: {said}" if said else ""
+    return f"Do: {sentences}" if sentences else ""
 
 
 def _all_good(verdict: Verdict, shop: Shop) -> str:

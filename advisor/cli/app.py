@@ -61,6 +61,7 @@ def check(
     outdoors_rh: Annotated[str | None, typer.Option("--outdoors-rh", help="Its relative humidity: 85%.")] = None,
     coats: Annotated[int | None, typer.Option("--coats", help="Coats in this session.")] = None,
     spray: Annotated[str | None, typer.Option("--spray", help="How long one coat takes to spray: 5min.")] = None,
+    amount: Annotated[str | None, typer.Option("--amount", help="Ready mix for all coats together: 600ml.")] = None,
     night: Annotated[
         str | None, typer.Option("--night", help="Lowest the room will fall to while it cures: 12C.")
     ] = None,
@@ -77,7 +78,7 @@ def check(
 
     asked = Asked(
         config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, outdoors,
-        outdoors_rh, coats, spray, night, heated, sanded, matt, as_json,
+        outdoors_rh, coats, spray, amount, night, heated, sanded, matt, as_json,
     )  # fmt: skip
     raise typer.Exit(run_check(asked))
 

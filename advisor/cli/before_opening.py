@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -10,8 +10,10 @@ from advisor.advice.conditions import Conditions, outdoor_place
 from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
 from advisor.advice.night_ahead import NightAhead, night_ahead, night_record, night_words
 from advisor.advice.outlook import Outlook
+from advisor.advice.record import vapour_record
 from advisor.advice.remedies import Ahead
-from advisor.advice.vapour_note import VapourNote, vapour_record, vapour_words
+from advisor.advice.vapour_rule import VapourNote
+from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
 from advisor.cli.recorded import Recorded
 from advisor.logbook.air_log import AirLog
@@ -85,13 +87,6 @@ def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, sho
     return Logged(counts, room, read_outdoors)
 
 
-def with_night(conditions: Conditions, night: NightAhead | None) -> Conditions:
-    """The conditions with the night that the outlook tells, where nobody typed one."""
-    if night is None or conditions.night_low is not None:
-        return conditions
-    return replace(conditions, night_low=night.low)
-
-
 def night_of(logged: Logged, coating: Coating, shop: Shop) -> NightAhead | None:
     """The night ahead for a coating; None where the log does not tell."""
     return None if logged.outlook is None else night_ahead(logged.outlook, coating, shop)
@@ -107,6 +102,13 @@ def told_first(beside: Beside, since_sanding: float | None, matt: bool, shop: Sh
     return dust_words(beside.dust, since_sanding, matt, shop) or night_words(beside.night, shop)
 
 
-def told_last(beside: Beside, may_spray: bool) -> str:
-    """What stands after the times: vapour, for what may be sprayed."""
-    return vapour_words(beside.vapour) if may_spray and beside.vapour is not None else ""
+def without_effect(
+    coats: int | None, matt: bool, since_sanding: float | None, verdict: Verdict, beside: Beside
+) -> tuple[str, ...]:
+    """What was typed and could not count, in a sentence each."""
+    notes = []
+    if coats is not None and coats > 1 and verdict.session is None:
+        notes.append(f"Air outdoors not known: the {coats} coats are judged in the room as it is now.")
+    if matt and beside.dust is None and since_sanding is None:
+        notes.append("--matt counts with a particle counter or --sanded: dust is not known.")
+    return tuple(notes)

@@ -9,16 +9,18 @@ from advisor.advice import phrases, words
 from advisor.advice.changes import AT_THE_BENCH, Change, kinds_for, least_changes
 from advisor.advice.conditions import AIR_QUANTITIES, OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
-from advisor.advice.film_view import UNKNOWN_POT, times_of, usual_mix
+from advisor.advice.film_view import UNKNOWN_POT, times_of
 from advisor.advice.measures import moment, percent
+from advisor.advice.night_ahead import until_night, with_night
+from advisor.advice.plan import Plan
+from advisor.advice.proof import proved
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.remedies import Way, session_ways
-from advisor.advice.vapour_note import vapour_note
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
-from advisor.cli.before_opening import Beside, look_at_dust, night_of, read_log, told_first, told_last, with_night
+from advisor.cli.before_opening import Beside, look_at_dust, night_of, read_log, told_first, without_effect
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
@@ -57,6 +59,7 @@ class Asked:
     outdoors_rh: str | None = None
     coats: int | None = None
     spray: str | None = None
+    amount: str | None = None
     night: str | None = None
     heated: bool = False
     sanded: str | None = None
@@ -83,11 +86,13 @@ def run_check(asked: Asked) -> int:
     pot = pot_from(asked.thinner, asked.retarder, asked.gun)
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
-    conditions = _with_night(_with_outdoors(conditions, asked, shop), asked, shop)
-    plans = [plan_from(asked.coats, asked.spray, coating, shop) for coating in coatings]
+    if asked.coating is None and (asked.amount is not None or asked.sanded is not None or asked.matt):
+        raise UsageError("--amount, --sanded or --matt without --coating", "one coating", "name what is sprayed")
+    conditions = _with_night(_with_outdoors(conditions, asked, shop), asked, shop, now)
+    plans = [plan_from(asked.coats, asked.spray, coating, shop, asked.amount) for coating in coatings]
     logged = read_log(recorded, asked.air is not None or asked.rh is not None, conditions, shop, now)
     nights = [night_of(logged, coating, shop) for coating in coatings]
-    known = [with_night(conditions, night) for night in nights]
+    known = [with_night(conditions, night, now) for night in nights]
     verdicts = [
         judge(there, coating, shop, now, pot, plan) for there, coating, plan in zip(known, coatings, plans, strict=True)
     ]
@@ -99,18 +104,19 @@ def run_check(asked: Asked) -> int:
         later = None if verdicts[0].state is State.GO else logged.ahead()
         ahead = session_ways(verdicts[0], conditions, shop, now, pot, later)
         kinds = AT_THE_BENCH if at_the_bench else kinds_for(verdicts[0])
-        ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds)
+        ways = least_changes(verdicts[0], conditions, shop, now, pot, kinds, plans[0])
+        verdicts[0] = proved(verdicts[0], conditions, shop, now, pot, plans[0])
         beside = Beside(
             look_at_dust(logged, now, asked.matt, shop),
-            vapour_note(coatings[0], usual_mix(coatings[0], pot), plans[0], shop),
+            verdicts[0].vapour,
             nights[0],
         )
         sanded = None if asked.sanded is None else _age(asked.sanded, "--sanded")
         first = told_first(beside, sanded, asked.matt, shop)
-        last = told_last(beside, verdicts[0].state is not State.WAIT)
         told = asked.as_json or verdicts[0].state is not State.WAIT  # the text of a WAIT has no drying times
         times = times_of(conditions, coatings[0], shop, pot) if told else None
-        more = _More(ways, times, ahead, beside, first, last)
+        notes = without_effect(asked.coats, asked.matt, sanded, verdicts[0], beside)
+        more = _More(ways, times, ahead, beside, first, notes, plans[0])
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
@@ -127,7 +133,8 @@ class _More:
     session_ways: tuple[Way, ...] = ()
     beside: Beside = field(default_factory=Beside)
     told_first: str = ""
-    told_last: str = ""
+    notes: tuple[str, ...] = ()
+    plan: Plan | None = None
 
 
 def _refuse_mixed(asked: Asked) -> None:
@@ -152,14 +159,13 @@ def _with_outdoors(conditions: Conditions, asked: Asked, shop: Shop) -> Conditio
     return replace(conditions, values={**conditions.values, **values})
 
 
-def _with_night(conditions: Conditions, asked: Asked, shop: Shop) -> Conditions:
+def _with_night(conditions: Conditions, asked: Asked, shop: Shop, now: datetime) -> Conditions:
     """The lowest that the room is expected to fall to, as typed, and whether it is kept heated."""
     if asked.night is None:
         return replace(conditions, held=asked.heated)
     low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
-    return replace(
-        conditions, night_low=typed_temperature(asked.night, "--night", shop, (low, high)), held=asked.heated
-    )
+    coldest = typed_temperature(asked.night, "--night", shop, (low, high))
+    return replace(conditions, night_low=coldest, night_from=until_night(now, shop), held=asked.heated)
 
 
 def _typed(asked: Asked, shop: Shop) -> Conditions:
@@ -260,12 +266,22 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
     if asked.coating:
         paragraphs += words.told(
-            verdicts[0], shop, more.changes, more.times, more.session_ways, more.told_first, more.told_last
+            verdicts[0],
+            shop,
+            more.changes,
+            more.times,
+            more.session_ways,
+            more.told_first,
+            more.plan,
+            notes=more.notes,
+            lines=words.MOST_LINES - len(paragraphs),
         )
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
         paragraphs += words.summaries(verdicts, shop)
-        paragraphs.append(phrases.CAUTION_WORDS["finish-only"] + " " + phrases.CAUTION_WORDS["authorities"])
+        allowed = any(verdict.state is not State.WAIT for verdict in verdicts)
+        keys = ("finish-only", *(["respirator"] if allowed else []), "authorities")
+        paragraphs.append(" ".join(phrases.CAUTION_WORDS[key] for key in keys))
     if recorded is not None:
         paragraphs += [phrases.RECORDED_HINT if recorded.stale else "", recorded.told()]
     print_wrapped(paragraph for paragraph in paragraphs if paragraph)

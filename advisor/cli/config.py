@@ -4,6 +4,7 @@ from pathlib import Path
 
 from advisor.catalog.limits import default_limits
 from advisor.catalog.units import from_si
+from advisor.catalog.walls import UNSAID
 from advisor.errors import ConfigError
 from advisor.shop.config import ReadConfig, read_config
 from advisor.shop.find import FILE_NAME, find_config
@@ -43,7 +44,8 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
         ("places", _listed(dict(shop.places)), unless("places", "all indoors but one named outdoors")),
         ("sensors", ", ".join(shop.sensors) or "none", unless("sensors", "0.5 °C, 3 % RH, surface 1 °C")),
         ("room", f"{shop.room_volume:g} m3", unless("room.volume", "double garage")),
-        ("walls", _or_none(shop.wall_conductance, "W/K"), unless("room.wall_conductance", "by the volume")),
+        ("walls", shop.walls or UNSAID, unless("room.walls", "taken as brick; a fan-on trial says better")),
+        ("air to walls", _or_none(shop.wall_conductance, "W/K"), unless("room.wall_conductance", "by the volume")),
         ("heater", _or_none(shop.heater, "W"), unless("room.heater", "no heater")),
         ("dehumidifier", _or_none(shop.dehumidifier, "kg/s"), unless("room.dehumidifier", "no dehumidifier")),
         ("booth fan", flow, unless("booth.fan_flow", "one booth fan; a name-plate flow counts half")),

@@ -1,6 +1,6 @@
 """What is typed of a session: coats, and how long one takes."""
 
-from advisor.advice.session import Plan, plan_for
+from advisor.advice.plan import Plan, plan_for
 from advisor.catalog.coatings import Coating
 from advisor.catalog.units import parse_quantity
 from advisor.errors import UsageError, shown
@@ -8,6 +8,7 @@ from advisor.shop.shop import Shop
 
 _MOST_COATS = 10
 _SPRAY = (10.0, 7200.0)  # [s]
+_AMOUNT = (1e-5, 0.05)  # [m3]
 
 
 def coats_and_spray(coats: int | None, spray: str | None, shop: Shop) -> tuple[int, float]:
@@ -23,6 +24,9 @@ def coats_and_spray(coats: int | None, spray: str | None, shop: Shop) -> tuple[i
     )
 
 
-def plan_from(coats: int | None, spray: str | None, coating: Coating, shop: Shop) -> Plan:
+def plan_from(coats: int | None, spray: str | None, coating: Coating, shop: Shop, amount: str | None = None) -> Plan:
     """The session as typed, the shop's usual one where nothing was. Raises UsageError."""
-    return plan_for(coating, shop, *coats_and_spray(coats, spray, shop))
+    mixed = None if amount is None else parse_quantity(amount, "volume", "--amount")
+    if mixed is not None and not _AMOUNT[0] <= mixed <= _AMOUNT[1]:
+        raise UsageError(f"--amount {shown(amount or '')}", "10 ml to 50 l", "ready mix for all coats together")
+    return plan_for(coating, shop, *coats_and_spray(coats, spray, shop), mixed)

@@ -32,11 +32,7 @@ from advisor.physics.transfer import AIR_HEAT_CAPACITY, air_density
 ENVELOPE_SHAPE = 6.4
 # [W/(m2 K)] air to wall, floor and ceiling with what stands there; 6 to 8 in building standards (from memory)
 WALL_FILM = 7.0
-# The buffer: 100 mm of brick or block as in building-material tables (from memory), its back insulated by default
-WALL_CONDUCTIVITY = 0.8  # [W/(m K)]
-WALL_HEAT_CAPACITY = 1.6e6  # [J/(m3 K)]
-WALL_THICKNESS = 0.1  # [m]; warmth gets about 60 mm deep in 2 h
-_CELLS = 6  # of the wall, each twice as thick as the one before: 1.6 mm at the face
+_CELLS = 6  # of the wall, each twice as thick as the one before: of 100 mm 1.6 mm at the face
 VAPOUR_HEAT_CAPACITY = 1860.0  # [J/(kg K)], ASHRAE Fundamentals 2017 ch. 1 eq. 30
 # A dehumidifier's rating is taken to hold at 20 °C and 60 %, and to fall with the moisture; common practice, no source
 RATED_HUMIDITY_RATIO = 0.0087  # [kg/kg]
@@ -48,6 +44,26 @@ FLOW_RANGE = (0.0, 100.0)  # [m3/s]
 _HEATER_RANGE = (0.0, 1e6)  # [W]
 _WATER_RANGE = (0.0, 1.0)  # [kg/s]
 _LONGEST = 1e7  # [s] of a segment
+
+
+@dataclass(frozen=True)
+class Wall:
+    """What walls, floor and ceiling are made of: conductivity [W/(m K)], heat_capacity [J/(m3 K)], thickness [m].
+
+    Its back is insulated but for the room's `loss`. The kinds with their sources: catalog/walls.csv.
+    """
+
+    conductivity: float
+    heat_capacity: float
+    thickness: float
+
+    def __post_init__(self) -> None:
+        inside("wall conductivity", self.conductivity, (0.01, 10.0), "W/(m K)")
+        inside("wall heat capacity", self.heat_capacity, (1e4, 5e6), "J/(m3 K)")
+        inside("wall thickness", self.thickness, (1e-3, 1.0), "m")
+
+
+BRICK = Wall(0.8, 1.6e6, 0.1)  # 100 mm of brick or block, from memory; warmth gets about 60 mm deep in 2 h
 
 
 @dataclass(frozen=True)
@@ -82,6 +98,7 @@ class Room:
     loss: Values = 0.0
     pressure: float = SEA_LEVEL
     moisture: MoistureBuffer | None = None
+    wall: Wall = BRICK
 
     def __post_init__(self) -> None:
         inside("room volume", self.volume, VOLUME_RANGE, "m3")
@@ -211,14 +228,15 @@ def _heat_course(
     none = np.zeros_like(dry_air)
     heat = dry_air * (AIR_HEAT_CAPACITY + VAPOUR_HEAT_CAPACITY * (none + start.humidity_ratio))  # [J/(m3 K)]
     widths = 2.0 ** np.arange(_CELLS)
-    widths *= WALL_THICKNESS / widths.sum()
+    wall = room.wall
+    widths *= wall.thickness / widths.sum()
     area = none + room.area
-    capacity = [none + room.volume * heat, *(WALL_HEAT_CAPACITY * width * area for width in widths)]
+    capacity = [none + room.volume * heat, *(wall.heat_capacity * width * area for width in widths)]
     capacity += [none + piece.capacity for piece in start.pieces]
 
-    links: list[Linked] = [(0, 1, 1.0 / (1.0 / room.conductance + 0.5 * widths[0] / (WALL_CONDUCTIVITY * area)))]
+    links: list[Linked] = [(0, 1, 1.0 / (1.0 / room.conductance + 0.5 * widths[0] / (wall.conductivity * area)))]
     for cell in range(1, _CELLS):
-        links.append((cell, cell + 1, WALL_CONDUCTIVITY * area / (0.5 * (widths[cell - 1] + widths[cell]))))
+        links.append((cell, cell + 1, wall.conductivity * area / (0.5 * (widths[cell - 1] + widths[cell]))))
     links += [(0, 1 + _CELLS + n, none + piece.transfer) for n, piece in enumerate(start.pieces)]
 
     stretches = []

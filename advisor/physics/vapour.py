@@ -128,6 +128,36 @@ def share_of_limit(
     return vapour_made * seconds / room_volume * reached / lower_limit
 
 
+def share_after_coats(
+    first: float,
+    exhaust_flow: float,
+    room_volume: float,
+    spans: Sequence[tuple[float, float, float]],
+    leak: float = 0.0,
+    mixing_factor: float = MIXING_FACTOR,
+) -> float:
+    """The highest share of the lower limit in a session of several coats, from what the first alone comes to.
+
+    first: `share_of_limit` at the end of its spraying; spans: (spraying, fan on after it, fan off until the next) [s]
+    of each coat, the last one's rest unused. What a coat leaves is thinned by exhaust_flow, later by leak [m3/s], each
+    over the mixing factor: c' = -Q c / (K V), and the next coat's own comes on top. All comes off while it is sprayed.
+    """
+    inside("share of the limit", first, (0.0, math.inf), "")
+    inside("exhaust", exhaust_flow, FLOW_RANGE, "m3/s")
+    inside("leak", leak, FLOW_RANGE, "m3/s")
+    inside("room", room_volume, ROOM_RANGE, "m3")
+    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    left, peak = 0.0, 0.0
+    for spraying, fan, still in spans:
+        for span in (spraying, fan, still):
+            inside("time", span, SECONDS_RANGE, "s")
+        fast, slow = (flow / (mixing_factor * room_volume) for flow in (exhaust_flow, leak))
+        reached = left * math.exp(-fast * spraying) + first
+        peak = max(peak, reached)
+        left = reached * math.exp(-fast * fan - slow * still)
+    return peak
+
+
 def exhaust_for(
     vapour_made: float, lower_limit: float, share: float = SHARE_ALLOWED, mixing_factor: float = MIXING_FACTOR
 ) -> float:

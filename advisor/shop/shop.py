@@ -95,10 +95,13 @@ class Shop:
     places: Mapping[str, str] = field(default_factory=dict)  # name -> "indoors" or "outdoors"
     sensors: Mapping[str, SensorAccuracy] = field(default_factory=dict)
     room_volume: float = 90.0
+    walls: str | None = None  # an id of catalog/walls.csv; None: nobody said, taken as brick
     wall_conductance: float | None = None  # [W/K] air to walls, as a fan-on trial finds it; None: by the volume
     heater: float | None = None  # [W] that reaches the room; None: the shop has none
     dehumidifier: float | None = None  # [kg/s] as rated; None: the shop has none
+    room_stated: bool = False
     fan_flow: float = 0.5
+    fan_stated: bool = False
     fan_flow_measured: bool = False
     air_supply: str = "compressor"
     csv: CsvDialect = CsvDialect()

@@ -11,6 +11,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_valida
 from advisor.catalog.limits import default_limits
 from advisor.catalog.quantities import find_column
 from advisor.catalog.units import from_si, parse_quantity
+from advisor.catalog.walls import walls
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.shop.shop import Shop
 
@@ -112,9 +113,17 @@ class RoomTable(Strict):
     """The room one sprays in."""
 
     volume: Volume = Shop.room_volume
+    walls: str | None = None
     wall_conductance: Conductance | None = None
     heater: Power | None = None
     dehumidifier: Drying | None = None
+
+    @field_validator("walls")
+    @classmethod
+    def _known_walls(cls, value: str | None) -> str | None:
+        if value is not None and value not in walls():
+            raise ValueError(f"got {shown(value)}; allowed {', '.join(walls())}")
+        return value
 
 
 class BoothTable(Strict):

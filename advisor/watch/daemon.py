@@ -23,7 +23,7 @@ from advisor.advice.announced import (
     starting,
 )
 from advisor.advice.conditions import Conditions, Measured
-from advisor.advice.night_ahead import night_ahead
+from advisor.advice.night_ahead import night_ahead, with_night
 from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import State, Verdict, judge
@@ -152,9 +152,8 @@ class Daemon:
         ways = self._ways.of(seen)
         if ways is None:
             return verdict_record(seen.verdict, self.shop, now)
-        return verdict_record(
-            seen.verdict, self.shop, now, ways.changes, session_ways=ways.remedies, ways_as_of=ways.as_of
-        )
+        verdict = self._ways.with_numbers(seen.verdict, ways)
+        return verdict_record(verdict, self.shop, now, ways.changes, session_ways=ways.remedies, ways_as_of=ways.as_of)
 
     def _through_the_night(self, conditions: Conditions, name: str, now: datetime) -> Conditions:
         """The conditions with the night ahead, by the outlook as of the last full hour where there is one."""
@@ -164,7 +163,7 @@ class Daemon:
         ahead = self._outlook[1]
         if ahead is None:
             return conditions
-        return replace(conditions, night_low=night_ahead(ahead, self.shop.coating(name), self.shop).low)
+        return with_night(conditions, night_ahead(ahead, self.shop.coating(name), self.shop), now)
 
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""

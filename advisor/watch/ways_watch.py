@@ -11,10 +11,12 @@ from datetime import datetime
 from advisor.advice.changes import Change, kinds_for, least_changes
 from advisor.advice.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
 from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.finding import Level
+from advisor.advice.finding import Finding, Level
 from advisor.advice.outlook import Outlook
+from advisor.advice.plan import plan_for
+from advisor.advice.proof import proved
 from advisor.advice.remedies import WAIT_UNTIL, Ahead, Way, session_ways
-from advisor.advice.session import plan_for, prepare_around
+from advisor.advice.session import prepare_around
 from advisor.advice.verdict import State, Verdict
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.day_ahead import outlook_from_log
@@ -39,6 +41,7 @@ class Ways:
     as_of: datetime
     remedies: tuple[Way, ...]
     changes: tuple[Change, ...]
+    proved: tuple[Finding, ...]
 
 
 @dataclass(frozen=True)
@@ -75,6 +78,14 @@ class WaysWatch:
         waited = (seen.verdict.as_of - kept[1].as_of).total_seconds() / 60.0
         return replace(kept[1], remedies=tuple(_waited(way, waited) for way in kept[1].remedies))
 
+    def with_numbers(self, verdict: Verdict, ways: Ways) -> Verdict:
+        """The verdict with the numbers in its remedies that were proved beside these ways."""
+        known = {(each.rule, each.quantity): each.remedies for each in ways.proved}
+        findings = tuple(
+            replace(each, remedies=known.get((each.rule, each.quantity), each.remedies)) for each in verdict.findings
+        )
+        return replace(verdict, findings=findings, proved=True)
+
     def look(self, seen: Sequence[Seen], room: Outlook | None) -> bool:
         """Seek the ways of up to two verdicts that have none, and compute the films about all; whether any was sought.
 
@@ -93,6 +104,7 @@ class WaysWatch:
                     now,
                     session_ways(verdict, each.conditions, self.shop, now, UNKNOWN_POT, ahead),
                     least_changes(verdict, each.conditions, self.shop, now, UNKNOWN_POT, kinds_for(verdict)),
+                    proved(verdict, each.conditions, self.shop, now).findings,
                 ),
             )
         return bool(missing)

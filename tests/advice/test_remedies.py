@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from advisor.advice.hours import Log
 from advisor.advice.mix import mix_of, most_retarder
 from advisor.advice.outlook import outlook
+from advisor.advice.plan import plan_for
 from advisor.advice.remedies import (
     MOST_SHOWN,
     WAIT_UNTIL,
@@ -21,7 +22,6 @@ from advisor.advice.remedies import (
     Ahead,
     session_ways,
 )
-from advisor.advice.session import plan_for
 from advisor.advice.session_words import way_words
 from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import coating_ids, load_coating

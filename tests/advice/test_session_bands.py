@@ -6,7 +6,8 @@ import pytest
 from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import Level
-from advisor.advice.session import plan_for, worst_of_air
+from advisor.advice.plan import plan_for
+from advisor.advice.session import worst_of_air
 from advisor.advice.session_bands import CHANGE, OK, STOP, Sessions, air_levels, session_levels
 from advisor.catalog.coatings import coating_ids
 from advisor.physics.moist_air import dew_point

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.outlook import Edges, Outlook
-from advisor.advice.session import plan_for
+from advisor.advice.plan import plan_for
 from advisor.advice.windows import (
     LEAN,
     LEAST_CHANCE,

@@ -77,7 +77,7 @@ def test_every_verdict_fits_in_under_ten_lines_at_80_columns():
                     for piece_in in (None, 600.0):
                         known = typed(air, humidity, surface, piece_in)
                         lines = told(coating, known, width=80)
-                        assert len(lines) <= 8, lines  # with the `As of` line it stays under ten
+                        assert len(lines) <= 9, lines  # under ten; with the `As of` line the command takes one fewer
                         said = " ".join(" ".join(lines).split())
                         heats = any(word in said for word in ("Warm the room", "Warm room", "Dry the air"))
                         assert not heats or "proved fit for the spray zone" in said, lines

@@ -68,7 +68,7 @@ def _half_space() -> Row:
     held = Segment(3600.0, 21.0, 0.008, exhaust=100.0)
     ours = room_course(Room(90.0), RoomStart(20.0, 0.008), [held], seconds).wall_temperature[0] - 20.0
     exact = 1.0 - erfcx(
-        r.WALL_FILM / r.WALL_CONDUCTIVITY * np.sqrt(seconds * r.WALL_CONDUCTIVITY / r.WALL_HEAT_CAPACITY)
+        r.WALL_FILM / r.BRICK.conductivity * np.sqrt(seconds * r.BRICK.conductivity / r.BRICK.heat_capacity)
     )
     gap = ours - exact
     worst = int(np.abs(gap).argmax())

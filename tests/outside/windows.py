@@ -14,7 +14,7 @@ from scipy.optimize import minimize
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.hours import HOUR, Floats, Log
 from advisor.advice.outlook import QUARTER, backtest, outlook
-from advisor.advice.session import plan_for
+from advisor.advice.plan import plan_for
 from advisor.advice.windows import (
     LEAN,
     LEAST_CHANCE,

@@ -58,8 +58,8 @@ def test_the_wall_s_face_warms_as_a_half_space_with_a_film():
     held = Segment(3600.0, 21.0, 0.008, exhaust=100.0)
     seconds = np.array([120.0, 300.0, 600.0, 1200.0, 3600.0])
     course = room_course(Room(90.0), RoomStart(20.0, 0.008), [held], seconds)
-    spread = np.sqrt(seconds * r.WALL_CONDUCTIVITY / r.WALL_HEAT_CAPACITY)
-    exact = 1.0 - erfcx(r.WALL_FILM * spread / r.WALL_CONDUCTIVITY)
+    spread = np.sqrt(seconds * r.BRICK.conductivity / r.BRICK.heat_capacity)
+    exact = 1.0 - erfcx(r.WALL_FILM * spread / r.BRICK.conductivity)
     assert course.wall_temperature[0] - 20.0 == pytest.approx(exact, abs=0.01)
 
 

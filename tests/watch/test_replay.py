@@ -36,8 +36,8 @@ def test_the_command_prints_one_json_line_a_notice(capsys, tmp_path, monkeypatch
     entries = [json.loads(entry) for entry in capsys.readouterr().out.splitlines()]
     assert [entry["state"] for entry in entries] == ["go", "change", "wait"]
     assert {entry["coating"] for entry in entries} == {"nitrocellulose-lacquer"}
-    assert [entry["reason"] for entry in entries] == ["", "relative_humidity", "session"]
-    assert entries[2]["at"] == "2025-08-26T18:00:00Z"
+    assert [entry["reason"] for entry in entries] == ["", "relative_humidity", "relative_humidity"]
+    assert entries[2]["at"] == "2025-08-26T18:01:00Z"
 
 
 def test_a_speed_is_kept(tmp_path):

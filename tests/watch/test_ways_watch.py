@@ -22,7 +22,7 @@ from tests.support import NOON, typed
 
 CLEAR = "waterborne-clear-1k"
 SHOP = Shop(coatings=(CLEAR,))
-COLD = {("outdoors", "air_temperature"): 2.0, ("outdoors", "relative_humidity"): 0.85}
+COLD = {("outdoors", "air_temperature"): -6.0, ("outdoors", "relative_humidity"): 0.85}
 SHUT = {("shop", "air_temperature"): 20.0, ("shop", "relative_humidity"): 0.4}
 
 

@@ -1,0 +1,43 @@
+"""The rules for a coat that dries while the fan still runs: the gun's band holds no more, dew and cold still do."""
+
+from dataclasses import replace
+
+from advisor.advice.conditions import MEASURED, Conditions, surface_of_piece
+from advisor.advice.course import Moment
+from advisor.advice.cure_floor import against_floors
+from advisor.advice.finding import Finding, Level, Remedy, Side
+from advisor.catalog.coatings import Coating
+from advisor.shop.shop import Shop
+
+CURING = "curing"
+
+
+def dew_on_it(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
+    """No water on a coat that has flashed off: its face 1 K over the dew point, on the best estimate.
+
+    The 3 K of the surface rule are for a wet film. A face that was not measured asks for a change, never for a WAIT.
+    """
+    needed = shop.limit("surface_margin_certain")
+    above = round(moment.surface - moment.dew_point, 2)
+    piece = surface_of_piece(conditions, shop)
+    measured = piece is not None and piece.basis == MEASURED
+    finding = Finding(
+        "surface", Level.OK, measured=above, limit=needed.value, go_limit=needed.value, unit="K",
+        margin=above - needed.value, quantity="surface_temperature", deciding=False, source=needed.source,
+        reason="" if piece is None or measured else piece.basis,
+    )  # fmt: skip
+    if above >= needed.value:
+        return finding
+    level = Level.STOP if measured else Level.CHANGE
+    warm = Remedy("warm_piece", moment.dew_point + needed.value)
+    return replace(finding, level=level, side=Side.LOW, remedies=(warm,))
+
+
+def curing(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
+    """The air warm enough for a coat that cures, by more than the room model is sure of."""
+    sure = shop.limit("session_tolerance_temperature").value
+    found = against_floors(CURING, moment.air_temperature + sure, moment.since_gun, conditions.held, coating)
+    if found.level is Level.OK:
+        return found
+    margin = None if found.margin is None else found.margin - sure
+    return replace(found, measured=moment.air_temperature, margin=margin)
