@@ -79,6 +79,15 @@ def test_past_the_window_it_wants_scuffing(after, scuff):
     assert clock(job([SEALER]), room(23.0), NOON + after * MINUTE).next.scuff is scuff
 
 
+@pytest.mark.parametrize("name", ["oil-varnish", "waterborne-clear-2k"])
+def test_in_the_cold_a_window_that_shuts_before_it_opens_wants_scuffing_first(name):
+    """At 9 °C they may be recoated only after the sheet's window is over: they were told to need no scuff then."""
+    found = clock(job([name]), room(9.0)).next
+    assert seconds_after(found.closes) == pytest.approx(load_coating(name).numbers["recoat_until"].value, abs=1)
+    assert found.opens > found.closes
+    assert found.scuff
+
+
 def test_varnish_is_scuffed_before_every_coat():
     assert clock(job(["oil-varnish"], "varnish"), room(23.0)).next.scuff
     assert not clock(job(["oil-varnish"]), room(23.0)).next.scuff
