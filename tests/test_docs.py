@@ -137,7 +137,8 @@ def job_rows() -> list[str]:
             before, scuff = (from_to(grits.coarse, grits.fine) for grits in (step.sand_before, step.scuff))
             rows.append(
                 f"| `{schedule.id}` | {step.step} | `{step.coating}` | {from_to(step.least, step.most)} | {before} "
-                f"| {scuff}{' each' if step.scuff_each else ''} | {step.sheen or ''} |"
+                f"| {scuff}{' each' if step.scuff_each else ''} | {step.sheen or ''}"
+                f"{', levelled and rubbed out' if step.levelled else ''} |"
             )
     return rows
 

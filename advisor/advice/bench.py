@@ -14,6 +14,7 @@ from advisor.advice.mix import fastest, mix_of, most_retarder, usual
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
 from advisor.catalog.coatings import RETARDER, Coating
 from advisor.catalog.solvents import solvents
+from advisor.catalog.sourced import Sourced
 from advisor.physics import film_build, viscosity
 from advisor.physics.cups import Cup, find_cup
 from advisor.physics.rate import rate_factor
@@ -64,6 +65,8 @@ class BenchAnswer:
     volume of the batch. capped: the sheet allows less than the target wants; then warm_to says at which temperature it
     would run, None where that is too warm and the larger needle has to do. thinner_today: None without air, or where
     nothing in the pot makes it a GO.
+    over_thinned: it has had more thinner already than it takes; paint_back: unthinned paint to mix in until it has not,
+    None where none helps. hardener: None where the sheet's ratio is not known; hardener_source: where it is from.
     flow: what it was computed with. pot_left: how much longer the pot lives, 0 where it is dead.
     """
 
@@ -80,9 +83,12 @@ class BenchAnswer:
     thinning: float
     most_thinning: float
     capped: bool
+    over_thinned: bool
+    paint_back: float | None
     warm_to: float | None
     thinner_today: ThinnerToday | None
     hardener: float | None
+    hardener_source: Sourced | None
     pot_life: float | None
     pot_left: float | None
     wet_film: float
@@ -132,6 +138,7 @@ def bench(
     batch = pot.batch if pot.batch is not None else 0.0 if wanted is None else wanted.paint
     thinner = viscosity.thinner_to_add(batch, share, already) if share > already else 0.0
     hardener = coating.numbers.get("hardener_share")
+    over_thinned = pot.already > most + _ROUNDING
     return BenchAnswer(
         batch=batch,
         viscosity=reading.viscosity * 1e-6,
@@ -145,9 +152,12 @@ def bench(
         thinning=thinning,
         most_thinning=most,
         capped=capped,
+        over_thinned=over_thinned,
+        paint_back=_paint_back(batch, pot.already, most) if over_thinned else None,
         warm_to=_warm_to(flow.energy, pot.material, reached, target, shop) if capped else None,
         thinner_today=None if air is None else _thinner_today(coating, pot, batch, thinner, air, shop),
         hardener=None if hardener is None else hardener.value * batch / (1.0 + pot.already),
+        hardener_source=hardener,
         pot_life=life,
         pot_left=None if life is None else max(0.0, life - (pot.age or 0.0)),
         wet_film=wet,
@@ -210,6 +220,14 @@ def _target(coating: Coating, pot: InThePot) -> float:
     usual_least = coating.numbers.get("thinning_usual_low")
     stays = usual_least is not None and usual_least.value == 0.0
     return viscosity.kinematic_viscosity(find_cup(_DIN_4), high if stays else 0.5 * (low + high), estimate=True)
+
+
+def _paint_back(batch: float, already: float, most: float) -> float | None:
+    """Unthinned paint [m3] that brings a batch [m3] back to the most thinning; None where it takes none."""
+    if most <= 0.0:
+        return None
+    paint = batch / (1.0 + already)
+    return paint * already / most - paint
 
 
 def _warm_to(energy: float, material: float, reached: float, target: float, shop: Shop) -> float | None:

@@ -24,6 +24,7 @@ from advisor.shop.shop import US, Shop
 
 _SQUARE_FOOT = 0.09290304  # [m2]; NIST SP 811 (2008) Appendix B
 _MOST_LINES = 8
+_OWN_SHEET = "data sheet"  # the tag of a number that the shop has from the tin's own sheet
 
 
 def told(
@@ -36,7 +37,7 @@ def told(
     stops = [gate_words(gate, shop) for gate in answer.gates if gate.stop]
     warns = [gate_words(gate, shop) for gate in answer.gates if not gate.stop]
     head, caution = f"{coating.name}. {_reading(answer, pot, shop)}", short_caution(coating)
-    pour, today = _pour(answer, coating, shop), _thinner(answer, coating, shop)
+    pour, today = _pour(answer, pot, coating, shop), _thinner(answer, coating, shop)
     clocks, area = _pot_life(answer, coating, now, shop), _area(answer, shop)
     cost, needle, never = _cost(answer, shop), _needle(answer, coating, shop), _gate(coating)
     own, drop = _own(answer), _drop_test(answer, coating)
@@ -88,8 +89,10 @@ def _name(cup: str) -> str:
     return known[cup].name if cup in known else cup
 
 
-def _pour(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
+def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> str:
     seconds = f"{trimmed(answer.reached_seconds, 0)} s"
+    if answer.over_thinned:
+        return _too_thin(answer, pot.already, coating, shop)
     if answer.thinner <= 0.0 and not answer.capped:
         return f"Add nothing: it runs as it is ({seconds})."
     what = coating.thinners[0].split(",")[0]  # the grade; its speed is said with the air
@@ -105,6 +108,28 @@ def _pour(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
         warm = reachable(answer.warm_to, True, shop.units)
         return f"{said}: {limit}, then {seconds}. Still thick: warm the tin to {warm} in warm water, never by flame."
     return f"{said}: {limit}, then {seconds}. Still thick: use the larger needle."
+
+
+def _too_thin(answer: BenchAnswer, already: float, coating: Coating, shop: Shop) -> str:
+    """What is wrong with a pot that has had too much thinner, and the way back."""
+    most = f"it takes at most {percent(answer.most_thinning, 1)}" if answer.most_thinning > 0.0 else "it takes none"
+    wrong = "it builds little, no more thinner" if answer.capped else "too thin, builds little, may run"
+    said = f"Thinned {percent(already, 1)} already, {most}: {wrong}."
+    if answer.paint_back is None:
+        return f"{said} Mix a new batch unthinned."
+    paint = "unthinned paint with its hardener" if coating.hardens_by == "two-pack" else "unthinned paint"
+    return f"{said} Mix in {volume(answer.paint_back, shop.units)} of {paint}, or spray thinner coats and more of them."
+
+
+def _hardener(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
+    """How much hardener, and who says so: only a sheet's own figure is the sheet's."""
+    if answer.hardener is None or answer.hardener_source is None:
+        return "Hardener by the sheet's ratio only. " if coating.hardens_by == "two-pack" else ""
+    amount, source = volume(answer.hardener, shop.units), answer.hardener_source
+    if source.tag == _OWN_SHEET:
+        return f"Hardener {amount} exactly, by your sheet. "
+    share = percent(source.value, 1)
+    return f"Hardener {amount} at the family's {share} ({source.tag}); the tin's sheet decides. "
 
 
 def _own(answer: BenchAnswer) -> str:
@@ -130,11 +155,7 @@ def _drop_test(answer: BenchAnswer, coating: Coating) -> str:
 
 
 def _pot_life(answer: BenchAnswer, coating: Coating, now: datetime, shop: Shop) -> str:
-    said = ""
-    if answer.hardener is not None:
-        said = f"Hardener {volume(answer.hardener, shop.units)} exactly, by the sheet. "
-    elif coating.hardens_by == "two-pack":
-        said = "Hardener by the sheet's ratio only. "
+    said = _hardener(answer, coating, shop)
     if not answer.pot_left:
         return said.strip()
     until = now + timedelta(seconds=answer.pot_left)

@@ -118,8 +118,7 @@ def cure(
             stages.append(_stage(name, number.value, needed, whole, law, most))
     until = coating.numbers.get("recoat_until")
     if until is not None and not coating.burns_in:
-        recoat = next(stage for stage in stages if stage.stage == "recoat")
-        stages.append(_scuff(until.value, whole, closing, recoat))
+        stages.append(_scuff(until.value, whole, closing))
     flags = [
         *_too_cold(coating, whole, stages),
         *_no_credit(law, coating, whole, stages),
@@ -178,8 +177,11 @@ def _stage(name: str, from_sheet: float, needed: float, whole: Record, law: Cure
     return Stage(name, from_sheet, needed, reached, None if whole.holes else latest, latest)
 
 
-def _scuff(from_sheet: float, whole: Record, law: CureLaw, recoat: Stage) -> Stage:
-    """When the window closes, at the earliest: a gap counts as warm. Not before it opens."""
+def _scuff(from_sheet: float, whole: Record, law: CureLaw) -> Stage:
+    """When the window closes, at the earliest: a gap counts as warm.
+
+    In the cold that may be before it opens: then there is no coat without scuffing.
+    """
     clock = whole.clock(law, law.fastest)
     after = clock.moment(from_sheet)
     if after is not None:
@@ -189,8 +191,6 @@ def _scuff(from_sheet: float, whole: Record, law: CureLaw, recoat: Stage) -> Sta
         # nobody knows what is to come where the present is unknown: as soon as it can be
         pace = law.fastest if whole.present is None else float(cure_speed(whole.present, law))
         moment = _in(whole, missing / pace)
-    if recoat.at_latest is not None and moment is not None:
-        moment = max(moment, recoat.at_latest)
     return Stage(SCUFF, from_sheet, from_sheet, moment is not None and moment <= whole.end, moment, moment)
 
 

@@ -97,8 +97,8 @@ def _times(
         number = coating.numbers.get(key)
         return None if number is None or times is None or not isfinite(delay) else number.value * times + delay
 
-    # what reacts closes its window sooner in warmth and is not trusted to keep it open longer in the cold
-    window = factor if reaction is None else min(1.0, max(reaction, least))
+    # the window closes sooner in warmth, or where it dries faster; nothing is trusted to keep it open past the sheet
+    window = None if factor is None else min(1.0, factor, _closes_sooner(case.air_temperature, shop))
     # dust-free follows the sheet's gentle air, and nothing comes before the film has closed
     gentle = _ratio(closed_after(here, case), closed_after(sheets, case))
     dust_free = _latest(sheet("flash_high", None if gentle is None else max(gentle, least)), closed_after(full, case))
@@ -113,6 +113,15 @@ def _times(
         drying=drying,
         reaction=reaction,
     )
+
+
+def _closes_sooner(temperature: float, shop: Shop) -> float:
+    """Share of the sheet's time after which a recoat window closes in this air: as the cure clock has it, at most 1."""
+    reference = shop.limit("reference_temperature").value
+    if temperature <= reference:
+        return 1.0
+    faster = rate_factor(temperature, reference, shop.limit("cure_energy_warm").value)
+    return max(1.0 / faster, shop.limit("earliest_of_sheet").value)
 
 
 def _latest(seconds: float | None, least: float | None) -> float | None:

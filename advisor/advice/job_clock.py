@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 from math import inf
 from zoneinfo import ZoneInfo
 
-from advisor.advice.bench_gates import BUILD, COATS, Gate, gates
+from advisor.advice.bench_gates import BUILD, COATS, Gate
+from advisor.advice.build import Layer, build_gates
 from advisor.advice.cure import SCUFF, STAGES, Cure, Stage, cure
 from advisor.advice.cure_record import MissingWord, TemperatureRecord, joined
 from advisor.advice.job import Coat, Job, Position, Spraying, position
@@ -288,7 +289,7 @@ def _warnings(
     if on_piece:
         last = on_piece[-1]
         coating = shop.coating(last.coating)
-        passed = _gates(on_piece, last, coating)
+        passed = _gates(on_piece, last, coating, where, shop)
         found += [JobWarning(gate.kind, coating, gate.measured, gate.limit) for gate in passed]
         today, most = _today(job, coating, now, shop), coating.numbers.get("coats_a_day_max")
         if most is not None and not today <= most.value:
@@ -299,19 +300,25 @@ def _warnings(
             if over.standing == NO:
                 found.append(JobWarning(NEVER_OVER, coating, over=over, under=under))
         if following is not None and not (where is not None and where.complete and where.may_repeat is None):
-            found += _to_come(on_piece, following, passed, shop)
+            found += _to_come(on_piece, following, passed, where, shop)
     return found
 
 
-def _gates(on_piece: Sequence[Coat], last: Spraying, coating: Coating) -> tuple[Gate, ...]:
-    """The mixing bench's gates, of the coats of one coating as they were sprayed."""
-    films = [dry_film_of(coat, coating) for coat in on_piece if coat.coating == coating.id]
+def _gates(
+    on_piece: Sequence[Coat], last: Spraying, coating: Coating, where: Position | None, shop: Shop
+) -> tuple[Gate, ...]:
+    """The mixing bench's gates, of the coats on the piece as they were sprayed and sanded."""
+    layers = [
+        Layer(coat.coating, dry_film_of(coat, shop.coating(coat.coating)), bool(coat.sanded)) for coat in on_piece
+    ]
     age = None if last.mixed_at is None else (last.started_at - last.mixed_at).total_seconds()
     wet = coating.numbers["wet_film_low"].value if last.wet_film is None else last.wet_film
-    return gates(coating, wet, sum(films) / len(films), len(films), age, None)
+    return build_gates(layers, coating, wet, age, None if where is None else where.step, shop)
 
 
-def _to_come(on_piece: Sequence[Coat], following: NextCoat, passed: Sequence[Gate], shop: Shop) -> list[JobWarning]:
+def _to_come(
+    on_piece: Sequence[Coat], following: NextCoat, passed: Sequence[Gate], where: Position | None, shop: Shop
+) -> list[JobWarning]:
     """What the next coat would pass that is not passed yet."""
     found, coating = [], following.coating
     over = following.over
@@ -326,6 +333,6 @@ def _to_come(on_piece: Sequence[Coat], following: NextCoat, passed: Sequence[Gat
     names = {COATS: NEXT_COATS, BUILD: NEXT_BUILD}
     return found + [
         JobWarning(names[gate.kind], coating, gate.measured, gate.limit)
-        for gate in _gates([*on_piece, one_more], one_more, coating)
+        for gate in _gates([*on_piece, one_more], one_more, coating, where, shop)
         if gate.kind in names and gate.kind not in before
     ]

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, OLD, WET_FILM, WET_FILM_USUAL
+from advisor.advice.build import LEVEL, counts_what_is_below
 from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
 from advisor.advice.cure_words import to_come, when_short, wrong_with
 from advisor.advice.fitting import first_that_fits, height
@@ -118,12 +119,14 @@ def warning_words(warning: JobWarning, shop: Shop) -> str:
     name = warning.coating.name
     count, most = f"{measured:g}", f"{limit:g}"
     thick, thickest = film(measured, shop.units), film(limit, shop.units)
+    dry = f"{thick} dry, {name} and all beneath" if counts_what_is_below(warning.coating) else f"{thick} of {name} dry"
     return {
         COATS: f"{count} coats of {name}, at most {most}: sand back before it cracks.",
         COATS_TODAY: f"{count} coats of {name} today, at most {most} a day.",
         NEXT_COATS: f"The next coat would be number {count} of {name}, at most {most}.",
-        BUILD: f"About {thick} of {name} dry, at most {thickest}: sand back, no more coats.",
-        NEXT_BUILD: f"The next coat would make about {thick} of {name} dry, at most {thickest}.",
+        BUILD: f"About {dry}, at most {thickest}: sand back, no more coats.",
+        LEVEL: f"About {dry}: level and rub it out, to at most {thickest}.",
+        NEXT_BUILD: f"The next coat would make about {dry}, at most {thickest}.",
         WET_FILM: f"Wet film {thick}, never over {thickest}: look for pinholes and runs.",
         WET_FILM_USUAL: f"Wet film {thick}, over the usual {thickest}: runs, slow drying.",
         OLD: f"The mix was {span(measured)} old, good for {span(limit)}: it may never harden.",

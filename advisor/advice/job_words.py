@@ -34,8 +34,11 @@ def job_words(job: Job, now: datetime, shop: Shop) -> str:
 
 
 def plan_words(schedule: Schedule) -> str:
-    """`seal 2-4 waterborne-sealer, colour 2-4 waterborne-colour, clear 5 waterborne-clear-2k`."""
-    return ", ".join(f"{step.step} {from_to(step.least, step.most)} {step.coating}" for step in schedule.steps)
+    """`seal 2-4 waterborne-sealer, clear 5 waterborne-clear-2k levelled and rubbed out`."""
+    return ", ".join(
+        f"{step.step} {from_to(step.least, step.most)} {step.coating}{' levelled and rubbed out' * step.levelled}"
+        for step in schedule.steps
+    )
 
 
 def record_words(job: Job, schedule: Schedule | None, now: datetime, shop: Shop) -> list[str]:

@@ -90,7 +90,7 @@ REMEDY_WORDS = {
     "measure_or_settled": "Measure the piece; or is it here since yesterday? Then add --piece-in 24h.",
     "allow_longer": "Warm the tin in warm water, never by flame; allow longer between coats.",
     "allow_longer_damp": "Thin coats, and allow longer between them.",
-    "thin_coats_moving_air": "Thin coats, keep air moving over them, allow about twice the time between coats.",
+    "thin_coats_moving_air": "Thin coats, keep air moving over them, and allow longer between coats.",
     "slower_thinner_or_retarder": "Slower thinner, or {retarder} within the data sheet; spray a test panel first.",
     "panel_first": "Spray a test panel first: same wood, same mix.",
     "another_panel": "Change the mix or wait for other air; then another test panel.",

@@ -29,7 +29,8 @@ class Step:
     """One step of a schedule: a family, coats from least to most.
 
     sand_before: grit before its first coat. scuff: grit of a scuff between its coats; scuff_each: before every coat,
-    not only past the recoat window. sheen: one of SHEENS, None where the step is not seen.
+    not only past the recoat window. sheen: one of SHEENS, None where the step is not seen. levelled: sanded level and
+    rubbed out after its last coat.
     """
 
     step: str
@@ -40,6 +41,7 @@ class Step:
     scuff: Grits
     scuff_each: bool
     sheen: str | None
+    levelled: bool = False
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ def schedule_from_table(entry: Mapping[str, Any]) -> Schedule:
 
 
 def _step(entry: Mapping[str, Any], where: str) -> Step:
-    if set(entry) - {"sheen"} != _STEP_KEYS:
+    if set(entry) - {"sheen", "levelled"} != _STEP_KEYS:
         raise CatalogError(f"{where}: a step has {', '.join(sorted(entry))}", ", ".join(sorted(_STEP_KEYS)), "")
     sheen = entry.get("sheen")
     for key, choices in (("step", STEPS), ("coating", coating_ids())):
@@ -101,12 +103,14 @@ def _step(entry: Mapping[str, Any], where: str) -> Step:
             raise CatalogError(f"{where}: {key} is {entry[key]!r}", ", ".join(choices), "choose one")
     if sheen is not None and sheen not in SHEENS:
         raise CatalogError(f"{where}: sheen is {sheen!r}", ", ".join(SHEENS), "choose one")
-    if not isinstance(entry["scuff_each"], bool):
-        raise CatalogError(f"{where}: scuff_each is {entry['scuff_each']!r}", "true or false", "correct it")
+    for key, yes in (("scuff_each", entry["scuff_each"]), ("levelled", entry.get("levelled", False))):
+        if not isinstance(yes, bool):
+            raise CatalogError(f"{where}: {key} is {yes!r}", "true or false", "correct it")
     least, most = _pair(entry, "coats", _COATS, where)
     return Step(
         entry["step"], entry["coating"], least, most, Grits(*_pair(entry, "sand_before", _GRITS, where)),
         Grits(*_pair(entry, "scuff", _GRITS, where)), entry["scuff_each"], sheen,
+        entry.get("levelled", False),
     )  # fmt: skip
 
 

@@ -7,14 +7,15 @@ from typing import Any
 
 from advisor.advice import phrases
 from advisor.advice.cautions import cautions_for
-from advisor.advice.measures import span, temperature, trimmed
+from advisor.advice.measures import film, pressure, span, temperature, trimmed
 from advisor.advice.overcoat import goes_over, overcoat_records, residues, residues_told
 from advisor.advice.record import SCHEMA, utc
 from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
 from advisor.cli.paper import wrapped
+from advisor.errors import CatalogError
 from advisor.shop.find import shop_from
-from advisor.shop.shop import US, Shop
+from advisor.shop.shop import Shop
 
 
 def run_coatings(config: Path | None, coating_id: str | None, as_json: bool) -> int:
@@ -78,7 +79,7 @@ def _shown(coating: Coating, shop: Shop) -> str:
         if key in coating.numbers:
             number = coating.numbers[key]
             source = number.tag if number.source == "no source" else f"{number.tag}: {number.source}"
-            lines.append(f"{kind.label:<56} {_value(number, kind, shop):>8}  {source}")
+            lines.append(f"{kind.label:<56} {_value(number, kind, shop):>10}  {source}")
     if coating.burns_in:
         lines.append("burns into the coat below: no upper recoat limit, no scuff-sanding needed to hold")
     lines += ["", f"Thinners: {', '.join(coating.thinners)}"]
@@ -95,16 +96,28 @@ def _shown(coating: Coating, shop: Shop) -> str:
 
 
 def _value(number: Sourced, kind: NumberKind, shop: Shop) -> str:
-    """A coating's number in the units a sprayer uses for it."""
+    """A coating's number in the units a sprayer uses for it; a count and a pure ratio say what they are.
+
+    Raises CatalogError for a dimension it has no unit for, so that no bare SI value is ever shown.
+    """
     value = number.value
-    if kind.dimension == "temperature":
-        return temperature(value, shop.units)
-    if kind.dimension == "fraction" and kind.key != "water_to_slow_solvent_max":
-        return f"{trimmed(value * 100, 1)} %"
-    if kind.dimension == "length":
-        if kind.key.startswith("needle"):
+    match kind.dimension:
+        case "temperature":
+            return temperature(value, shop.units)
+        case "fraction" if kind.key != "water_to_slow_solvent_max":
+            return f"{trimmed(value * 100, 1)} %"
+        case "length" if kind.key.startswith("needle"):
             return f"{trimmed(value * 1e3, 1)} mm"
-        return f"{trimmed(value / 2.54e-5, 1)} mil" if shop.units == US else f"{trimmed(value * 1e6, 0)} µm"
-    if kind.dimension == "time":
-        return f"{trimmed(value, 0)} s" if kind.key.startswith("din4") else span(value)
-    return trimmed(value, 2)
+        case "length":
+            return film(value, shop.units)
+        case "time":
+            return f"{trimmed(value, 0)} s" if kind.key.startswith("din4") else span(value)
+        case "pressure":
+            return pressure(value, shop.units)
+        case "molar_energy":
+            return f"{trimmed(value / 1e3, 1)} kJ/mol"
+        case "count":
+            return f"{trimmed(value, 0)} {'coat' if value == 1 else 'coats'}"
+        case "ratio" | "fraction":
+            return f"ratio {trimmed(value, 2)}"
+    raise CatalogError(f"{kind.key}: no unit to show {kind.dimension} in", "", "give it one in advisor coatings")

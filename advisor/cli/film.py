@@ -10,6 +10,7 @@ from advisor.advice import film_words, phrases, words
 from advisor.advice.cautions import cautions_for
 from advisor.advice.drying import DryingTimes, drying_times
 from advisor.advice.film_answer import FilmAnswer, film_answer
+from advisor.advice.film_need import FORMS, FilmNeed, film_need, need_words
 from advisor.advice.film_view import FILM_AIR, Pot
 from advisor.advice.mix import Mix, fastest, mix_of, mix_of_solvents, usual
 from advisor.advice.record import SCHEMA, answer_record, number, ratios_record, times_record, utc
@@ -49,9 +50,13 @@ class AskedFilm:
 
 @dataclass(frozen=True)
 class Film:
-    """The film as answered: what it does, the sheet's times moved, and the water-borne blend's critical humidity."""
+    """The film as answered: what it does, the sheet's times moved, and the water-borne blend's critical humidity.
+
+    need: what a water-borne film needs to form, None for the others.
+    """
 
     answer: FilmAnswer
+    need: FilmNeed | None
     coating: Coating | None
     pot: Pot
     times: DryingTimes | None
@@ -71,7 +76,7 @@ def run_film(asked: AskedFilm) -> int:
     if asked.plot is not None:
         from advisor.cli.film_plot import draw  # noqa: PLC0415 - matplotlib only when something is drawn
 
-        draw(film.answer, shop, asked.plot)
+        draw(film.answer, film.need, shop, asked.plot)
     if asked.as_json:
         print(json.dumps(_record(film), ensure_ascii=False, allow_nan=False))
     else:
@@ -101,7 +106,8 @@ def _film(asked: AskedFilm, shop: Shop) -> Film:
     if mix.dispersion:
         liquids, masses = wet_blend(mix)
         critical = critical_relative_humidity(masses, liquids, case.air_temperature, case.pressure)
-    return Film(answer, coating, pot, times, drying_mix.thinner, critical)
+    need = None if coating is None else film_need(answer, coating, shop)
+    return Film(answer, need, coating, pot, times, drying_mix.thinner, critical)
 
 
 def _case(asked: AskedFilm, mix: Mix, pot: Pot, shop: Shop) -> FilmCase:
@@ -143,6 +149,7 @@ def _record(film: Film) -> dict[str, Any]:
         "solvents": {name: number(part) for name, part in mix.fractions},
         **answer_record(film.answer),
         "critical_relative_humidity": number(film.critical_humidity),
+        "film_forming": None if film.need is None else _need_record(film.need),
         "times": times,
         "times_thinner": None if film.times is None else film.drying_thinner,
         "time_ratios": None if film.times is None else ratios_record(film.times),
@@ -150,10 +157,21 @@ def _record(film: Film) -> dict[str, Any]:
     }
 
 
+def _need_record(need: FilmNeed) -> dict[str, Any]:
+    return {
+        "state": need.state,
+        "minimum_film_forming_temperature": number(need.mfft),
+        "needed": number(need.needed),
+        "at_packing": number(need.packed),
+    }
+
+
 def _told(film: Film, shop: Shop) -> list[str]:
     name = "Own solvents in a lacquer" if film.coating is None else film.coating.name
     caution = phrases.CAUTION_WORDS["flammable"] if film.coating is None else words.short_caution(film.coating)
     lines = film_words.answer(film.answer, name, film.thinner_unknown, shop)
+    if film.need is not None and film.need.state != FORMS:
+        lines.append(need_words(film.need, shop))
     if film.critical_humidity is not None and film.critical_humidity < film_words.CRITICAL_SAID_BELOW:
         lines.append(film_words.critical(film.critical_humidity))
     if film.times is not None:

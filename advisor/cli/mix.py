@@ -140,7 +140,7 @@ def _optional(text: str | None, dimension: str, name: str, allowed: tuple[float,
 
 
 def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime) -> dict[str, Any]:
-    today = answer.thinner_today
+    today, source = answer.thinner_today, answer.hardener_source
     mixed = now - timedelta(seconds=pot.age or 0.0)
     until = None if answer.pot_life is None else utc(mixed + timedelta(seconds=answer.pot_life))
     return {
@@ -160,12 +160,15 @@ def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime)
         "thinning": number(answer.thinning),
         "thinning_max": number(answer.most_thinning),
         "capped": answer.capped,
+        "over_thinned": answer.over_thinned,
+        "paint_back": None if answer.paint_back is None else exact(answer.paint_back),
         "warm_to": number(answer.warm_to),
         "thinner_speed": None if today is None else today.speed,
         "retarder_share": None if today is None else number(today.retarder_share),
         "retarder": None if today is None else exact(today.retarder),
         "recoat_from": None if today is None else number(today.recoat_from),
         "hardener": None if answer.hardener is None else exact(answer.hardener),
+        "hardener_source": None if source is None else {"share": number(source.value), "tag": source.tag},
         "pot_life": number(answer.pot_life),
         "pot_life_until": until,
         "wet_film": exact(answer.wet_film),

@@ -13,7 +13,7 @@ from advisor.physics.bounds import inside
 from advisor.physics.liquids import Array
 
 RATE_RANGE = (1e-7, 0.1)  # [1/s], about one change in four months to 360 an hour
-MIXING_RANGE = (1.0, 10.0)  # perfect to very poor; MMWR 1994;43(RR-13) p. 72
+MIXING_RANGE = (1.0, 10.0)  # perfect to very poor; MMWR 1994;43(RR-13) p. 72 (page from memory)
 NAME_PLATE_SHARE = 0.5  # of a fan's name-plate flow that it moves through filters and duct; common practice, no source
 FEWEST_READINGS = 3
 
@@ -29,7 +29,8 @@ class AirChange:
 def removal_time(air_change: float | Array, remaining: float | Array, mixing_factor: float | Array = 1.0) -> Array:
     """Seconds until only a share of what was in the air remains, its source stopped.
 
-    t = -ln(C2/C1) / (Q/V), times the mixing factor: MMWR 1994;43(RR-13) p. 72, the formula of its Table S3-1.
+    t = -ln(C2/C1) / (Q/V), times the mixing factor: the formula of Table S3-1 in MMWR 1994;43(RR-13), its
+    p. 72 (page from memory).
     air_change [1/s] 1e-7 to 0.1; remaining [fraction] over 0 to 1; mixing_factor 1 (perfect) to 10 (very poor).
     """
     rate = inside("air change", air_change, RATE_RANGE, "1/s")

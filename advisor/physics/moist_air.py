@@ -10,6 +10,7 @@ A value outside the stated range, NaN included, raises OutOfRange.
 
 from collections.abc import Callable
 from functools import cache
+from importlib.util import find_spec, module_from_spec
 from types import ModuleType
 
 import numpy as np
@@ -270,9 +271,15 @@ def dew_point_uncertainty(
 
 @cache
 def _psychrolib() -> ModuleType:
-    """The library, set to SI units once; imported here because a typed check can do without it."""
-    import psychrolib  # noqa: PLC0415 - lazy on purpose
+    """A copy of the library that is ours alone, in SI; loaded here because a typed check can do without it.
 
-    library: ModuleType = psychrolib
+    Its units are a global of the module, so whoever sets them on the one that everybody imports changes the answers
+    of everybody else. A lock of ours would not hold back another's thread; a copy needs none, and leaves theirs alone.
+    """
+    spec = find_spec("psychrolib")
+    if spec is None or spec.loader is None:
+        raise ModuleNotFoundError("psychrolib is not installed: run scripts/setup", name="psychrolib")
+    library = module_from_spec(spec)
+    spec.loader.exec_module(library)
     library.SetUnitSystem(library.SI)
     return library

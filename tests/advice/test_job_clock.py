@@ -6,6 +6,8 @@ from math import exp
 
 import pytest
 
+from advisor.advice.bench_gates import BUILD
+from advisor.advice.build import LEVEL
 from advisor.advice.cure import SCUFF
 from advisor.advice.job import Coat
 from advisor.advice.job_clock import (
@@ -19,6 +21,7 @@ from advisor.advice.job_clock import (
     next_coating,
     pot_until,
 )
+from advisor.advice.job_clock_words import warning_words
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO, PANEL, overcoats
 from advisor.shop.shop import Shop
@@ -74,6 +77,15 @@ def test_a_colder_room_opens_later_and_closes_no_later():
 def test_past_the_window_it_wants_scuffing(after, scuff):
     """Six hours for a water-borne sealer (common practice, no source)."""
     assert clock(job([SEALER]), room(23.0), NOON + after * MINUTE).next.scuff is scuff
+
+
+@pytest.mark.parametrize("name", ["oil-varnish", "waterborne-clear-2k"])
+def test_in_the_cold_a_window_that_shuts_before_it_opens_wants_scuffing_first(name):
+    """At 9 °C they may be recoated only after the sheet's window is over: they were told to need no scuff then."""
+    found = clock(job([name]), room(9.0)).next
+    assert seconds_after(found.closes) == pytest.approx(load_coating(name).numbers["recoat_until"].value, abs=1)
+    assert found.opens > found.closes
+    assert found.scuff
 
 
 def test_varnish_is_scuffed_before_every_coat():
@@ -210,6 +222,26 @@ def test_build_is_told_as_passed_and_before_it_is():
     assert not kinds(clock(job([CLEAR] * 3), room(23.0)))
     assert kinds(clock(job([CLEAR] * 4), room(23.0))) == {NEXT_BUILD}
     assert kinds(clock(job([CLEAR] * 5), room(23.0))) == {"total_dry_film"}
+
+
+def test_five_coats_of_the_schedule_that_levels_them_are_told_to_be_levelled_and_not_as_too_many():
+    """176 µm as sprayed, 136 levelled; the fourth coat is not warned of the fifth."""
+    below = [SEALER] * 2 + [COLOUR] * 2
+    assert not kinds(clock(job([*below, *[CLEAR] * 4], schedule=THREE), room(23.0))) & {NEXT_BUILD, LEVEL}
+    found = clock(job([*below, *[CLEAR] * 5], schedule=THREE), room(23.0))
+    assert kinds(found) & {BUILD, LEVEL} == {LEVEL}
+    assert "About 176 µm of Water-borne clear, two-pack dry: level and rub it out, to at most 150 µm." in [
+        warning_words(warning, Shop()) for warning in found.warnings
+    ]
+
+
+def test_what_lies_beneath_a_lacquer_is_part_of_its_build():
+    """Three coats of 25 µm over two of 24 of a sealer: 122, and 110 at most; the lacquer alone would be 74."""
+    found = clock(job([SEALER, SEALER, *["precatalysed-lacquer"] * 3]), room(23.0))
+    assert BUILD in kinds(found)
+    assert BUILD not in kinds(clock(job(["precatalysed-lacquer"] * 3), room(23.0)))
+    said = next(warning_words(warning, Shop()) for warning in found.warnings if warning.kind == BUILD)
+    assert said.startswith("About 122 µm dry, Precatalysed lacquer and all beneath, at most 110 µm")
 
 
 def test_dry_film_is_of_what_was_read_and_how_it_was_thinned():

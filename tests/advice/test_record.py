@@ -57,7 +57,7 @@ def test_no_number_is_nan(value):
 
 
 @pytest.mark.parametrize("known", [typed(14, 0.55, 14), typed(24, 0.82, 23), typed(29, 0.2), typed(22)])
-def test_every_finding_that_is_not_ok_says_why_and_what_to_do(known):
+def test_every_finding_that_is_not_ok_says_why_and_each_number_to_reach_holds(known):
     verdict = proved(verdict_for("nitrocellulose-lacquer", known), known, SHOP, NOON)
     told = False
     for finding in verdict_record(verdict, SHOP, NOON)["findings"]:
@@ -67,3 +67,4 @@ def test_every_finding_that_is_not_ok_says_why_and_what_to_do(known):
             told |= bool(finding["remedy"])
             assert finding["margin"] < 0
             assert finding["source"]
+    assert told

@@ -1,11 +1,16 @@
 """`advisor coatings`: the list, and one coating with numbers, units, sources and cautions."""
 
 import json
+import re
+from dataclasses import replace
 
 import pytest
 
-from advisor.catalog.coatings import coating_ids, number_kinds
+from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.cli.app import run
+from advisor.cli.coatings import _value
+from advisor.errors import CatalogError
+from advisor.shop.shop import Shop
 from tests.support import ROOT
 
 pytestmark = pytest.mark.usefixtures("no_config")
@@ -35,6 +40,44 @@ def test_one_is_shown_whole(capsys, coating):
     for key, number in record["numbers"].items():
         assert number["source"]
         assert number_kinds()[key].label in text.replace("\n  ", " ")
+
+
+SHOWN = {
+    "metric": {
+        "temperature": r"-?\d+(\.\d+)? °C", "fraction": r"\d+(\.\d)? %|ratio \d+(\.\d+)?",
+        "length": r"\d+ µm|\d(\.\d)? mm", "time": r"\d+(\.\d)? (s|min|h|days?)( \d+ min)?",
+        "pressure": r"\d+(\.\d)? bar", "molar_energy": r"\d+ kJ/mol", "count": r"1 coat|\d+ coats",
+        "ratio": r"ratio \d+(\.\d+)?",
+    },
+}  # fmt: skip
+SHOWN["us"] = {
+    **SHOWN["metric"],
+    "temperature": r"-?\d+(\.\d+)? °F",
+    "length": r"\d+(\.\d+)? mil|\d(\.\d)? mm",
+    "pressure": r"\d+ psi",
+}
+
+
+@pytest.mark.parametrize("units", SHOWN)
+@pytest.mark.parametrize("coating", coating_ids())
+def test_every_number_is_shown_with_its_unit_in_the_users_units(capsys, tmp_path, coating, units):
+    """Pressures came as 170000 and flow energies as 25000, without one; a count and a ratio are named as such."""
+    (tmp_path / "advisor.toml").write_text(f'coatings = ["{coating}"]\nunits = "{units}"\n', encoding="utf-8")
+    shop = ["--config", str(tmp_path / "advisor.toml")]
+    assert run(["coatings", coating, "--json", *shop]) == 0
+    numbers = json.loads(capsys.readouterr().out)["numbers"]
+    assert run(["coatings", coating, *shop]) == 0
+    lines = [re.sub(r"\s+", " ", line) for line in capsys.readouterr().out.replace("\n  ", " ").splitlines()]
+    for key, number in numbers.items():
+        label = re.escape(number_kinds()[key].label)
+        row = rf"{label} ({SHOWN[units][number['dimension']]}) {number['tag']}.*"
+        assert [line for line in lines if re.fullmatch(row, line)], (key, [line for line in lines if label in line])
+
+
+def test_a_number_of_a_kind_without_a_unit_is_never_shown_bare():
+    kind = replace(number_kinds()["gun_pressure_low"], dimension="area")
+    with pytest.raises(CatalogError, match="no unit to show area in"):
+        _value(load_coating("shellac").numbers["gun_pressure_low"], kind, Shop())
 
 
 def test_a_slip_in_the_name_is_answered_with_the_nearest(capsys):

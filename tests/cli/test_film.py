@@ -3,12 +3,16 @@
 import json
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.substrates import substrates
+from advisor.cli import film_plot
 from advisor.cli.app import run
 
 LACQUER = ["film", "--air", "24C", "--rh", "62%", "--coating", "nitrocellulose-lacquer"]
@@ -82,6 +86,61 @@ def test_a_picture_is_drawn(capsys, tmp_path, ending):
     if ending == "svg":
         assert ElementTree.parse(file).getroot().tag.endswith("svg")
     capsys.readouterr()
+
+
+def words_in(figure) -> str:
+    """Every word drawn, for SVG writes its letters as paths."""
+    return " | ".join(each.get_text() for each in figure.findobj(Text))
+
+
+@pytest.fixture
+def drawn(monkeypatch):
+    """The figures drawn, kept to be looked at."""
+    figures = []
+
+    class Kept(Figure):
+        def savefig(self, *args, **options):
+            figures.append(self)
+            return super().savefig(*args, **options)
+
+    monkeypatch.setattr(film_plot, "Figure", Kept)
+    return figures
+
+
+@pytest.mark.parametrize(
+    ("air", "said"), [("13C", "TOO COLD: the film does not form"), ("18C", "COLD: the film may not form"),
+                      ("24C", "The film forms")]
+)  # fmt: skip
+def test_the_picture_of_a_water_borne_film_says_whether_it_forms_and_shows_its_mfft(capsys, tmp_path, drawn, air, said):
+    """At 13 °C `check` says WAIT, and the picture showed a dot well under the only line it had."""
+    asked = ["film", "--air", air, "--rh", "40%", "--coating", "waterborne-clear-1k"]
+    assert run([*asked, "--plot", str(tmp_path / "film.svg")]) == 0
+    text = capsys.readouterr().out
+    (figure,) = drawn
+    assert f"{said} (" in words_in(figure)
+    assert "needs 15 °C; MFFT 12 °C" in words_in(figure)
+    for word in ("MFFT", "film needs", "too cold", "film forms", "now"):
+        assert word in words_in(figure).split(" | ")
+    left, right = figure.axes
+    assert {12.0, 15.0} <= {float(line.get_ydata()[0]) for line in left.lines if len(set(line.get_ydata())) == 1}
+    forming = next(line for line in right.lines if line.get_linestyle() == "-.")
+    at_40 = np.interp(40.0, forming.get_ydata(), forming.get_xdata())
+    assert bool(float(air[:-1]) < at_40) is (said != "The film forms")
+    assert (said in text) is (said != "The film forms")
+
+
+def test_the_picture_of_a_lacquer_has_no_mfft(tmp_path, drawn, capsys):
+    assert run([*LACQUER, "--plot", str(tmp_path / "film.svg")]) == 0
+    assert "MFFT" not in words_in(drawn[0])
+    assert "blush line" in words_in(drawn[0])
+    capsys.readouterr()
+
+
+def test_the_record_says_whether_a_water_borne_film_forms(capsys):
+    found = record(capsys, "film", "--air", "13C", "--rh", "40%", "--coating", "waterborne-clear-1k")["film_forming"]
+    assert (found["state"], found["minimum_film_forming_temperature"], found["needed"]) == ("does_not_form", 12, 15)
+    assert found["at_packing"] < 12
+    assert record(capsys, *LACQUER)["film_forming"] is None
 
 
 @pytest.mark.parametrize(

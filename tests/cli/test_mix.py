@@ -52,6 +52,73 @@ def test_a_two_pack_has_hardener_and_a_clock(capsys):
     assert found["pot_life_until"].endswith("Z")
 
 
+def told(capsys, *more: str) -> str:
+    assert run([*POT, *more]) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
+def test_hardener_of_a_family_says_where_it_is_from_and_that_the_tins_sheet_decides(capsys):
+    """It said "exactly, by the sheet" where nobody had given a sheet."""
+    said = told(capsys, "--coating", "waterborne-clear-2k")
+    assert "Hardener 50 ml at the family's 10 % (common practice); the tin's sheet decides." in said
+    assert "by the sheet" not in said
+    found = record(capsys, "--coating", "waterborne-clear-2k")
+    assert found["hardener_source"] == {"share": pytest.approx(0.1), "tag": "common practice"}
+    assert record(capsys)["hardener_source"] is None
+
+
+def test_hardener_of_the_shops_own_sheet_is_by_that_sheet(capsys, tmp_path):
+    numbers = 'air_temperature_min = "14 C"\nrelative_humidity_max = "70 %"\nrecoat_from = "3 h"\n'
+    numbers += 'recoat_until = "16 h"\npot_life = "90 min"\n'
+    for more, words in (
+        ('hardener_share = "25 %"\n', "Hardener 125 ml exactly, by your sheet."),
+        ("", "Hardener 50 ml at the family's 10 %"),
+    ):
+        head = 'based_on = "waterborne-clear-2k"\nid = "own-clear"\nname = "Own clear"\n[numbers]\n'
+        (tmp_path / "own.toml").write_text(head + numbers + more, encoding="utf-8")
+        (tmp_path / "advisor.toml").write_text('coatings = ["own-clear"]\ndata_sheets = ["own.toml"]\n', "utf-8")
+        assert words in told(capsys, "--config", str(tmp_path / "advisor.toml"), "--coating", "own-clear")
+
+
+@pytest.mark.parametrize(("thinned", "over"), [("10%", False), ("9.9%", False), ("10.1%", True), ("30%", True)])
+def test_a_pot_thinned_past_the_most_it_takes_is_never_said_to_run_as_it_is(capsys, thinned, over):
+    """Two-pack clear takes 10 %: past it the pot said "Add nothing: it runs as it is"."""
+    pot = ["--coating", "waterborne-clear-2k", "--seconds", "20", "--thinned", thinned]
+    said = told(capsys, *pot)
+    assert ("it runs as it is" in said) is not over
+    assert ("it takes at most 10 %: too thin" in said) is over
+    assert record(capsys, *pot)["over_thinned"] is over
+
+
+def test_a_pot_too_thin_says_how_much_unthinned_paint_brings_it_back(capsys):
+    """500 ml thinned 30 % is 384.6 paint and 115.4 thinner, which is 10 % of 1,153.8 paint."""
+    pot = ["--coating", "waterborne-clear-2k", "--seconds", "20", "--thinned", "30%"]
+    found = record(capsys, *pot)
+    assert found["paint_back"] == pytest.approx(769.2e-6, rel=1e-3)
+    assert found["thinner"] == 0.0
+    said = told(capsys, *pot)
+    assert "Mix in 769 ml of unthinned paint with its hardener, or spray thinner coats and more of them." in said
+    assert record(capsys, "--coating", "waterborne-clear-2k", "--thinned", "10%")["paint_back"] is None
+
+
+def test_a_pot_thinned_too_far_and_still_too_thick_is_not_called_too_thin(capsys):
+    said = told(capsys, "--coating", "waterborne-clear-2k", "--seconds", "90", "--thinned", "30%", "--material", "10C")
+    assert "it takes at most 10 %: it builds little, no more thinner." in said
+    assert "too thin" not in said
+
+
+def test_a_coating_that_takes_no_thinner_and_has_had_some_wants_a_new_batch(capsys, tmp_path):
+    numbers = 'air_temperature_min = "14 C"\nrelative_humidity_max = "70 %"\nrecoat_from = "3 h"\n'
+    numbers += 'recoat_until = "16 h"\npot_life = "90 min"\nthinning_max = "0 %"\nthinning_usual_high = "0 %"\n'
+    head = 'based_on = "waterborne-clear-2k"\nid = "own-clear"\nname = "Own clear"\n[numbers]\n'
+    (tmp_path / "own.toml").write_text(head + numbers, encoding="utf-8")
+    (tmp_path / "advisor.toml").write_text('coatings = ["own-clear"]\ndata_sheets = ["own.toml"]\n', "utf-8")
+    own = ["--config", str(tmp_path / "advisor.toml"), "--coating", "own-clear", "--seconds", "20", "--thinned", "5%"]
+    assert "Thinned 5 % already, it takes none: too thin" in (said := told(capsys, *own))
+    assert "Mix a new batch unthinned." in said
+    assert record(capsys, *own)["paint_back"] is None
+
+
 def test_an_estimate_names_the_cup_to_use(capsys):
     assert run([*POT, "--coating", "shellac", "--seconds", "16"]) == 0
     assert "an estimate (outside this cup's range); ISO 4 would measure it" in " ".join(capsys.readouterr().out.split())

@@ -1,0 +1,87 @@
+"""Whether a water-borne film forms: how warm it is as its particles pack, against its MFFT and what it needs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.measures import temperature
+from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films
+from advisor.catalog.coatings import Coating
+from advisor.shop.shop import Shop
+
+FORMS, MAY_NOT, DOES_NOT = "forms", "may_not_form", "does_not_form"
+
+
+@dataclass(frozen=True)
+class FilmNeed:
+    """What a film needs as its particles pack [°C]: mfft, certain (under it a WAIT), needed; packed: what it then has.
+
+    packed: None where its particles never pack in this air.
+    """
+
+    mfft: float
+    certain: float
+    needed: float
+    packed: float | None
+
+    @property
+    def state(self) -> str:
+        """FORMS, MAY_NOT or DOES_NOT, at the limits of the rule `film_forming`."""
+        if self.packed is None or not self.packed >= self.certain:
+            return DOES_NOT
+        return FORMS if self.packed >= self.needed else MAY_NOT
+
+
+def film_need(answer: FilmAnswer, coating: Coating, shop: Shop) -> FilmNeed | None:
+    """What this film needs and has; None for a coating that forms no film of particles."""
+    least = coating.numbers.get("minimum_film_forming_temperature")
+    if coating.carrier != "water" or least is None:
+        return None
+    outcome = answer.outcome
+    return FilmNeed(
+        least.value,
+        least.value + shop.limit("film_margin_least").value,
+        least.value + shop.limit("film_margin").value,
+        None if outcome.to_pack is None else outcome.at_packing,
+    )
+
+
+def need_words(need: FilmNeed, shop: Shop) -> str:
+    """`TOO COLD: the film does not form (9.8 °C as it packs, needs 15 °C; MFFT 12 °C).`"""
+    wants = f"needs {temperature(need.needed, shop.units)}; MFFT {temperature(need.mfft, shop.units)}"
+    if need.packed is None:
+        return f"The film does not form: its particles do not pack ({wants})."
+    has = f"{temperature(need.packed, shop.units)} as it packs, {wants}"
+    return {
+        FORMS: f"The film forms ({has}).",
+        MAY_NOT: f"COLD: the film may not form ({has}).",
+        DOES_NOT: f"TOO COLD: the film does not form ({has}).",
+    }[need.state]
+
+
+def forms_from(
+    case: FilmCase, humidities: Sequence[float], temperatures: Sequence[float], needed: float, settings: FilmSettings
+) -> list[float | None]:
+    """For each humidity [fraction] the air temperature [°C] from which the film packs warm enough, all else alike.
+
+    temperatures: rising [°C], those it is sought between on a straight line, piece and liquid following the air; None
+    where none of them is warm enough.
+    """
+    lag = case.piece - case.air_temperature
+    asked = [
+        replace(case, air_temperature=air, piece=air + lag, liquid=None, relative_humidity=humidity)
+        for humidity in humidities
+        for air in temperatures
+    ]
+    outcomes = dry_films(asked, settings, quick=True).outcomes
+    found = []
+    for n in range(len(humidities)):
+        row = outcomes[n * len(temperatures) : (n + 1) * len(temperatures)]
+        over = [each.at_packing - needed if each.to_pack is not None else -needed for each in row]
+        first = next((m for m, height in enumerate(over) if height >= 0.0), None)
+        if not first:
+            found.append(None if first is None else temperatures[0])
+            continue
+        part = -over[first - 1] / (over[first] - over[first - 1])
+        found.append(temperatures[first - 1] + part * (temperatures[first] - temperatures[first - 1]))
+    return found
