@@ -5,7 +5,7 @@ import tomllib
 import pytest
 
 from advisor.advice.job import Spraying
-from advisor.advice.job_clock import dry_film_of
+from advisor.advice.job_warnings import dry_film_of
 from advisor.advice.overcoat import overcoat
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO
