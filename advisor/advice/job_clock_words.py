@@ -50,10 +50,14 @@ def told(
     following = _following(clock, shop)
     pot = "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)
     mask, caution = _mask(clock, shop), _caution(clock)
-    warnings = [warning_words(warning, shop, clock.as_of) for warning in clock.warnings if warning.kind not in GRAVE]
+    all_warnings = [warning_words(warning, shop, clock.as_of) for warning in clock.warnings]
+    warnings = [words for words in all_warnings if words not in gravest_of_all]
     wrong, gravest, coming, short = _hardening(clock, shop)
     complete = _ALL_ON if clock.position is not None and clock.position.complete else ""
     main = [first, *gravest_of_all, following, pot, mask]
+    # after a coat that went wrong, that it was kept matters more than the next one
+    ends = [pot, mask, *notes, caution]
+    spoilt = [[*main, *notes, caution], [first, *gravest_of_all, complete, *ends]] if gravest_of_all else []
     return first_that_fits(
         (
             [*main, *notes, *warnings, *wrong, coming, caution],
@@ -61,6 +65,7 @@ def told(
             [*main, *notes, *warnings, *gravest, caution],
             [*main, *notes, *warnings[:2], *gravest[:1], caution],
             [*main, *notes, *warnings[:1], caution],
+            *spoilt,
             [*gravest_of_all, following, pot, mask, *notes, *warnings[:1], caution],
             [*gravest_of_all, following, pot, mask, *notes, caution],
             [*gravest_of_all, _following(clock, shop, short=True), pot, mask, *notes, caution],
@@ -172,8 +177,10 @@ def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
         return f"{said} It may wrinkle or stay soft: look at it, thumb test, before any more coats."
     until = "" if warning.until is None else f" before {when_short(warning.until, now, shop)}"
     low, high = bare_temperature(_LEFT_AT[0], shop.units), temperature(_LEFT_AT[1], shop.units)
+    trapped = "Water" if under is not None and under.carrier == "water" else "Solvent"
     return (
-        f"{said} It may wrinkle or stay soft. Leave it, air moving, {low}-{high}, look tomorrow; no more coats on"
+        f"{said} {trapped} trapped below: it may wrinkle or stay soft. Leave it, air moving,"
+        f" {low}-{high}, look tomorrow; no more coats on"
         f" it{until}."
     )
 

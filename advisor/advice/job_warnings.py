@@ -17,7 +17,7 @@ COATS_TODAY, NEXT_COATS, NEXT_BUILD, NEVER_OVER, PANEL_FIRST, NEXT_NEVER, TOO_SO
     "coats_today", "next_coats", "next_total_dry_film", "never_over", "panel_first", "next_never_over", "too_soon",
     "unsure_wait",
 )  # fmt: skip
-GRAVE = (NEVER_OVER, TOO_SOON, UNSURE_WAIT)  # of a coat that is on already: said first and never left out
+GRAVE = (NEVER_OVER, TOO_SOON)  # of a coat that is on already: said first and never left out
 
 
 @dataclass(frozen=True)

@@ -46,7 +46,8 @@ def _pot_words(clock: JobClock, pot: PotInGun | None, shop: Shop) -> str:
     """Until when what is in the gun is good; nothing where that is no matter, or was said as a reason."""
     if pot is None:
         mine = clock.pot is not None and clock.next is not None and clock.pot.coating.id == clock.next.coating.id
-        return pot_words(clock.pot, clock.as_of, shop) if clock.pot is not None and mine else ""
+        alive = clock.pot is not None and clock.as_of < clock.pot.until
+        return pot_words(clock.pot, clock.as_of, shop) if clock.pot is not None and mine and alive else ""
     if pot.until is None or pot.until <= clock.as_of:
         return ""
     guess = "" if pot.guessed is None else f" (room not known, taken as {temperature(pot.guessed, shop.units)})"
