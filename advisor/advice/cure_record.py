@@ -26,6 +26,14 @@ class MissingWord:
 
 
 @dataclass(frozen=True)
+class Room:
+    """The air temperature where a piece stands, and the readings that do not count."""
+
+    record: TemperatureRecord
+    missing: Sequence[MissingWord] = ()
+
+
+@dataclass(frozen=True)
 class Hole:
     """A stretch without readings [s since spraying]."""
 

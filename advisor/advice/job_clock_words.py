@@ -9,41 +9,56 @@ from advisor.advice.build import LEVEL, counts_what_is_below
 from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
 from advisor.advice.cure_words import to_come, when_short, wrong_with
 from advisor.advice.fitting import first_that_fits, height
-from advisor.advice.job_clock import (
+from advisor.advice.following_coat import NextCoat
+from advisor.advice.hand_test import hand_test
+from advisor.advice.job_clock import JobClock, Pot
+from advisor.advice.job_warnings import (
     COATS_TODAY,
+    GRAVE,
     NEVER_OVER,
     NEXT_BUILD,
     NEXT_COATS,
-    NEXT_NEVER,
     PANEL_FIRST,
-    JobClock,
+    TOO_SOON,
+    UNSURE_WAIT,
     JobWarning,
-    NextCoat,
-    Pot,
 )
 from advisor.advice.job_words import from_to, job_name, sprayed
-from advisor.advice.measures import film, span, temperature
+from advisor.advice.measures import bare_temperature, film, span, temperature
 from advisor.advice.overcoat import told as overcoat_told
 from advisor.advice.words import short_caution
 from advisor.catalog.overcoats import NO
 from advisor.shop.shop import Shop
 
 MOST_LINES = 10
+_ALL_ON = "All coats are on."
+_LEFT_AT = (20.0, 25.0)  # [°C] where a coat that came too soon is left; common practice, no source
 
 
-def told(clock: JobClock, shop: Shop, head: str = "", notes: Sequence[str] = ()) -> list[str]:
+def told(
+    clock: JobClock, shop: Shop, head: str = "", notes: Sequence[str] = (), grave: Sequence[str] = ()
+) -> list[str]:
     """The clocks of one job in ten lines: what comes next, pot, mask and fan, what is passed, how it hardens.
 
-    head: what was kept just now, else where the job stands. notes: what must be said besides. What can best be missed
-    is left out until it fits; pot, mask, notes and the caution stay.
+    head: what was kept just now, else where the job stands. notes: what must be said besides. grave: what was wrong
+    with an older coat kept just now. What can best be missed is left out until it fits; what was sprayed too soon or
+    over the wrong coat, pot, mask, notes and the caution stay.
     """
     first = head or _standing(clock, shop)
+    gravest_of_all = [
+        *dict.fromkeys((*grave, *(warning_words(w, shop, clock.as_of) for w in clock.warnings if w.kind in GRAVE)))
+    ]
     following = _following(clock, shop)
     pot = "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)
     mask, caution = _mask(clock, shop), _caution(clock)
-    warnings = [warning_words(warning, shop) for warning in clock.warnings]
+    all_warnings = [warning_words(warning, shop, clock.as_of) for warning in clock.warnings]
+    warnings = [words for words in all_warnings if words not in gravest_of_all]
     wrong, gravest, coming, short = _hardening(clock, shop)
-    main = [first, following, pot, mask]
+    complete = _ALL_ON if clock.position is not None and clock.position.complete else ""
+    main = [first, *gravest_of_all, following, pot, mask]
+    # after a coat that went wrong, that it was kept matters more than the next one
+    ends = [pot, mask, *notes, caution]
+    spoilt = [[*main, *notes, caution], [first, *gravest_of_all, complete, *ends]] if gravest_of_all else []
     return first_that_fits(
         (
             [*main, *notes, *warnings, *wrong, coming, caution],
@@ -51,8 +66,11 @@ def told(clock: JobClock, shop: Shop, head: str = "", notes: Sequence[str] = ())
             [*main, *notes, *warnings, *gravest, caution],
             [*main, *notes, *warnings[:2], *gravest[:1], caution],
             [*main, *notes, *warnings[:1], caution],
-            [following, pot, mask, *notes, *warnings[:1], caution],
-            [following, pot, mask, *notes, caution],
+            *spoilt,
+            [*gravest_of_all, following, pot, mask, *notes, *warnings[:1], caution],
+            [*gravest_of_all, following, pot, mask, *notes, caution],
+            [*gravest_of_all, _following(clock, shop, short=True), pot, mask, *notes, caution],
+            [*gravest_of_all, complete, pot, mask, *notes, caution],
         ),
         MOST_LINES,
     )
@@ -71,8 +89,11 @@ def told_together(clocks: Sequence[JobClock], shop: Shop) -> list[str]:
     return lines
 
 
-def next_words(following: NextCoat, now: datetime, shop: Shop) -> str:
-    """`colour 1 of 2-4, Water-borne colour coat, from 15:10 to 20:10; sand 320-400 first`."""
+def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = False) -> str:
+    """`colour 2 of 2-4, Water-borne colour coat, not before 15:10; then try it: sands to powder, ...`.
+
+    A clock says from when to try, never yes. short: without what is tried.
+    """
     of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
     name = f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
     grits = "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
@@ -83,17 +104,16 @@ def next_words(following: NextCoat, now: datetime, shop: Shop) -> str:
     if following.stage is None:
         return said + scuff
     closes = "" if following.closes is None or following.scuff else when_short(following.closes, now, shop)
-    until = f" to {closes}, then scuff-sand{grits}" if closes else ""
+    until = f"; from {closes} on scuff-sand{grits} first" if closes else ""
     if following.never:
         return f"{said}, never in a room as cold as now{scuff}"
     if following.opens is None:
         sheet = f"{span(following.stage.from_sheet)} at {temperature(_reference(shop), shop.units)}"
-        by = f"; from {closes} on scuff-sand{grits} first" if closes else ""
-        return f"{said}, cannot tell from when (sheet: {sheet}){by}{scuff}"
-    if following.opens <= now:
-        return f"{said}, now{until}{scuff}"
+        return f"{said}, cannot tell from when (sheet: {sheet}){until}{scuff}"
     least = "" if following.sure else " at the latest"
-    return f"{said}, from {when_short(following.opens, now, shop)}{least}{until}{scuff}"
+    under = None if following.over is None else shop.coating(following.over.under)
+    trial = ", then try it" if short else f"; then try it: {hand_test(under)}"
+    return f"{said}, not before {when_short(following.opens, now, shop)}{least}{trial}{until}{scuff}"
 
 
 def pot_words(pot: Pot, now: datetime, shop: Shop) -> str:
@@ -108,13 +128,17 @@ def pot_words(pot: Pot, now: datetime, shop: Shop) -> str:
     return f"{said} ({'; '.join(unsure)})." if unsure else f"{said}."
 
 
-def warning_words(warning: JobWarning, shop: Shop) -> str:
-    """One sentence on what is passed or about to be; more where one coating may not go over another."""
+def warning_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
+    """One sentence on what is passed or about to be; more where a coat may not go over another or came too soon."""
+    if warning.kind in (TOO_SOON, UNSURE_WAIT):
+        return _hurried_words(warning, shop, now)
     if warning.over is not None and warning.under is not None:
         if warning.kind == PANEL_FIRST:
             return f"{warning.coating.name} over {warning.under.name}: a panel first; {warning.over.reason}."
         said = overcoat_told(warning.over, warning.under, warning.coating, shop)
-        return {NEVER_OVER: f"Stop: {said}", NEXT_NEVER: f"Not next: {said}"}[warning.kind]
+        if warning.kind == NEVER_OVER:
+            return f"Stop: {said} {_OVER_THE_WRONG_ONE}"
+        return f"Not next: {said}"
     measured, limit = warning.measured or 0.0, warning.limit or 0.0
     name = warning.coating.name
     count, most = f"{measured:g}", f"{limit:g}"
@@ -134,9 +158,40 @@ def warning_words(warning: JobWarning, shop: Shop) -> str:
     }[warning.kind]
 
 
+_OVER_THE_WRONG_ONE = "It may crack or lift: no more coats; try it on a panel, or strip it."
+
+
+def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
+    """What it waited, what it should have, and what to do now; no blame where the room was not known."""
+    under, waited, needed = warning.under, span(warning.measured or 0.0), span(warning.limit or 0.0)
+    same = under is None or under.id == warning.coating.id
+    what = f"{warning.coating.name} {waited} after {'itself' if same or under is None else under.name}"
+    wants = f"{needed} at {temperature(_reference(shop), shop.units)}"
+    if warning.kind == UNSURE_WAIT:
+        return (
+            f"Cannot tell whether {what} was too soon: it wants {wants}, the room was not known. Thumb test, no hurry."
+        )
+    opened = "" if warning.opened is None else f", here {when_short(warning.opened, now, shop)}"
+    unknown = "" if warning.known else "; the room was not known, cannot tell from when"
+    between = warning.over.between if warning.over is not None else ""
+    way = f", best with {between} between" if between else ""
+    said = f"Too soon: {what}; that wants {wants}{opened}{way}{unknown}."
+    if warning.until is not None and now >= warning.until:
+        return f"{said} It may wrinkle or stay soft: look at it, thumb test, before any more coats."
+    until = "" if warning.until is None else f" before {when_short(warning.until, now, shop)}"
+    low, high = bare_temperature(_LEFT_AT[0], shop.units), temperature(_LEFT_AT[1], shop.units)
+    trapped = "Water" if under is not None and under.carrier == "water" else "Solvent"
+    return (
+        f"{said} {trapped} trapped below: it may wrinkle or stay soft. Leave it, air moving,"
+        f" {low}-{high}, look tomorrow; no more coats on"
+        f" it{until}."
+    )
+
+
 def _in_short(clock: JobClock, shop: Shop) -> str:
     """One job in two or three lines."""
-    parts = [_following(clock, shop).removeprefix("Next: ").rstrip(".")]
+    grave = [warning_words(each, shop, clock.as_of).rstrip(".") for each in clock.warnings if each.kind in GRAVE]
+    parts = [*grave, _following(clock, shop, short=True).removeprefix("Next: ").rstrip(".")]
     if clock.pot is not None:
         parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
     if clock.mask_until is not None and clock.mask_until > clock.as_of:
@@ -155,15 +210,15 @@ def _standing(clock: JobClock, shop: Shop) -> str:
     return f"{job_name(job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
 
 
-def _following(clock: JobClock, shop: Shop) -> str:
+def _following(clock: JobClock, shop: Shop, short: bool = False) -> str:
     """What comes next; that all coats are on, and whether one more is usual."""
     if clock.next is None:
         return ""
-    said, where = next_words(clock.next, clock.as_of, shop), clock.position
+    said, where = next_words(clock.next, clock.as_of, shop, short), clock.position
     if where is None:
         return f"Next: {said}."
     if where.complete:
-        return "All coats are on." if where.may_repeat is None else f"All coats are on; one more at most: {said}."
+        return _ALL_ON if where.may_repeat is None else f"All coats are on; one more at most: {said}."
     return f"Next: {said}{'' if where.may_repeat is None else f'; or one more {where.may_repeat.step}'}."
 
 

@@ -109,7 +109,7 @@ def _next(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
     if following.opens is not None:
         shut = following.always or (closes is not None and closes <= now)
         until = "on" if closes is None or shut else f"until {when_short(closes, now, shop)}"
-        head = f"{next_coat} of {name} from now {until}{f'; sand{grits} first' if shut else ''}."
+        head = f"{next_coat} of {name}: try it from now {until}{f'; sand{grits} first' if shut else ''}."
         end = following.opens + _lasts(shop)
         if closes is not None and closes > now:
             end = min(end, closes)

@@ -5,9 +5,11 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
+from advisor.advice.following_coat import NextCoat
 from advisor.advice.job import Change, Job
-from advisor.advice.job_clock import JobClock, NextCoat, Pot
+from advisor.advice.job_clock import JobClock, Pot
 from advisor.advice.job_clock_words import next_words, pot_words, warning_words
+from advisor.advice.next_coat import NextCoatAnswer, next_coat
 from advisor.advice.record import number, utc
 from advisor.shop.shop import Shop
 
@@ -39,6 +41,7 @@ def clock_record(clock: JobClock, shop: Shop) -> dict[str, Any]:
         "soonest": moment(clock.soonest),
         "last_coat": None if clock.last is None else clock.last.number,
         "next": None if clock.next is None else _next(clock.next, clock, shop),
+        "next_coat": answer_record(next_coat(clock, shop)),
         "complete": clock.position is not None and clock.position.complete,
         "may_repeat": None if clock.position is None or clock.position.may_repeat is None else (
             clock.position.may_repeat.step
@@ -57,11 +60,22 @@ def clock_record(clock: JobClock, shop: Shop) -> dict[str, Any]:
                 "coating": each.coating.id,
                 "measured": small(each.measured),
                 "limit": small(each.limit),
-                "words": warning_words(each, shop),
+                "words": warning_words(each, shop, clock.as_of),
             }
             for each in clock.warnings
         ],
     }  # fmt: skip
+
+
+def answer_record(answer: NextCoatAnswer) -> dict[str, Any]:
+    """Whether the next coat may be sprayed; allowed null where something is not known or was not tried."""
+    return {
+        "allowed": answer.allowed,
+        "from": moment(answer.from_),
+        "until": moment(answer.until),
+        "scuff": answer.scuff,
+        "why": list(answer.why),
+    }
 
 
 def plain(record: dict[str, Any], *without: str) -> dict[str, Any]:

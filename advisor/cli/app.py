@@ -68,9 +68,21 @@ def check(
     sanded: Annotated[str | None, typer.Option("--sanded", help="How long ago it was sanded or swept: 20min.")] = None,
     matt: Annotated[bool, typer.Option("--matt", help="A matt or a black finish: dust shows more.")] = False,
     heated: Annotated[bool, typer.Option("--heated", help="The room is kept heated while it cures.")] = False,
+    job: Annotated[
+        str | None, typer.Option("--job", help="May this job's next coat be sprayed now? Its number or name.")
+    ] = None,
+    tried: Annotated[
+        bool,
+        typer.Option(
+            "--tried", help="With --job: tried by hand; it sands to powder, has no smell, takes no thumb print."
+        ),
+    ] = False,
+    mixed: Annotated[
+        str | None, typer.Option("--mixed", help="With --job: when the pot in the gun was mixed; else as logged.")
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Judge the air: typed values, or a CSV file.
+    """Judge the air: typed values, or a CSV file; with --job the next coat of a job too.
 
     Exit code: 0 GO or GO WITH CHANGES, 1 WAIT, 2 an error in what was given, 3 cannot tell (a WAIT).
     """
@@ -78,7 +90,7 @@ def check(
 
     asked = Asked(
         config, csv, at, zone, place, air, rh, surface, piece_in, sprayed, coating, thinner, retarder, gun, outdoors,
-        outdoors_rh, coats, spray, amount, night, heated, sanded, matt, as_json,
+        outdoors_rh, coats, spray, amount, night, heated, sanded, matt, as_json, job, tried, mixed,
     )  # fmt: skip
     raise typer.Exit(run_check(asked))
 

@@ -21,6 +21,7 @@ from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.before_opening import Beside, look_at_dust, night_of, read_log, told_first, without_effect
+from advisor.cli.next_asked import JobAsked, job_asked, next_record, next_told, refuse_without_job
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
@@ -65,6 +66,9 @@ class Asked:
     sanded: str | None = None
     matt: bool = False
     as_json: bool = False
+    job: str | None = None
+    tried: bool = False
+    mixed: str | None = None
 
 
 def run_check(asked: Asked) -> int:
@@ -73,8 +77,6 @@ def run_check(asked: Asked) -> int:
     shop = shop_from(asked.config)
     _refuse_mixed(asked)
     zone_of(asked.zone)
-    ids = (asked.coating,) if asked.coating else shop.coatings or coating_ids()
-    coatings = [shop.coating(coating_id) for coating_id in ids]
     recorded = None
     if asked.csv is None and asked.air is None and asked.rh is None:
         now, (shop, conditions) = computed_at, _logged(asked, shop, computed_at)
@@ -83,6 +85,12 @@ def run_check(asked: Asked) -> int:
     else:
         recorded = judge_file(asked.csv, asked.at, asked.zone, asked.place, shop, computed_at, _ages(asked))
         now, conditions = recorded.as_of, _with_typed_surface(recorded.conditions, asked, shop)
+    at_job = None
+    if asked.job is not None:
+        at_job = job_asked(asked.job, asked.coating, asked.tried, asked.mixed, shop, now)
+        asked = replace(asked, coating=at_job.coating.id)
+    ids = (asked.coating,) if asked.coating else shop.coatings or coating_ids()
+    coatings = [shop.coating(coating_id) for coating_id in ids]
     pot = pot_from(asked.thinner, asked.retarder, asked.gun)
     if pot != UNKNOWN_POT and asked.coating is None:
         raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
@@ -96,7 +104,7 @@ def run_check(asked: Asked) -> int:
     verdicts = [
         judge(there, coating, shop, now, pot, plan) for there, coating, plan in zip(known, coatings, plans, strict=True)
     ]
-    more = _More()
+    more = _More(at_job=at_job)
     if asked.coating:
         # the text of a change names ways at the bench only; the record has them all
         at_the_bench = verdicts[0].state is State.CHANGE and not asked.as_json
@@ -116,12 +124,12 @@ def run_check(asked: Asked) -> int:
         told = asked.as_json or verdicts[0].state is not State.WAIT  # the text of a WAIT has no drying times
         times = times_of(conditions, coatings[0], shop, pot) if told else None
         notes = without_effect(asked.coats, asked.matt, sanded, verdicts[0], beside)
-        more = _More(ways, times, ahead, beside, first, notes, plans[0])
+        more = _More(ways, times, ahead, beside, first, notes, plans[0], at_job)
     if asked.as_json:
         _print_json(verdicts, more, asked, shop, computed_at, recorded)
     else:
         _print_text(verdicts, more, asked, shop, recorded)
-    return _exit_code(verdicts)
+    return _exit_code(verdicts) if at_job is None else at_job.answer(verdicts[0], shop).exit_code
 
 
 @dataclass(frozen=True)
@@ -135,10 +143,12 @@ class _More:
     told_first: str = ""
     notes: tuple[str, ...] = ()
     plan: Plan | None = None
+    at_job: JobAsked | None = None
 
 
 def _refuse_mixed(asked: Asked) -> None:
-    for name in ("zone", "place", "coating"):
+    refuse_without_job(asked.job, asked.tried, asked.mixed)
+    for name in ("zone", "place", "coating", "job"):
         if getattr(asked, name) == "":
             raise UsageError(f"--{name} is empty", "a name", "leave it out or name one")
     if asked.csv is not None and (asked.air is not None or asked.rh is not None):
@@ -254,6 +264,7 @@ def _print_json(
     ]
     extra = {} if recorded is None else {"readings": recorded.counted()}
     if asked.coating:
+        extra = {**extra, **next_record(more.at_job, verdicts[0], shop)}
         print(json.dumps({**records[0], **more.beside.record(), **extra}, ensure_ascii=False, allow_nan=False))
     else:
         together = {"schema": SCHEMA, "as_of": utc(verdicts[0].as_of), "computed_at": utc(computed_at)}
@@ -264,6 +275,7 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
     paragraphs = []
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
+    paragraphs += next_told(more.at_job, verdicts[0], shop)
     if asked.coating:
         paragraphs += words.told(
             verdicts[0],

@@ -4,9 +4,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from advisor.advice.following_coat import next_coating
 from advisor.advice.job import CARRIED, Coat, Job, Spraying, last_of, position, step_for, still_mixed
-from advisor.advice.job_clock import next_coating
-from advisor.advice.job_clock_words import told
+from advisor.advice.job_clock_words import told, warning_words
 from advisor.advice.job_words import kept_words
 from advisor.advice.overcoat import residues_told
 from advisor.catalog.coatings import Coating
@@ -15,7 +15,7 @@ from advisor.cli.jobs_kept import jobs_to_write, open_job
 from advisor.cli.paper import print_wrapped
 from advisor.errors import AdvisorError, UsageError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.job_clocks import clocks_of, schedule_of
+from advisor.logbook.job_clocks import clocks_of, hurried_about, schedule_of
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import transaction
@@ -33,11 +33,16 @@ def run_coat(config: Path | None, asked: str | None, texts: dict[str, str], pane
             coating = _coating(job, typed, shop)
             kept = log.keep_coat(job.id, spraying(job, coating, {**typed, "panel": panel}, log, now, shop), now)
             job = log.job(job.id) or job
-        head = kept_words(job, next(coat for coat in job.coats if coat.id == kept), now, shop)
+        coat = next(coat for coat in job.coats if coat.id == kept)
+        head = kept_words(job, coat, now, shop)
         try:
-            said = told(
-                clocks_of([job], log, now, shop)[0], shop, head, _residues(log.coat_before(kept), coating, shop)
+            grave = (
+                []
+                if coat.panel
+                else [warning_words(each, shop, now) for each in hurried_about(job, coat, log, now, shop)]
             )
+            notes = _residues(log.coat_before(kept), coating, shop)
+            said = told(clocks_of([job], log, now, shop)[0], shop, head, notes, grave)
         except AdvisorError as error:  # the coat is kept, whatever its clocks lack
             said = [head, f"No clocks: {error}"]
     print_wrapped(said)

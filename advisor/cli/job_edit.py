@@ -7,15 +7,16 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice.job import Coat, Job, step_for
+from advisor.advice.job_clock_words import warning_words
 from advisor.advice.job_words import coat_words, job_words, undone_words
 from advisor.catalog.schedules import find_schedule
 from advisor.cli.job import piece_name
 from advisor.cli.job_typed import Typing, check_coat, typed_coat, typed_moment, typed_text
 from advisor.cli.jobs_kept import jobs_to_write, named_job
 from advisor.cli.paper import print_wrapped
-from advisor.errors import UsageError, did_you_mean, shown
-from advisor.logbook.job_clocks import schedule_of
-from advisor.logbook.job_log import COAT, JOB
+from advisor.errors import AdvisorError, UsageError, did_you_mean, shown
+from advisor.logbook.job_clocks import hurried_about, schedule_of
+from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import transaction
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -27,23 +28,33 @@ def run_edit(config: Path | None, asked: str, number: int | None, fields: list[s
     """Change a coat, or the job itself, and say what stands there now; exit code 0."""
     shop, now = shop_from(config), datetime.now(UTC)
     texts = _pairs(fields)
-    with jobs_to_write(shop, now) as log, transaction(log.connection):
-        jobs = log.jobs()
-        job = named_job(jobs, asked)
-        if number is None:
-            values = _job_values(texts, jobs, job, shop, now)
-            lines = log.change(JOB, job.id, values, now)
-        else:
-            coat = job.coat(number)
-            if coat is None:
-                known = ", ".join(str(coat.number) for coat in job.coats) or "none yet"
-                raise UsageError(f"no coat {number} in job {job.id}", known, "advisor job show")
-            lines = log.change(COAT, coat.id, _coat_values(texts, job, coat, shop, now), now)
-        job = log.job(job.id) or job
-    changed = job.coat(number) if number is not None else None
+    with jobs_to_write(shop, now) as log:
+        with transaction(log.connection):
+            jobs = log.jobs()
+            job = named_job(jobs, asked)
+            if number is None:
+                values = _job_values(texts, jobs, job, shop, now)
+                lines = log.change(JOB, job.id, values, now)
+            else:
+                coat = job.coat(number)
+                if coat is None:
+                    known = ", ".join(str(coat.number) for coat in job.coats) or "none yet"
+                    raise UsageError(f"no coat {number} in job {job.id}", known, "advisor job show")
+                lines = log.change(COAT, coat.id, _coat_values(texts, job, coat, shop, now), now)
+            job = log.job(job.id) or job
+        changed = job.coat(number) if number is not None else None
+        grave = _grave(job, changed, log, now, shop) if changed is not None and lines else []
     what = job_words(job, now, shop) if changed is None else coat_words(changed, now, shop)
-    print_wrapped([what if lines else f"Nothing changed. {what}"])
+    print_wrapped([what if lines else f"Nothing changed. {what}", *grave])
     return 0
+
+
+def _grave(job: Job, coat: Coat, log: JobLog, now: datetime, shop: Shop) -> list[str]:
+    """What a corrected time or coating makes of the coat and of the one over it."""
+    try:
+        return [warning_words(each, shop, now) for each in hurried_about(job, coat, log, now, shop)]
+    except AdvisorError as error:  # the correction is kept, whatever its clocks lack
+        return [f"No clocks: {error}"]
 
 
 def run_undo(config: Path | None) -> int:

@@ -71,8 +71,8 @@ class JobLog:
         kept = {name: _kept(value) for name, value in values.items()}
         changed = {name: value for name, value in kept.items() if value != before[name]}
         entry, job = self._next_entry(), row if of == JOB else before["job"]
+        self._set(of, row, changed)
         for name, value in changed.items():
-            self._set(of, row, name, value)
             self._remember(entry, at, job, CHANGED, of, row, name, before[name], value)
         return [line for line in self.history(job) if line.entry == entry]
 
@@ -85,12 +85,15 @@ class JobLog:
         if newest is None:
             return []
         lines, entry = list(self._lines("entry = ?", newest)), self._next_entry()
+        back: dict[tuple[str, int], dict[str, object]] = {}
         for line in reversed(lines):
             name = "undone_at" if line.kind == MADE else str(line.field)
             before = None if line.kind == MADE else _kept(line.after)
             after = milliseconds(at) if line.kind == MADE else _kept(line.before)
-            self._set(line.of, line.row, name, after)
+            back.setdefault((line.of, line.row), {})[name] = after
             self._remember(entry, at, line.job, UNDONE, line.of, line.row, name, before, after, newest)
+        for (of, row), values in back.items():
+            self._set(of, row, values)
         return lines
 
     def jobs(self, open_only: bool = False) -> list[Job]:
@@ -161,8 +164,11 @@ class JobLog:
         self._remember(self._next_entry(), at, job, MADE, of, row)
         return row
 
-    def _set(self, of: str, row: int, name: str, value: object) -> None:
-        self.connection.execute(f"UPDATE {of} SET {name} = ? WHERE id = ?", (value, row))
+    def _set(self, of: str, row: int, values: Mapping[str, object]) -> None:
+        """All at once: a start moved past the old end fits only together with the new one."""
+        if values:
+            columns = ", ".join(f"{name} = ?" for name in values)
+            self.connection.execute(f"UPDATE {of} SET {columns} WHERE id = ?", (*values.values(), row))
 
     def _next_entry(self) -> int:
         return int(self.connection.execute("SELECT COALESCE(MAX(entry), 0) + 1 FROM job_history").fetchone()[0])

@@ -12,8 +12,9 @@ from datetime import UTC, datetime, timedelta
 
 import structlog
 
+from advisor.advice.cure_record import Room
 from advisor.advice.job import Job
-from advisor.advice.job_clock import JobClock, Room
+from advisor.advice.job_clock import JobClock
 from advisor.advice.job_notice import JobWord, subject, words_due
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog

@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from advisor.advice.cure_record import TemperatureRecord
+from advisor.advice.cure_record import Room, TemperatureRecord
 from advisor.advice.job import Coat, Job
-from advisor.advice.job_clock import JobClock, Room, job_clock
+from advisor.advice.job_clock import JobClock, job_clock
 from advisor.catalog.schedules import schedules
 from advisor.shop.shop import Shop
 from tests.support import NOON, SHOP
@@ -33,7 +33,7 @@ def job(coatings: Iterable[str], schedule: str | None = None, apart: timedelta =
     return Job(1, "lid", schedule, NOON - 48 * HOUR, None, "", tuple(coats))
 
 
-def clock(done: Job, air: Room, now: datetime = NOON, shop: Shop = SHOP) -> JobClock:
+def clock(done: Job, air: Room, now: datetime = NOON, shop: Shop = SHOP, asked: str | None = None) -> JobClock:
     """The clocks of a job."""
     schedule = None if done.schedule is None else schedules()[done.schedule]
-    return job_clock(done, schedule, air, now, shop, FAN)
+    return job_clock(done, schedule, air, now, shop, FAN, None if asked is None else shop.coating(asked))

@@ -9,8 +9,11 @@ import pytest
 from advisor.advice.bench_gates import BUILD
 from advisor.advice.build import LEVEL
 from advisor.advice.cure import SCUFF
+from advisor.advice.following_coat import next_coating
 from advisor.advice.job import Coat
-from advisor.advice.job_clock import (
+from advisor.advice.job_clock import pot_until
+from advisor.advice.job_clock_words import warning_words
+from advisor.advice.job_warnings import (
     COATS_TODAY,
     NEVER_OVER,
     NEXT_BUILD,
@@ -18,10 +21,7 @@ from advisor.advice.job_clock import (
     NEXT_NEVER,
     PANEL_FIRST,
     dry_film_of,
-    next_coating,
-    pot_until,
 )
-from advisor.advice.job_clock_words import warning_words
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO, PANEL, overcoats
 from advisor.shop.shop import Shop
@@ -60,7 +60,7 @@ def test_at_23_degrees_the_same_coating_again_is_the_sheets(coating):
 )
 def test_the_next_step_waits_for_what_the_coat_below_must_have_reached(done, coating, key):
     """Colour before a two-pack clear: 24 h (common practice, no source: tests/reference/trade_facts.csv)."""
-    found = clock(job(done, THREE), room(23.0)).next
+    found = clock(job(done, THREE, apart=5 * HOUR), room(23.0, NOON - 48 * HOUR)).next
     assert found.coating.id == coating
     assert seconds_after(found.opens) == pytest.approx(load_coating(done[-1]).numbers[key].value, abs=1)
     assert found.scuff
@@ -125,8 +125,8 @@ def test_a_hole_in_the_record_makes_it_the_latest():
 
 def test_a_full_day_moves_the_next_coat_to_tomorrow():
     """Three coats of nitrocellulose a day (coating table; common practice, no source), by the shop's own midnight."""
-    three = job(["nitrocellulose-lacquer"] * 3)
-    assert clock(job(["nitrocellulose-lacquer"] * 2), room(23.0)).next.opens == NOON + HOUR
+    three = job(["nitrocellulose-lacquer"] * 3, apart=2 * HOUR)
+    assert clock(job(["nitrocellulose-lacquer"] * 2, apart=2 * HOUR), room(23.0)).next.opens == NOON + HOUR
     assert clock(three, room(23.0)).next.opens == datetime(2025, 10, 15, tzinfo=UTC)
     berlin = clock(three, room(23.0), shop=Shop(zone="Europe/Berlin"))
     assert berlin.next.opens == datetime(2025, 10, 14, 22, tzinfo=UTC)
@@ -219,9 +219,9 @@ def test_a_wet_film_over_the_most_is_told(wet, expected):
 
 def test_build_is_told_as_passed_and_before_it_is():
     """At 110 µm wet and 32 % solids: 35 µm a coat, 150 at most."""
-    assert not kinds(clock(job([CLEAR] * 3), room(23.0)))
-    assert kinds(clock(job([CLEAR] * 4), room(23.0))) == {NEXT_BUILD}
-    assert kinds(clock(job([CLEAR] * 5), room(23.0))) == {"total_dry_film"}
+    assert not kinds(clock(job([CLEAR] * 3, apart=5 * HOUR), room(23.0)))
+    assert kinds(clock(job([CLEAR] * 4, apart=5 * HOUR), room(23.0))) == {NEXT_BUILD}
+    assert kinds(clock(job([CLEAR] * 5, apart=5 * HOUR), room(23.0))) == {"total_dry_film"}
 
 
 def test_five_coats_of_the_schedule_that_levels_them_are_told_to_be_levelled_and_not_as_too_many():

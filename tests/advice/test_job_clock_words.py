@@ -52,15 +52,13 @@ def test_every_schedule_is_told_at_every_coat(name, air):
 
 def test_the_next_coat_names_step_window_and_grit():
     found = clock(job([SEALER], "waterborne-two-pack"), room(23.0))
-    said = "seal 2 of 2-4, Water-borne sealer, from 13:00 to 18:00, then scuff-sand 320-400"
+    trial = "then try it: sands to powder, not cool to the touch"
+    said = f"seal 2 of 2-4, Water-borne sealer, not before 13:00; {trial}; from 18:00 on scuff-sand 320-400 first"
     assert next_words(found.next, NOON, Shop(zone="UTC")) == said
-    assert "seal 2 of 2-4, Water-borne sealer, now to 18:00" in next_words(
-        found.next, NOON + 2 * HOUR, Shop(zone="UTC")
-    )
+    assert next_words(found.next, NOON + 2 * HOUR, Shop(zone="UTC")) == said, "the clock never says `now`"
     closed = clock(job([SEALER], "waterborne-two-pack"), room(23.0), NOON + 7 * HOUR)
-    assert (
-        next_words(closed.next, NOON + 7 * HOUR, SHOP) == "seal 2 of 2-4, Water-borne sealer, now; sand 320-400 first"
-    )
+    said = f"seal 2 of 2-4, Water-borne sealer, not before 13:00; {trial}; sand 320-400 first"
+    assert next_words(closed.next, NOON + 7 * HOUR, SHOP) == said
 
 
 def test_what_is_not_known_or_never_comes_is_said_so():

@@ -407,3 +407,58 @@ def test_no_text_breaks_an_option(capsys, lid, text, words):
     with sqlite3.connect(lid / "log.db") as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     connection.close()
+
+
+def test_a_coat_that_came_too_soon_is_told_first(capsys, warm):
+    """Lacquer two hours after a two-pack clear: fourteen days, and shellac between (coating table)."""
+    did(capsys, "new", "box")
+    did(capsys, "coat", "--coating", "waterborne-clear-2k", "--start", ago(minutes=125))
+    said = did(capsys, "coat", "--coating", "nitrocellulose-lacquer")
+    kept, told = said.split(" Too soon: ", 1)
+    assert kept.startswith("Kept: 2 box, coat 2")
+    assert "Next:" not in kept
+    for words in ("2 h after", "wants 14 days at 23 °C", "dewaxed shellac", "Leave it, air moving", "look tomorrow"):
+        assert words in told
+    assert "Too soon: " in did(capsys, "clock", "box")
+    assert record(capsys, "clock", "box")["jobs"][0]["warnings"][0]["kind"] == "too_soon"
+
+
+@pytest.mark.parametrize(("minutes", "told"), [(20, True), (59.8, True), (60.2, False), (90, False)])
+def test_a_clear_over_a_colour_is_too_soon_within_its_hour_only(capsys, warm, minutes, told):
+    did(capsys, "coat", "--coating", "waterborne-colour", "--start", ago(minutes=minutes + 5))
+    assert ("Too soon: " in did(capsys, "coat", "--coating", "waterborne-clear-1k")) is told
+
+
+def test_a_room_nobody_logged_is_no_blame(capsys, lid):
+    did(capsys, "coat", "--start", ago(hours=9))
+    said = did(capsys, "coat")
+    assert "Cannot tell whether" in said
+    assert "Too soon" not in said
+
+
+def test_a_coat_kept_late_is_judged_as_of_its_start_and_so_is_the_one_over_it(capsys, warm):
+    did(capsys, "coat", "--start", ago(hours=9))
+    assert "Too soon" not in did(capsys, "coat", "--start", ago(hours=5))
+    said = did(capsys, "coat", "--coating", "waterborne-sealer", "--start", ago(hours=5, minutes=30))
+    assert "Too soon: Water-borne sealer 25 min after itself" in said
+    assert "Too soon" not in did(capsys, "edit", "lid", "--coat", "3", f"start={ago(hours=7)}")
+    assert "Too soon" in did(capsys, "edit", "lid", "--coat", "2", f"start={ago(hours=6, minutes=30)}")
+    did(capsys, "edit", "lid", "--coat", "2", f"start={ago(hours=5)}")
+    assert "Too soon" not in did(capsys, "coat", "--panel")
+
+
+def test_the_clock_never_says_now(capsys, warm):
+    did(capsys, "coat", "--start", ago(hours=3))
+    said = did(capsys, "clock")
+    assert "not before" in said
+    assert "then try it: sands to powder, not cool to the touch" in said
+    assert ", now" not in said
+
+
+def test_a_start_can_be_moved_past_the_old_end_and_back(capsys, lid):
+    did(capsys, "coat", "--start", ago(hours=3))
+    before = coats(capsys)[0]
+    did(capsys, "edit", "lid", "--coat", "1", f"start={ago(hours=1)}")
+    assert coats(capsys)[0]["started_at"] > before["ended_at"]
+    did(capsys, "undo")
+    assert coats(capsys)[0] == before

@@ -4,9 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.advice.cure_record import TemperatureRecord
+from advisor.advice.cure_record import Room, TemperatureRecord
 from advisor.advice.job import Spraying
-from advisor.advice.job_clock import Room
 from advisor.logbook import job_clocks, outbox
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.job_log import COAT, JOB, JobLog
@@ -95,7 +94,7 @@ def test_an_afternoon_gives_exactly_these_notices(bench):
     assert afternoon(bench) == EXPECTED
     texts = bench.texts()
     assert texts[0].startswith("lid (job 1): mask and fan on to 12:30 at least")
-    assert texts[2].startswith("Next coat of Water-borne sealer on lid (job 1) from now until 18:00.")
+    assert texts[2].startswith("Next coat of Water-borne sealer on lid (job 1): try it from now until 18:00.")
     assert texts[4] == "box (job 2), Water-borne clear, two-pack: clean the gun. The pot dies at 14:10."
     assert [row[0] for row in bench.connection.execute("SELECT DISTINCT coating FROM notice")] == ["job 1", "job 2"]
 

@@ -1,0 +1,262 @@
+"""May the next coat be sprayed now: clock, what goes over what, pot, air and the hand test in one answer.
+
+Never yes by a clock alone: it says yes only where somebody tried the coat by hand and said so.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from advisor.advice.bench_gates import BUILD, COATS, OLD
+from advisor.advice.cure_words import when_short
+from advisor.advice.following_coat import NextCoat
+from advisor.advice.hand_test import hand_test
+from advisor.advice.job import Job
+from advisor.advice.job_clock import JobClock
+from advisor.advice.job_clock_words import warning_words
+from advisor.advice.job_warnings import NEVER_OVER, NEXT_BUILD, NEXT_COATS, NEXT_NEVER, TOO_SOON
+from advisor.advice.job_words import job_name
+from advisor.advice.measures import span, temperature
+from advisor.catalog.overcoats import NO, PANEL
+from advisor.shop.shop import Shop
+
+EXIT_CODES = {True: 0, False: 1, None: 3}
+_TOO_MUCH = (COATS, BUILD, NEXT_COATS, NEXT_BUILD)
+
+
+@dataclass(frozen=True)
+class AirSaid:
+    """What the air says. stops: True for a WAIT with a known reason, None where it cannot tell; words: one sentence."""
+
+    stops: bool | None
+    words: str
+
+
+@dataclass(frozen=True)
+class PotInGun:
+    """A pot mixed for the coat. until: when it dies, None where it does not; guessed: as in PotLife [°C]."""
+
+    mixed_at: datetime
+    until: datetime | None
+    guessed: float | None = None
+
+
+@dataclass(frozen=True)
+class NextCoatAnswer:
+    """allowed: False where anything says no, None where something is not known or not tried, else True.
+
+    from_: by the clock not before, None where that is not surely known or never comes. until: from then on it wants
+    scuff-sanding; scuff: it does anyhow, or will by the time it may be sprayed; None where that cannot be told. why:
+    sentences in the shop's units, the gravest first; none where it is allowed.
+    """
+
+    allowed: bool | None
+    from_: datetime | None
+    until: datetime | None
+    scuff: bool | None
+    why: tuple[str, ...]
+
+    @property
+    def exit_code(self) -> int:
+        """0 allowed, 1 not, 3 cannot tell."""
+        return EXIT_CODES[self.allowed]
+
+
+def next_coat(
+    clock: JobClock,
+    shop: Shop,
+    air: AirSaid | None = None,
+    tried: bool = False,
+    pot: PotInGun | None = None,
+    one_more: bool = False,
+) -> NextCoatAnswer:
+    """The answer for the coat that a job's clock has as the next one, as of the clock's moment.
+
+    air: None where nobody asked it. tried: the coat below was tried by hand, of a bare piece the wood. pot: what is in
+    the gun, None: the pot of the job's last coat if it is of the same coating. one_more: the coating was named, so one
+    more coat is meant although every step has its least number.
+    """
+    following, job = clock.next, clock.job
+    ended = _ended(clock, one_more)
+    if following is None:
+        why = (*ended, "Nobody said of what: name a coating.")
+        return NextCoatAnswer(False if ended else None, None, None, None, why)
+    over = following.over
+    closed = bool(ended) or (over is not None and over.standing == NO)
+    no = [
+        *ended,
+        *_spoilt(clock, shop),
+        *_too_much(clock, following, pot, shop),
+        *_not_before(clock, following, shop),
+        *_pot(clock, following, pot, shop),
+        *_bad_panel(job, following),
+        *([air.words] if air is not None and air.stops else []),
+    ]
+    unknown = [
+        *_still_soft(clock, shop),
+        *_not_logged(clock, following),
+        *_not_told(clock, following, shop),
+        *_no_panel(job, following, shop),
+        *([air.words] if air is not None and air.stops is None else []),
+        *(["The air was not asked: advisor check --job."] if air is None else []),
+        *([] if tried else [f"Try it by hand first: {_hand(clock)}; if so, --tried."]),
+    ]
+    allowed = False if no else None if unknown else True
+    why = tuple(dict.fromkeys([*no, *([] if ended else unknown)]))
+    return NextCoatAnswer(
+        allowed,
+        following.opens if following.sure and not closed else None,
+        None if closed else following.closes,
+        None if closed else _scuff(following),
+        why,
+    )
+
+
+def _scuff(following: NextCoat) -> bool | None:
+    """Unknown where the window may have closed by the time that nobody can tell."""
+    waits = following.stage is not None and following.opens is None and not following.never
+    return None if waits and following.closes is not None and not following.scuff else following.scuff
+
+
+def _ended(clock: JobClock, one_more: bool) -> list[str]:
+    """That no coat comes any more."""
+    job, where = clock.job, clock.position
+    if job.finished_at is not None:
+        return [f"Job {job_name(job)} is done: advisor job edit {job.id} done=no opens it."]
+    if where is None or not where.complete or (one_more and where.may_repeat is not None and _of_repeat(clock)):
+        return []
+    more = "" if where.may_repeat is None else f" One more {where.may_repeat.step} is usual: name it with --coating."
+    return [f"All coats of its schedule are on.{more}"]
+
+
+def _of_repeat(clock: JobClock) -> bool:
+    """Whether the coat asked for is one more of the last step."""
+    repeat = None if clock.position is None else clock.position.may_repeat
+    return repeat is not None and clock.next is not None and clock.next.coating.family == repeat.coating
+
+
+def _spoilt(clock: JobClock, shop: Shop) -> list[str]:
+    """One coating that never goes over another, on the piece already or next; a coat that came too soon."""
+    on_it = [each for each in clock.warnings if each.kind == NEVER_OVER]
+    hurried = [
+        each for each in clock.warnings if each.kind == TOO_SOON and each.until is not None and clock.as_of < each.until
+    ]
+    coming = [each for each in clock.warnings if each.kind == NEXT_NEVER]
+    return [warning_words(each, shop, clock.as_of) for each in (*on_it, *coming, *hurried)]
+
+
+def _still_soft(clock: JobClock, shop: Shop) -> list[str]:
+    """A coat that came too soon over one of which nobody can tell when it would have been ready."""
+    return [
+        warning_words(each, shop, clock.as_of)
+        for each in clock.warnings
+        if each.kind == TOO_SOON and each.opened is None and each.until is not None and each.until <= clock.as_of
+    ]
+
+
+def _too_much(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop) -> list[str]:
+    """Coats and build over the sheet's, a day that had its coats, a mix too old."""
+    kinds = _TOO_MUCH if pot is not None else (*_TOO_MUCH, OLD)
+    found = [
+        warning_words(each, shop, clock.as_of)
+        for each in clock.warnings
+        if each.kind in kinds and each.coating.id == following.coating.id
+    ]
+    life = following.coating.numbers.get("shelf_life_mixed_high")
+    if pot is not None and life is not None:
+        age = (clock.as_of - pot.mixed_at).total_seconds()
+        if not age <= life.value:
+            found.append(f"The mix is {span(age)} old, good for {span(life.value)}: mix anew.")
+    if following.day_full is not None and clock.as_of < following.day_full:
+        most = following.coating.numbers["coats_a_day_max"].value
+        when = when_short(following.day_full, clock.as_of, shop)
+        found.append(f"Today had its {most:g} coats of {following.coating.name}: not before {when}.")
+    return found
+
+
+def _not_before(clock: JobClock, following: NextCoat, shop: Shop) -> list[str]:
+    """That the coat below is surely not ready."""
+    stage, cured = following.stage, clock.cured
+    if stage is None or cured is None or stage.reached:
+        return []
+    if following.never and cured.present is not None:
+        return [f"Never at {temperature(cured.present, shop.units)}: the coat below stands still, warm the room."]
+    # what is to come can be said only where the room is known now
+    if following.opens is None or (stage.reached is None and not following.sure):
+        return []
+    least = "" if following.sure else " at the latest"
+    when = when_short(following.opens, clock.as_of, shop)
+    return [f"Not before {when}{least}; then try it: {_hand(clock)}."]
+
+
+def _not_told(clock: JobClock, following: NextCoat, shop: Shop) -> list[str]:
+    """That it is not known whether the coat below is ready."""
+    stage, cured = following.stage, clock.cured
+    if stage is None or cured is None or stage.reached or following.never:
+        return []
+    sheet = f"{span(stage.from_sheet)} at {temperature(shop.limit('reference_temperature').value, shop.units)}"
+    if following.opens is None:
+        return [f"Cannot tell from when: the room's temperature is not known (sheet: {sheet})."]
+    if stage.reached is None and not following.sure:
+        when = when_short(following.opens, clock.as_of, shop)
+        return [f"Cannot tell: a gap in the room's temperature (sheet: {sheet}); surely from {when}."]
+    return []
+
+
+def _pot(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop) -> list[str]:
+    """A pot that is dead, or would be before the coat is on."""
+    until = pot.until if pot is not None else None
+    if pot is None and clock.pot is not None and clock.pot.coating.id == following.coating.id:
+        until = clock.pot.until
+    if until is None:
+        return []
+    when = when_short(until, clock.as_of, shop)
+    if until <= clock.as_of:
+        return [f"The pot died {when}: mix anew, then --mixed TIME. Is the gun clean?"]
+    start = clock.as_of if following.opens is None else max(clock.as_of, following.opens)
+    if until < start + timedelta(seconds=shop.limit("session_spray").value):
+        return [f"The pot dies {when}, before the coat is on: clean the gun in time, mix anew, then --mixed TIME."]
+    return []
+
+
+def _panel_result(job: Job, following: NextCoat) -> bool | None:
+    """How the newest panel of that coating over the coat below came out; None where none was looked at.
+
+    A panel sprayed before the coating below was first on shows nothing of the two together.
+    """
+    under = next((coat for coat in job.coats if following.over and coat.coating == following.over.under), None)
+    panels = {
+        coat.id
+        for coat in job.coats
+        if coat.panel and coat.coating == following.coating.id and under and coat.started_at > under.started_at
+    }
+    # a panel is judged as a whole: a line on one defect alone says nothing of the rest
+    seen = [each for each in job.observations if each.coat in panels and (each.defect is None or not each.good)]
+    return seen[-1].good if seen else None
+
+
+def _bad_panel(job: Job, following: NextCoat) -> list[str]:
+    needs = following.over is not None and following.over.standing == PANEL
+    return ["The test panel of it was bad."] if needs and _panel_result(job, following) is False else []
+
+
+def _no_panel(job: Job, following: NextCoat, shop: Shop) -> list[str]:
+    over = following.over
+    if over is None or over.standing != PANEL or _panel_result(job, following) is not None:
+        return []
+    name = shop.coating(over.under).name
+    return [f"A panel first over {name}: advisor job coat --panel, then advisor job panel good."]
+
+
+def _not_logged(clock: JobClock, following: NextCoat) -> list[str]:
+    """Coats that belong below it and are not in the record."""
+    found = [
+        f"Of {each.step} {each.coats} of {each.least} coats are logged: what is below it is not known."
+        for each in following.unlogged
+    ]
+    if clock.job.schedule is not None and clock.position is None:
+        found.append("Its schedule is not known any more: what belongs below it is not known.")
+    return found
+
+
+def _hand(clock: JobClock) -> str:
+    return hand_test(None if clock.cured is None else clock.cured.coating)
