@@ -6,6 +6,7 @@ from math import inf
 
 from advisor.advice.cure import Cure, cure
 from advisor.advice.cure_record import Room, joined
+from advisor.advice.fan import after_coat
 from advisor.advice.following_coat import NextCoat, following_coat
 from advisor.advice.hurried import hurried
 from advisor.advice.job import Coat, Job, Position, position
@@ -45,8 +46,8 @@ class Pot:
 class JobClock:
     """All clocks of a job as of a moment; None where there is no coat, no pot, nothing to come.
 
-    cured: of the newest coat on the piece. mask_until: mask and fan on for at least so long, a minimum and never a
-    clearance.
+    cured: of the newest coat on the piece. fan_until, mask_until: fan on, and nobody in without a mask, for at least so
+    long: a minimum and never a clearance.
     """
 
     job: Job
@@ -56,13 +57,14 @@ class JobClock:
     next: NextCoat | None
     cured: Cure | None
     pot: Pot | None
+    fan_until: datetime | None
     mask_until: datetime | None
     warnings: tuple[JobWarning, ...]
 
     @property
     def soonest(self) -> datetime | None:
         """The next moment at which something wants to be done, None where nothing is known to come."""
-        to_come = [self.mask_until, *(() if self.pot is None else (self.pot.clean_by, self.pot.until))]
+        to_come = [self.fan_until, self.mask_until, *(() if self.pot is None else (self.pot.clean_by, self.pot.until))]
         if self.next is not None:
             to_come += [self.next.opens, self.next.closes]
         if self.cured is not None:
@@ -76,12 +78,11 @@ def job_clock(
     room: Room,
     now: datetime,
     shop: Shop,
-    fan_after_coat: float,
     asked: Coating | None = None,
 ) -> JobClock:
     """The clocks of a job as of now, by the logged temperature of the room.
 
-    fan_after_coat: mask and fan after the last coat [s]. asked: what the next coat is of, None: of the next step. A
+    asked: what the next coat is of, None: of the next step. A
     coat that was sprayed too soon moves the next one until it may be looked at. Raises
     CatalogError for a coating the shop no longer knows.
     """
@@ -100,12 +101,21 @@ def job_clock(
         opens = max(following.opens, too_soon.until)
         shut = following.closes is not None and following.closes <= opens
         following = replace(following, opens=opens, scuff=following.scuff or shut)
-    ends = [coat.ended_at for coat in job.coats]
-    mask = max(ends) + timedelta(seconds=fan_after_coat) if ends else None
+    fan, mask = _after_the_coats(job, shop)
     return JobClock(
-        job, now, where, last, following, cured, _pot_of(job, room, now, shop), mask,
+        job, now, where, last, following, cured, _pot_of(job, room, now, shop), fan, mask,
         (*(() if too_soon is None else (too_soon,)), *warnings_of(job, where, following, now, shop)),
     )  # fmt: skip
+
+
+def _after_the_coats(job: Job, shop: Shop) -> tuple[datetime | None, datetime | None]:
+    """Until when fan and mask stay at the least, of every coat and panel, as before it was sprayed."""
+    each = [(coat.ended_at, after_coat(shop.coating(coat.coating), shop)) for coat in job.coats]
+    fan, mask = (
+        max((ended + timedelta(seconds=round(seconds)) for ended, seconds in ends), default=None)
+        for ends in ([(ended, after.fan) for ended, after in each], [(ended, after.mask) for ended, after in each])
+    )
+    return fan, mask
 
 
 def pot_until(

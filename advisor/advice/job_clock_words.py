@@ -194,8 +194,8 @@ def _in_short(clock: JobClock, shop: Shop) -> str:
     parts = [*grave, _following(clock, shop, short=True).removeprefix("Next: ").rstrip(".")]
     if clock.pot is not None:
         parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
-    if clock.mask_until is not None and clock.mask_until > clock.as_of:
-        parts.append(f"Mask and fan to {when_short(clock.mask_until, clock.as_of, shop)} at least")
+    if said := fan_and_mask(clock, clock.as_of, shop):
+        parts.append(f"{said[0].upper()}{said[1:]}")
     if clock.position is not None and clock.position.complete:
         parts.append(_hardening(clock, shop)[3].rstrip("."))
     return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
@@ -222,11 +222,21 @@ def _following(clock: JobClock, shop: Shop, short: bool = False) -> str:
     return f"Next: {said}{'' if where.may_repeat is None else f'; or one more {where.may_repeat.step}'}."
 
 
-def _mask(clock: JobClock, shop: Shop) -> str:
-    if clock.mask_until is None or clock.mask_until <= clock.as_of:
+def fan_and_mask(clock: JobClock, now: datetime, shop: Shop) -> str:
+    """`fan on to 12:30, nobody in without a mask before 15:00: at least, no clearance`; empty where both are over."""
+    if clock.fan_until is None or clock.mask_until is None or clock.mask_until <= now:
         return ""
-    until = when_short(clock.mask_until, clock.as_of, shop)
-    return f"Mask and fan on to {until} at least; that is a minimum, never a clearance."
+    entry = when_short(clock.mask_until, now, shop)
+    if clock.fan_until <= now:
+        return f"nobody in without a mask before {entry}: at least, no clearance"
+    fan = when_short(clock.fan_until, now, shop)
+    at = "" if fan == entry else f" {entry}"
+    return f"fan on to {fan}, nobody in without a mask before{at}: at least, no clearance"
+
+
+def _mask(clock: JobClock, shop: Shop) -> str:
+    said = fan_and_mask(clock, clock.as_of, shop)
+    return f"{said[0].upper()}{said[1:]}." if said else ""
 
 
 def _caution(clock: JobClock) -> str:

@@ -12,6 +12,7 @@ from advisor.advice.cure import NEVER_HARD, SCUFF, Stage
 from advisor.advice.cure_words import caution_words, flag_words, when_short
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock
+from advisor.advice.job_clock_words import fan_and_mask
 from advisor.advice.job_words import from_to
 from advisor.advice.words import short_caution
 from advisor.catalog.overcoats import NO
@@ -74,8 +75,7 @@ def _mask(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
     if clock.mask_until is None or not clock.job.coats:
         return
     last = max(clock.job.coats, key=lambda coat: coat.ended_at)
-    until = when_short(clock.mask_until, now, shop)
-    text = f"{name_of(clock.job)}: mask and fan on to {until} at least; that is a minimum, never a clearance."
+    text = f"{name_of(clock.job)}: {fan_and_mask(clock, last.started_at, shop)}."
     yield JobWord(last.id, MASK, last.started_at, clock.mask_until, text, urgent=True)
 
 

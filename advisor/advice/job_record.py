@@ -47,6 +47,7 @@ def clock_record(clock: JobClock, shop: Shop) -> dict[str, Any]:
             clock.position.may_repeat.step
         ),
         "pot": None if clock.pot is None else _pot(clock.pot, clock, shop),
+        "fan_until": moment(clock.fan_until),
         "mask_until": moment(clock.mask_until),
         "cannot_tell": clock.cured is not None and clock.cured.cannot_tell,
         "stages": [] if clock.cured is None else [

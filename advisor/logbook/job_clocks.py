@@ -48,7 +48,7 @@ def clock_of(job: Job, room: Room, now: datetime, shop: Shop, asked: Coating | N
 
     Raises CatalogError for a coating the shop no longer knows.
     """
-    return job_clock(job, schedule_of(job), room, now, shop, shop.limit("fan_after_coat").value, asked)
+    return job_clock(job, schedule_of(job), room, now, shop, asked)
 
 
 def hurried_about(job: Job, coat: Coat, log: JobLog, now: datetime, shop: Shop) -> list[JobWarning]:

@@ -12,7 +12,6 @@ from tests.support import NOON, SHOP
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 UNKNOWN = Room(TemperatureRecord((), ()))
-FAN = 1800.0  # [s]
 
 
 def room(celsius: float, start: datetime = NOON - 24 * HOUR, hours: float = 96.0) -> Room:
@@ -36,4 +35,4 @@ def job(coatings: Iterable[str], schedule: str | None = None, apart: timedelta =
 def clock(done: Job, air: Room, now: datetime = NOON, shop: Shop = SHOP, asked: str | None = None) -> JobClock:
     """The clocks of a job."""
     schedule = None if done.schedule is None else schedules()[done.schedule]
-    return job_clock(done, schedule, air, now, shop, FAN, None if asked is None else shop.coating(asked))
+    return job_clock(done, schedule, air, now, shop, None if asked is None else shop.coating(asked))

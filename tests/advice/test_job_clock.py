@@ -1,7 +1,7 @@
 """The clocks of a job: next coat, window, pot, gun, mask and fan, what is passed; at 23 °C they are the sheet's."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from math import exp
 
 import pytest
@@ -9,6 +9,7 @@ import pytest
 from advisor.advice.bench_gates import BUILD
 from advisor.advice.build import LEVEL
 from advisor.advice.cure import SCUFF
+from advisor.advice.fan import after_coat
 from advisor.advice.following_coat import next_coating
 from advisor.advice.job import Coat
 from advisor.advice.job_clock import pot_until
@@ -26,7 +27,7 @@ from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO, PANEL, overcoats
 from advisor.shop.shop import Shop
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
-from tests.support import NOON
+from tests.support import NOON, SHOP
 
 SEALER, COLOUR, CLEAR = "waterborne-sealer", "waterborne-colour", "waterborne-clear-2k"
 THREE = "waterborne-two-pack"
@@ -199,7 +200,10 @@ def test_mask_and_fan_run_from_the_last_coat_a_test_panel_too():
     done = job([SEALER, CLEAR])
     panel = replace(done.coats[1], panel=True)
     found = clock(replace(done, coats=(done.coats[0], panel)), room(23.0))
-    assert found.mask_until == NOON + 30 * MINUTE
+    after = after_coat(load_coating(CLEAR), SHOP)
+    assert found.fan_until == NOON + timedelta(seconds=round(after.fan))
+    assert found.mask_until == NOON + timedelta(seconds=round(after.mask))
+    assert found.mask_until > found.fan_until, "isocyanate: not before the coat can be handled"
     assert found.last.coating == SEALER
     assert found.pot.coating.id == CLEAR
 
@@ -231,7 +235,7 @@ def test_five_coats_of_the_schedule_that_levels_them_are_told_to_be_levelled_and
     found = clock(job([*below, *[CLEAR] * 5], schedule=THREE), room(23.0))
     assert kinds(found) & {BUILD, LEVEL} == {LEVEL}
     assert "About 176 µm of Water-borne clear, two-pack dry: level and rub it out, to at most 150 µm." in [
-        warning_words(warning, Shop()) for warning in found.warnings
+        warning_words(warning, Shop(), NOON) for warning in found.warnings
     ]
 
 
@@ -240,7 +244,7 @@ def test_what_lies_beneath_a_lacquer_is_part_of_its_build():
     found = clock(job([SEALER, SEALER, *["precatalysed-lacquer"] * 3]), room(23.0))
     assert BUILD in kinds(found)
     assert BUILD not in kinds(clock(job(["precatalysed-lacquer"] * 3), room(23.0)))
-    said = next(warning_words(warning, Shop()) for warning in found.warnings if warning.kind == BUILD)
+    said = next(warning_words(warning, Shop(), NOON) for warning in found.warnings if warning.kind == BUILD)
     assert said.startswith("About 122 µm dry, Precatalysed lacquer and all beneath, at most 110 µm")
 
 
@@ -284,7 +288,7 @@ def test_the_next_coating_is_the_jobs_own_then_the_shops_then_the_familys():
 
 def test_the_soonest_is_the_next_moment_to_come():
     found = clock(job([CLEAR], mixed_at=NOON - HOUR), room(23.0))
-    assert found.soonest == found.mask_until == NOON + 30 * MINUTE
-    later = clock(job([CLEAR], mixed_at=NOON - HOUR), room(23.0), NOON + 31 * MINUTE)
-    assert later.soonest == NOON + 45 * MINUTE
+    assert found.soonest == found.pot.clean_by == NOON + 45 * MINUTE
+    later = clock(job([CLEAR], mixed_at=NOON - HOUR), room(23.0), NOON + 46 * MINUTE)
+    assert later.soonest == later.pot.until == NOON + 60 * MINUTE
     assert any(stage.stage == SCUFF for stage in later.cured.stages)

@@ -33,7 +33,7 @@ def test_any_two_coats_fit_in_ten_lines(under, over, air):
     found = clock(done, air)
     said = told(found, Shop(units=US, zone="America/New_York"), head="Kept: " + "word " * 30)
     assert 0 < height(said) <= MOST_LINES
-    assert "minimum, never a clearance" in " ".join(said)
+    assert "at least, no clearance" in " ".join(said)
     if found.pot is not None:
         assert any("gun" in text for text in said)
     assert 0 < height(told_together([found] * 5, SHOP)) <= MOST_LINES

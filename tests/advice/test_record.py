@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from advisor.advice.conditions import Conditions
 from advisor.advice.proof import proved
 from advisor.advice.record import number, utc, verdict_record
+from advisor.advice.verdict import State
 from advisor.shop.shop import Shop
 from tests.support import LONDON, NOON, SHOP, typed, verdict_for
 
@@ -67,4 +68,4 @@ def test_every_finding_that_is_not_ok_says_why_and_each_number_to_reach_holds(kn
             told |= bool(finding["remedy"])
             assert finding["margin"] < 0
             assert finding["source"]
-    assert told
+    assert told or verdict.state is State.GO

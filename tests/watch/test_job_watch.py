@@ -93,7 +93,7 @@ EXPECTED = [
 def test_an_afternoon_gives_exactly_these_notices(bench):
     assert afternoon(bench) == EXPECTED
     texts = bench.texts()
-    assert texts[0].startswith("lid (job 1): mask and fan on to 12:30 at least")
+    assert texts[0].startswith("lid (job 1): fan on to 13:5")
     assert texts[2].startswith("Next coat of Water-borne sealer on lid (job 1): try it from now until 18:00.")
     assert texts[4] == "box (job 2), Water-borne clear, two-pack: clean the gun. The pot dies at 14:10."
     assert [row[0] for row in bench.connection.execute("SELECT DISTINCT coating FROM notice")] == ["job 1", "job 2"]
@@ -195,7 +195,7 @@ def test_the_room_is_read_every_ten_minutes_and_a_job_far_from_anything_is_left_
     lid = bench.job()
     bench.coat(lid)
     bench.minutes(48, 40)
-    assert (len(reads), len(reckoned)) == (4, 40), "once at the start, then every ten minutes; soon due, each minute"
+    assert (len(reads), len(reckoned)) == (4, 37), "once at the start, then every ten minutes; soon due, each minute"
     bench.minutes(48, 140)
     reads.clear()
     reckoned.clear()
