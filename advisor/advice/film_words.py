@@ -73,9 +73,9 @@ def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
 def _film_forming(finding: Finding, shop: Shop) -> str:
     packed, needed = finding.measured or 0.0, finding.go_limit or 0.0
     least = finding.figure("minimum_film_forming_temperature") or 0.0
-    missing = difference(max(needed - packed, 0.0), shop.units)
+    missing = difference(max(needed - packed, 0.1), shop.units)  # never "0 too cold"
     wanted = f"needs {temperature(needed, shop.units)}; MFFT {temperature(least, shop.units)}"
-    return f"Film {temperature(packed, shop.units)} as it closes: {missing} too cold ({wanted})."
+    return f"Film {reachable(packed, False, shop.units)} as it closes: {missing} too cold ({wanted})."
 
 
 def change(way: Change, coating: Coating, shop: Shop) -> str:

@@ -64,7 +64,7 @@ class Session:
     """A session computed: its plan, the air along it, and the first failure of each kind; None where there is none.
 
     outdoors: the air that comes in [°C, fraction]. flow [m3/s]: what the fan moves in these moments, the flow by which
-    it is worse. by_one_flow: it would be a stop by this flow, and is none by the other that the fan may have.
+    it is worse. by_one_flow: it fails by this flow, and not by the other that the fan may have.
     """
 
     plan: Plan
@@ -84,7 +84,7 @@ class Session:
 def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Session | None:
     """The session that begins now; None where the air in the room or outdoors is not known.
 
-    A stop where every flow that the fan may have comes to one; where one alone does, a change: a fan-on trial tells.
+    A stop where every flow that the fan may have comes to one; where one alone fails, a change: a fan-on trial tells.
     """
     outdoors = outdoor_air(conditions, shop)
     found = []
@@ -100,7 +100,8 @@ def session_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, p
     if stopped:
         worse = stopped[0]
         return replace(worse, stop=None, change=worse.stop, by_one_flow=True)
-    return found[0]  # a mere change counts by the half alone: all the plate would cry it on good days
+    changed = [each for each in found if each.change is not None]
+    return replace(changed[0], by_one_flow=len(changed) < len(found)) if changed else found[0]
 
 
 def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, plan: Plan) -> Level:
@@ -114,9 +115,9 @@ def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot,
         if moments is None:
             return Level.STOP
         along.append(_worst_along(moments[1:], conditions, coating, shop))
-    worst = along[0] if Level.STOP not in along else Level.CHANGE
-    if all(each is Level.STOP for each in along):
-        worst = Level.STOP
+    worst = max(along, key=_RANK.__getitem__)
+    if worst is Level.STOP and any(each is not Level.STOP for each in along):
+        worst = Level.CHANGE
     return max(now, worst, key=_RANK.__getitem__)
 
 

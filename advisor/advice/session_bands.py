@@ -86,7 +86,7 @@ def session_levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan,
         _along_levels(along(sessions, shop, plan, flow, substrate), coating, shop, plan) for flow in fan_flows(shop)
     ]
     stopped = np.stack(later) == STOP
-    both = np.where(stopped.all(axis=0), STOP, np.where(stopped.any(axis=0), CHANGE, later[0]))
+    both = np.where(stopped.all(axis=0), STOP, np.minimum(np.maximum.reduce(later), CHANGE))
     worst: Levels = np.maximum(at_once, both.astype(np.int8))
     return worst
 

@@ -377,6 +377,8 @@ def told(
     rest = tuple(finding for finding in worst if finding not in first)
     ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
     ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
+    if any(finding.reason == BY_ONE_FLOW for finding in worst):
+        ways = [f"Do: {REMEDY_WORDS['fan_trial']}", *(f"Or: {way[4:]}" for way in ways[:1])]
     cold = _cold_piece(worst, shop)
     if cold and not ahead:
         ways = [_what_to_do(cold, verdict.coating, shop), *(f"Or: {way[4:]}" for way in ways[:1])]

@@ -68,4 +68,4 @@ def test_every_finding_that_is_not_ok_says_why_and_each_number_to_reach_holds(kn
             told |= bool(finding["remedy"])
             assert finding["margin"] < 0
             assert finding["source"]
-    assert told or verdict.state is State.GO
+    assert told or verdict.state is State.GO or verdict.cannot_tell

@@ -168,7 +168,8 @@ def test_the_session_only_tightens_and_names_a_minute_that_really_fails_first(ai
             break
         found = rule(conditions_then(known, moment, SHOP), coating, SHOP)
         if moment.seconds < session.stop.moment.seconds:
-            assert found.level is not Level.STOP
+            past = abs(found.measured - found.limit) > 0.016  # [K, fraction]: more than the course is rounded by
+            assert found.level is not Level.STOP or not past
         elif moment.seconds == session.stop.moment.seconds:
             assert found.level is Level.STOP
 

@@ -34,10 +34,10 @@ def test_the_command_prints_one_json_line_a_notice(capsys, tmp_path, monkeypatch
     file = FIXTURES / "humid-evening.csv"
     assert run(["watch", "--config", str(config), "--replay", str(file), "--json"]) == 0
     entries = [json.loads(entry) for entry in capsys.readouterr().out.splitlines()]
-    assert [entry["state"] for entry in entries] == ["go", "change", "wait"]
+    assert [entry["state"] for entry in entries] == ["change", "go", "change", "wait"]
     assert {entry["coating"] for entry in entries} == {"nitrocellulose-lacquer"}
-    assert [entry["reason"] for entry in entries] == ["", "relative_humidity", "relative_humidity"]
-    assert entries[2]["at"] == "2025-08-26T18:01:00Z"
+    assert [entry["reason"] for entry in entries] == ["session", "", "relative_humidity", "relative_humidity"]
+    assert entries[3]["at"] == "2025-08-26T18:01:00Z"
 
 
 def test_a_speed_is_kept(tmp_path):
