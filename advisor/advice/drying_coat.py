@@ -41,3 +41,16 @@ def curing(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop)
         return found
     margin = None if found.margin is None else found.margin - sure
     return replace(found, measured=moment.air_temperature, margin=margin)
+
+
+def slow_air(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
+    """Air no colder than the band while the coat dries: it is a change at most, for it only takes longer."""
+    low = coating.air_temperature.go_low
+    over = moment.air_temperature - low.value
+    finding = Finding(
+        "air_temperature", Level.OK, measured=moment.air_temperature, limit=low.value, go_limit=low.value, unit="°C",
+        margin=over, quantity="air_temperature", deciding=False, source=low.source,
+    )  # fmt: skip
+    if over >= 0.0:
+        return finding
+    return replace(finding, level=Level.CHANGE, side=Side.LOW, remedies=(Remedy("allow_longer"),))

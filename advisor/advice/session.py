@@ -19,7 +19,7 @@ from advisor.advice.conditions import (
     surface_of_piece,
 )
 from advisor.advice.course import KELVIN_STEP, LAST_BIT, SHARE_STEP, Moment, air_along
-from advisor.advice.drying_coat import CURING, curing, dew_on_it
+from advisor.advice.drying_coat import CURING, curing, dew_on_it, slow_air
 from advisor.advice.fan import fan_flows
 from advisor.advice.film_map import compute_ladders
 from advisor.advice.film_rules import FILM_RULES, clearest_mixes
@@ -35,8 +35,7 @@ from advisor.shop.shop import Shop
 
 SESSION = "session"  # the rule by which a session counts in a verdict
 BY_ONE_FLOW = "fan-unmeasured"  # why a session that fails by one of the fan's two flows is a change
-_WITH_THE_GUN = ("air_temperature", "relative_humidity", "surface", "piece_temperature")
-_WHILE_WET = ("surface",)
+_WHILE_WET = ("air_temperature", "relative_humidity", "surface", "piece_temperature")  # gun in hand or flashing off
 # which of several failures in one minute is told: water on the piece, then what no other air mends, then the rest
 _DEEPEST = (
     "surface", "air_temperature", "relative_humidity", "blush", "film_forming", "piece_temperature", CURING, "night",
@@ -225,8 +224,8 @@ def _basis(conditions: Conditions, shop: Shop) -> tuple[str, float] | None:
 def _failures(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> _Failures:
     """The first stop and the first change along the minutes.
 
-    The band counts while the gun is in hand, the surface while the film is wet, and dew and the floors of cure until
-    the fan's time is over. The film is asked while it is wet, unless the air has failed by then.
+    Band and surface count while the film is wet, gun in hand or flashing off; dew and the floors of cure until the
+    fan's time is over. The film is asked while it is wet, unless the air has failed by then.
     """
     failed = _air_failures(moments, conditions, coating, shop)
     spraying = [moment for moment in moments if moment.spraying and _sprayable(moment)]
@@ -239,7 +238,7 @@ def _failures(moments: Sequence[Moment], conditions: Conditions, coating: Coatin
 def _asked(moments: Sequence[Moment], coating: Coating) -> Iterator[tuple[tuple[str, ...], bool, list[Moment]]]:
     """Which rules are asked of which minutes: those of the room by name, and whether those of a drying coat."""
     flash = coating.numbers["flash_high"].value
-    yield _WITH_THE_GUN, False, [moment for moment in moments if moment.since_gun <= 0.0]
+    yield _WHILE_WET, False, [moment for moment in moments if moment.since_gun <= 0.0]
     yield _WHILE_WET, True, [moment for moment in moments if 0.0 < moment.since_gun <= flash]
     yield (), True, [moment for moment in moments if moment.since_gun > flash]
 
@@ -256,6 +255,7 @@ def _found(
         yield _counted(curing(moment, conditions, coating, shop), shop)
         if not names:
             yield _counted(dew_on_it(moment, conditions, coating, shop), shop)
+            yield _counted(slow_air(moment, conditions, coating, shop), shop)
 
 
 def _air_failures(moments: Sequence[Moment], conditions: Conditions, coating: Coating, shop: Shop) -> list[Failure]:

@@ -92,18 +92,18 @@ def session_levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan,
 
 
 def _along_levels(course: Along, coating: Coating, shop: Shop, plan: Plan) -> Levels:
-    """The worst along each course: the band with the gun in hand, dew while it is wet and after, the floors of cure."""
+    """The worst along each course: band and dew while the film is wet, then dew and the floors of cure."""
     kelvin, share = (shop.limit(f"session_tolerance_{name}").value + LAST_BIT for name in ("temperature", "humidity"))
     since = np.array([plan.since_gun(second) for second in course.seconds])
     over = course.piece - course.dew_point
-    gun, wet = since <= 0.0, (since > 0.0) & (since <= plan.flash)
+    wet = since <= plan.flash
     worst = air_levels(
-        course.air_temperature[:, gun], course.relative_humidity[:, gun], over[:, gun], coating, shop, kelvin, share,
+        course.air_temperature[:, wet], course.relative_humidity[:, wet], over[:, wet], coating, shop, kelvin, share,
         1.5 * KELVIN_STEP, 1.5 * SHARE_STEP,
     ).max(axis=1)  # fmt: skip
-    for minutes, limit in ((wet, "surface_margin"), (since > plan.flash, "surface_margin_certain")):
-        close = ~(over[:, minutes] >= shop.limit(limit).value - kelvin).all(axis=1)
-        worst = np.maximum(worst, np.where(close, CHANGE, OK))
+    close = ~(over[:, ~wet] >= shop.limit("surface_margin_certain").value - kelvin).all(axis=1)
+    slow = ~(course.air_temperature[:, ~wet] >= coating.air_temperature.go_low.value - kelvin).all(axis=1)
+    worst = np.maximum(worst, np.where(close | slow, CHANGE, OK))
     floors = floors_of(coating)
     if floors is not None:
         dries = since > 0.0
