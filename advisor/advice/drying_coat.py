@@ -44,8 +44,12 @@ def curing(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop)
 
 
 def slow_air(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
-    """Air no colder than the band while the coat dries: it is a change at most, for it only takes longer."""
-    low = coating.air_temperature.go_low
+    """Air no colder than the band while the coat dries: a change, for it takes longer.
+
+    A two-pack is still reacting then: colder than the air that it may be sprayed in, by more than the room model is
+    sure of, is a stop for it.
+    """
+    low, least = coating.air_temperature.go_low, coating.air_temperature.wait_below
     over = moment.air_temperature - low.value
     finding = Finding(
         "air_temperature", Level.OK, measured=moment.air_temperature, limit=low.value, go_limit=low.value, unit="°C",
@@ -53,4 +57,8 @@ def slow_air(moment: Moment, conditions: Conditions, coating: Coating, shop: Sho
     )  # fmt: skip
     if over >= 0.0:
         return finding
-    return replace(finding, level=Level.CHANGE, side=Side.LOW, remedies=(Remedy("allow_longer"),))
+    finding = replace(finding, level=Level.CHANGE, side=Side.LOW, remedies=(Remedy("allow_longer"),))
+    sure = shop.limit("session_tolerance_temperature").value
+    if coating.hardens_by != "two-pack" or least is None or moment.air_temperature >= least.value - sure:
+        return finding
+    return replace(finding, level=Level.STOP, limit=least.value)

@@ -39,6 +39,7 @@ from advisor.physics.moist_air import MOLAR_MASS_RATIO, dew_point, humidity_rati
 from advisor.physics.piece import Piece, warm_up_time
 from advisor.physics.room import RoomStart, Segment, room_course
 from advisor.physics.room_needs import make_up_power
+from advisor.physics.rounding import settled
 from advisor.shop.shop import Shop
 
 THINNER, RETARDER, FEWER, WARM_PIECES, WARM_ROOM, WARM_MAKE_UP, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH = (
@@ -382,10 +383,10 @@ def _heated(conditions: Conditions, shop: Shop, pot: Pot, power: float, minutes:
     except OutOfRange:
         return None
     warm, ratio, walls = (
-        float(each[0, -1]) for each in (course.air_temperature, course.humidity_ratio, course.wall_temperature)
+        float(settled(each[0, -1])) for each in (course.air_temperature, course.humidity_ratio, course.wall_temperature)
     )
     heated = _room_at(conditions, warm, ratio, walls)
-    return _with_piece(heated, replace(piece, value=float(course.piece_temperatures[0][0, -1])), shop)
+    return _with_piece(heated, replace(piece, value=float(settled(course.piece_temperatures[0][0, -1]))), shop)
 
 
 def _room_at(conditions: Conditions, air: float, ratio: float, walls: float) -> Conditions:

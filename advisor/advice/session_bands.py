@@ -104,6 +104,10 @@ def _along_levels(course: Along, coating: Coating, shop: Shop, plan: Plan) -> Le
     close = ~(over[:, ~wet] >= shop.limit("surface_margin_certain").value - kelvin).all(axis=1)
     slow = ~(course.air_temperature[:, ~wet] >= coating.air_temperature.go_low.value - kelvin).all(axis=1)
     worst = np.maximum(worst, np.where(close | slow, CHANGE, OK))
+    least = coating.air_temperature.wait_below
+    if coating.hardens_by == "two-pack" and least is not None:
+        cold = ~(course.air_temperature[:, ~wet] >= least.value - kelvin).all(axis=1)
+        worst = np.maximum(worst, np.where(cold, STOP, OK))
     floors = floors_of(coating)
     if floors is not None:
         dries = since > 0.0

@@ -292,7 +292,7 @@ def _outcomes(
     outcomes = []
     for n, case in enumerate(cases):
         to_set, to_pack, to_dry = (_known(each[n]) for each in times)
-        ratio, clear = float(held.to_slow_solvent[n]), float(held.dissolved_at_most[n])
+        ratio, clear = _settled(held.to_slow_solvent[n]), _settled(held.dissolved_at_most[n])
         clear = clear if case.mix.most_water is None else min(clear, case.mix.most_water)
         haze = log(max(ratio, 1e-12) / clear)
         if case.mix.dispersion:
@@ -301,15 +301,15 @@ def _outcomes(
             haze = log(max(UNTIL_SET if to_dry is None else to_dry, 1.0) / case.mix.clear_by)
         outcomes.append(
             FilmOutcome(
-                lowest=float(lowest[n]),
+                lowest=_settled(lowest[n]),
                 dew_point=float(dew[n]),
-                below_dew=float(below[n]),
-                condensed=float(condensed[n]),
+                below_dew=_settled(below[n]),
+                condensed=_settled(condensed[n]),
                 water_to_slow_solvent=ratio,
                 clear_up_to=clear,
-                slow_share=float(held.slow_share[n]),
-                at_packing=float(at_packing[n]),
-                haze=haze,
+                slow_share=_settled(held.slow_share[n]),
+                at_packing=_settled(at_packing[n]),
+                haze=_settled(haze),
                 to_set=to_set,
                 to_pack=to_pack,
                 to_dry=to_dry,
@@ -326,4 +326,9 @@ def _judged_at(mix: Mix, settings: FilmSettings) -> float:
 
 
 def _known(seconds: float) -> float | None:
-    return float(seconds) if isfinite(seconds) else None
+    return _settled(seconds) if isfinite(seconds) else None
+
+
+def _settled(value: float) -> float:
+    """To nine figures: far finer than the model, and alike on every processor."""
+    return float(f"{value:.9g}")

@@ -84,7 +84,7 @@ def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
     worst = []
     for finding in sorted(
         (entry for entry in verdict.findings if entry.level in order),
-        key=lambda entry: (order[entry.level], entry.rule not in _FIRST or _FIRST.index(entry.rule)),
+        key=lambda entry: (order[entry.level], entry.rule not in _FIRST, entry.rule != VAPOUR),
     ):
         if finding.level is Level.UNKNOWN:
             if not finding.deciding or finding.reason in told:

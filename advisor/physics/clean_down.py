@@ -11,6 +11,7 @@ import numpy as np
 
 from advisor.errors import OutOfRange
 from advisor.physics.liquids import Array
+from advisor.physics.rounding import settled
 
 LEAST_READINGS = 8
 TOO_FEW, NOT_FALLING, ONLY_NOISE = "too few readings", "the counts do not fall", "a fall no larger than the noise"
@@ -260,7 +261,7 @@ def _covariance(t: Array, curve: _Curve, with_background: bool) -> Array:
     size = np.sqrt((slopes**2).sum(axis=0))  # so that no unit spoils the inverse
     slopes = slopes / size
     near = curve.share >= 1.0
-    bread = np.linalg.pinv((slopes * (curve.weights * near)[:, None]).T @ slopes)
+    bread = settled(np.linalg.pinv((slopes * (curve.weights * near)[:, None]).T @ slopes))
     leverage = ((slopes @ bread) * slopes).sum(axis=1) * curve.weights
     stiffened = np.maximum(1.0 - leverage, 0.1)  # a reading that pulls the curve to itself is further off than it looks
     push = slopes * (curve.weights * curve.share * curve.rest / stiffened)[:, None]

@@ -24,6 +24,7 @@ from advisor.physics.room import (
     Segment,
     room_course,
 )
+from advisor.physics.rounding import settled
 
 FEWEST_READINGS = 6
 CLEAREST_NEEDED = 0.3  # largest standard uncertainty, as a share of the figure, that still counts as told
@@ -149,7 +150,7 @@ def _told(shapes: Shapes, searched: tuple[float, float], above: Array, offset: f
     normal = np.stack(slopes) @ np.stack(slopes, 1) / noise
     if offset > 0.0:
         normal[2, 2] += offset**-2.0
-    covariance = np.linalg.pinv(normal, hermitian=True)
+    covariance = settled(np.linalg.pinv(normal, hermitian=True))
     if not abs(size) > SIZE_NEEDED * np.sqrt(covariance[1, 1]):
         return None
     estimate = Estimate(value, float(value * np.sqrt(covariance[0, 0])))
@@ -180,7 +181,7 @@ def _ridge(noise: float, offset: float) -> float:
 def _fitted(shape: Array, above: Array, weight: Array, ridge: float) -> tuple[float, float]:
     """Size of a shape (N,), and the offset beside it, both weighted already."""
     normal = np.array([[shape @ shape, shape @ weight], [shape @ weight, weight @ weight + ridge]])
-    size, shift = np.linalg.solve(normal, [shape @ above, weight @ above])
+    size, shift = settled(np.linalg.solve(normal, [shape @ above, weight @ above]))
     return float(size), float(shift)
 
 

@@ -14,6 +14,7 @@ from advisor.errors import OutOfRange
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.moist_air import ZERO_CELSIUS
 from advisor.physics.rate import ENERGY_RANGE, TEMPERATURE_RANGE
+from advisor.physics.rounding import settled
 from advisor.physics.viscosity import SHARE_RANGE, SLOPE_RANGE, VISCOSITY_RANGE
 
 PRIOR_SPREAD = 0.4  # [fraction] standard uncertainty of a family's figures: products of one family differ by so much
@@ -74,8 +75,8 @@ def refined(start: Flow, readings: Sequence[FlowReading]) -> Flow:
     prior = np.diag([1.0 / start.slope_uncertainty**2, 1.0 / start.energy_uncertainty**2])
     normal = prior + (table[:, :2].T * precision) @ table[:, :2]
     right = prior @ np.array([start.slope, start.energy]) + (table[:, :2].T * precision) @ table[:, 2]
-    slope, energy = (float(value) for value in np.linalg.solve(normal, right))
-    spread = np.sqrt(np.diag(np.linalg.inv(normal)))
+    slope, energy = (float(value) for value in settled(np.linalg.solve(normal, right)))
+    spread = np.sqrt(np.diag(settled(np.linalg.inv(normal))))
     if not (SLOPE_RANGE[0] <= slope <= SLOPE_RANGE[1] and 0.0 < energy <= ENERGY_RANGE[1]):
         raise OutOfRange(
             f"readings that give a slope of {slope:.2f} and {energy / 1e3:.0f} kJ/mol",
