@@ -34,20 +34,23 @@ def dew_on_it(moment: Moment, conditions: Conditions, coating: Coating, shop: Sh
 
 
 def curing(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
-    """The air warm enough for a coat that cures, by more than the room model is sure of."""
+    """The air warm enough for a coat that cures, by what the room model is sure of; lost only where it surely is."""
+    celsius, after = moment.air_temperature, moment.since_gun
     sure = shop.limit("session_tolerance_temperature").value
-    found = against_floors(CURING, moment.air_temperature + sure, moment.since_gun, conditions.held, coating)
+    found, surely = (against_floors(CURING, celsius + by, after, conditions.held, coating) for by in (-sure, sure))
     if found.level is Level.OK:
         return found
-    margin = None if found.margin is None else found.margin - sure
-    return replace(found, measured=moment.air_temperature, margin=margin)
+    margin = None if found.margin is None else found.margin + sure
+    found = replace(found, measured=celsius, margin=margin)
+    if surely.level is Level.STOP:
+        return replace(surely, measured=celsius, margin=margin)
+    return replace(found, level=Level.CHANGE, limit=found.go_limit)
 
 
 def slow_air(moment: Moment, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
     """Air no colder than the band while the coat dries: a change, for it takes longer.
 
-    A two-pack is still reacting then: colder than the air that it may be sprayed in, by more than the room model is
-    sure of, is a stop for it.
+    A two-pack is still reacting then: colder than the air that it may be sprayed in is a stop for it.
     """
     low, least = coating.air_temperature.go_low, coating.air_temperature.wait_below
     over = moment.air_temperature - low.value
@@ -58,7 +61,6 @@ def slow_air(moment: Moment, conditions: Conditions, coating: Coating, shop: Sho
     if over >= 0.0:
         return finding
     finding = replace(finding, level=Level.CHANGE, side=Side.LOW, remedies=(Remedy("allow_longer"),))
-    sure = shop.limit("session_tolerance_temperature").value
-    if coating.hardens_by != "two-pack" or least is None or moment.air_temperature >= least.value - sure:
+    if coating.hardens_by != "two-pack" or least is None or moment.air_temperature >= least.value:
         return finding
     return replace(finding, level=Level.STOP, limit=least.value)

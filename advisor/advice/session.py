@@ -295,14 +295,14 @@ def _worst_along(moments: Sequence[Moment], conditions: Conditions, coating: Coa
 def _counted(finding: Finding, shop: Shop) -> Finding:
     """A finding along a session as it counts: outside by more than the course is rounded, and the room model sure of.
 
-    A stop by less than the rounding is a change; a change by less than the model is sure of is none.
+    A stop by less than the rounding is a change; a change by less than the model is sure of is none, but for cure.
     """
     warmth = finding.unit in ("K", "°C")
     if finding.level is Level.STOP and finding.measured is not None and finding.limit is not None:
         step = KELVIN_STEP if warmth else SHARE_STEP
         if abs(finding.measured - finding.limit) <= 1.5 * step:
             finding = replace(finding, level=Level.CHANGE)
-    if finding.level is not Level.CHANGE or finding.margin is None:
+    if finding.level is not Level.CHANGE or finding.margin is None or finding.rule == CURING:
         return finding
     sure = shop.limit("session_tolerance_temperature" if warmth else "session_tolerance_humidity").value
     return replace(finding, level=Level.OK) if abs(finding.margin) <= sure + LAST_BIT else finding

@@ -106,12 +106,13 @@ def _along_levels(course: Along, coating: Coating, shop: Shop, plan: Plan) -> Le
     worst = np.maximum(worst, np.where(close | slow, CHANGE, OK))
     least = coating.air_temperature.wait_below
     if coating.hardens_by == "two-pack" and least is not None:
-        cold = ~(course.air_temperature[:, ~wet] >= least.value - kelvin).all(axis=1)
+        cold = ~(course.air_temperature[:, ~wet] >= least.value - 1.5 * KELVIN_STEP - LAST_BIT).all(axis=1)
         worst = np.maximum(worst, np.where(cold, STOP, OK))
     floors = floors_of(coating)
     if floors is not None:
         dries = since > 0.0
-        under, lost = under_floors(course.air_temperature[:, dries] + kelvin, since[dries], floors)
+        under, _ = under_floors(course.air_temperature[:, dries] - kelvin, since[dries], floors)
+        _, lost = under_floors(course.air_temperature[:, dries] + kelvin, since[dries], floors)
         worst = np.maximum(worst, np.where(lost.any(axis=1), STOP, np.where(under.any(axis=1), CHANGE, OK)))
     levels: Levels = worst.astype(np.int8)
     return levels

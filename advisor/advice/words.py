@@ -258,7 +258,9 @@ def _too_cold_for_cure(finding: Finding, shop: Shop) -> str:
     elif finding.reason == "stalls":
         never = "it stalls until it is warm again"
     where = "Night" if finding.rule == "night" else "Air"
-    return f"{where} {temperature(low, shop.units)}: under {temperature(floor, shop.units)}{first} {never}."
+    near = "near" if low >= floor else "under"
+    limit = f"{near} {temperature(floor, shop.units)}" + (", and under it" if low >= floor else "")
+    return f"{where} {temperature(low, shop.units)}: {limit}{first} {never}."
 
 
 def distance(finding: Finding, shop: Shop) -> str:
