@@ -42,7 +42,9 @@ def judged(case: dict) -> State:
     known = replace(known, held=case.get("heated", False))
     coating = SHOP.coating(case["coating"])
     plan = plan_for(coating, SHOP, case.get("coats"), case.get("spray_min", 5) * 60.0)
-    return judge(known, coating, SHOP, NOON, Pot(thinner=case.get("thinner")), plan).state
+    named = case.get("thinner")  # one that the coating does not come with is as good as unknown
+    pot = Pot(thinner=named if named in coating.thinner_speeds else None)
+    return judge(known, coating, SHOP, NOON, pot, plan).state
 
 
 def apart(case: dict) -> int:

@@ -115,7 +115,7 @@ def test_at_last_says_it_is_not_now(capsys):
     code, out, _ = check(capsys, "--csv", GOOD, "--at", "last", "--coating", "nitrocellulose-lacquer")
     assert code == 0
     assert out.splitlines()[0] == "As of Thu 18 Sep 2025 20:59 UTC, not now."
-    assert out.splitlines()[1].startswith("GO: ")
+    assert out.splitlines()[1].startswith("GO WITH CHANGES: "), "a fan nobody measured, an evening of 13 °C"
 
 
 def test_at_a_moment_later_readings_are_not_read(capsys):
