@@ -4,16 +4,18 @@ import re
 from collections.abc import Iterator
 from datetime import datetime
 
+from advisor.advice import vapour_words
 from advisor.advice.announced import RANK, Announced
 from advisor.advice.measures import clock, local_day, percent, temperature
 from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.plan_notice import RUNNING, Planned, is_near, words_to_come
 from advisor.advice.session import SESSION
+from advisor.advice.vapour_rule import VAPOUR
 from advisor.advice.verdict import State, Verdict
-from advisor.advice.words import distance, reason, worst_findings
+from advisor.advice.words import distance, reason, remedy, worst_findings
 from advisor.shop.shop import Shop
 
-LONGEST_NOTICE = 200  # characters
+LONGEST_NOTICE = 260  # characters
 _LONGEST_NAME = 40  # characters of a coating's name
 _NOT_SURELY = "Better just now, not yet for sure."
 
@@ -32,11 +34,13 @@ def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verd
     else:
         head = f"As the air is now: {state} for {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
         tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
+    allowed = announced.state is not State.WAIT and verdict.vapour is not None
+    end = f"{tail} {vapour_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
     for why in _whys(announced, verdict, shop):
-        text = " ".join(part for part in (head, why, tail) if part)
+        text = " ".join(part for part in (head, why, end) if part)
         if len(text) <= LONGEST_NOTICE:
             return text
-    return f"{head} {tail}"[:LONGEST_NOTICE]
+    return f"{head[: LONGEST_NOTICE - len(end) - 1]} {end}"  # mask and fan are never what is cut
 
 
 def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> Iterator[str]:
@@ -48,6 +52,8 @@ def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> Iterator[str]:
     else:
         finding = worst_findings(verdict)[0]
         full = reason(finding, verdict, shop)
+        if finding.rule == VAPOUR:
+            yield f"{full} {remedy(finding, verdict.coating, shop)}"
         yield full
         yield re.sub(r" \([^()]*\)\.$", ".", full)
         yield re.sub(r" \([^()]*\)", "", full)

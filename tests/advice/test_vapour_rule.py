@@ -173,3 +173,19 @@ def test_the_record_keeps_its_keys():
 def test_an_isocyanate_asks_for_supplied_air_where_the_sheet_does():
     found = verdict(None, coating=load_coating("solvent-polyurethane-2k"), spray=300.0)
     assert "supplied air where the sheet asks" in " ".join(told(found, SHOP))
+
+
+def test_a_notice_held_back_by_patience_names_what_to_do():
+    """The verdict is a GO; announced is the worst of its quarter of an hour, a change."""
+    good = verdict(None, spray=300.0)
+    assert good.state is State.GO
+    said = notice_text(State.CHANGE, good, SHOP)
+    assert said.startswith("GO WITH CHANGES")
+    assert "near a limit: a test panel first" in said
+
+
+def test_a_notice_of_too_much_vapour_says_what_to_do_about_it():
+    said = notice_text(State.CHANGE, verdict(amount_for(0.43)), SHOP)
+    assert "43 % of where it burns" in said
+    assert "More fan (" in said
+    assert "Mask" in said

@@ -7,6 +7,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from advisor.advice.plan_words import LONGEST_NOTICE
 from advisor.advice.verdict import State
 from advisor.cli.app import run
 from advisor.logbook import outbox
@@ -69,7 +70,7 @@ def test_their_texts_and_outbox_rows_are_there(shift):
     afternoon(shift)
     texts = [text for (text,) in shift.connection.execute("SELECT text FROM notice ORDER BY id")]
     assert [text.split(":")[0] for text in texts] == ["As the air is now"] * 3 + ["GO", "WAIT"]
-    assert all(len(text) <= 200 for text in texts)
+    assert all(len(text) <= LONGEST_NOTICE for text in texts)
     assert outbox.counts(shift.connection) == {"expired": 4, "pending": 1}, "each newer word replaces what still waits"
     ends = shift.connection.execute("SELECT MAX(expires_at) FROM notice").fetchone()[0]
     assert ends <= milliseconds(START + 2 * HOUR), "none outlives the session"
