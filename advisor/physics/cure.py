@@ -17,7 +17,7 @@ from advisor.physics.moist_air import ZERO_CELSIUS
 from advisor.physics.rate import ENERGY_RANGE, TEMPERATURE_RANGE, rate_factors
 
 COLDEST = -100.0  # [°C] taken in a record; what is below the law's own range moves as slowly as at its edge
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(5)
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(7)
 _NEAR = 1e-3  # [s] how finely a crossing is found
 Floats = NDArray[np.float64]
 

@@ -4,7 +4,7 @@ from math import exp, inf
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from advisor.errors import OutOfRange
@@ -61,6 +61,7 @@ def test_at_the_reference_temperature_it_is_the_clock(law, pairs):
     assert seconds_until(5.0, law.reference, law) == pytest.approx(5.0, rel=1e-12)
 
 
+@example(CureLaw(10.0, 10000.0, 105621.0, 0.0, inf), [(1.0, 9.0), (8.0, 60.0)], 0.5)
 @given(laws, points, st.floats(0, 1))
 def test_a_record_cut_in_two_collects_the_same(law, pairs, share):
     seconds, celsius = steps(pairs)
