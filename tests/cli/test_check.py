@@ -350,3 +350,52 @@ def test_the_bare_command_shows_its_help(capsys):
     out, err = capsys.readouterr()
     assert "check" in out + err
     assert (out + err).count("\n") > 5
+
+
+LACQUER_DAY = ("--air", "17C", "--rh", "50%", "--coating", "nitrocellulose-lacquer", "--spray", "60min")
+
+
+@pytest.mark.parametrize(("amount", "code", "state"), [("9l", 0, "change"), ("12l", 1, "wait"), ("3l", 0, "change")])
+def test_too_much_vapour_is_told_first_and_decides_the_exit_code(capsys, amount, code, state):
+    """Nine litres in an hour come to 43 % of where it burns, which was a text without a word of it."""
+    found, out, _ = check(capsys, *LACQUER_DAY, "--amount", amount)
+    record = json.loads(check(capsys, *LACQUER_DAY, "--amount", amount, "--json")[1])
+    share = record["vapour"]["share_of_lower_limit"]
+    (vapour,) = [each for each in record["findings"] if each["rule"] == "vapour"]
+    assert (found, record["state"], vapour["measured"]) == (code, state, pytest.approx(share, abs=1e-6))
+    assert ("First: More fan" in out) == (share > 0.25)
+    assert vapour["level"] == ("stop" if share >= 0.5 else "change" if share > 0.25 else "ok")
+    assert ("Mask" in out) == (code == 0)
+
+
+def test_a_piece_too_warm_is_not_told_to_be_warmed(capsys):
+    _, out, _ = check(capsys, "--air", "22C", "--rh", "55", "--surface", "40C", "--coating", "shellac")
+    assert "cool to" in out
+    assert "Warm" not in out
+
+
+def test_a_value_at_its_limit_is_said_to_be_at_it(capsys):
+    day = ("--air", "22C", "--surface", "22C", "--coating", "nitrocellulose-lacquer")
+    code, out, _ = check(capsys, *day, "--rh", "75%")
+    assert code == 0
+    assert "WAIT above 75 %, which is now" in " ".join(out.split())
+    assert "which is now" not in check(capsys, *day, "--rh", "74%")[1]
+    assert check(capsys, *day, "--rh", "75.1%")[0] == 1
+
+
+def test_what_cannot_count_is_said(capsys):
+    day = ("--air", "22C", "--rh", "48%", "--coating", "shellac")
+    _, out, _ = check(capsys, *day, "--coats", "3", "--matt")
+    said = " ".join(out.split())
+    assert "the 3 coats are judged in the room as it is now" in said
+    assert "--matt counts with a particle counter or --sanded" in said
+    assert "--matt counts" not in check(capsys, *day, "--matt", "--sanded", "10min")[1]
+    assert check(capsys, "--air", "22C", "--rh", "48%", "--matt")[0] == 2
+
+
+def test_a_cold_night_stands_before_the_tin(capsys):
+    day = ("--air", "14C", "--rh", "50%", "--coating", "oil-varnish", "--night", "3C")
+    code, out, _ = check(capsys, *day)
+    assert code == 0
+    assert out.splitlines()[1].startswith("First: Keep the room at 10 °C")
+    assert "it stalls until it is warm again" in " ".join(out.split())
