@@ -54,8 +54,10 @@ def in_short(note: VapourNote, coating: Coating) -> str:
 
 def _amount(cubic_metres: float, shop: Shop) -> str:
     """Rounded down, for it is an upper limit or near one."""
-    if shop.units == US or cubic_metres < 1e-3:
+    if shop.units == US:
         return volume(cubic_metres, shop.units)
+    if cubic_metres < 1e-3:
+        return f"{floor(cubic_metres * 1e5 + 1e-6) * 10} ml"
     return f"{trimmed(floor(cubic_metres * 1e4 + 1e-6) / 10.0, 1)} l"
 
 
