@@ -275,6 +275,7 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
     paragraphs = []
     if recorded is not None and asked.at != "now":
         paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
+    lines = words.MOST_LINES - len(paragraphs)
     paragraphs += next_told(more.at_job, verdicts[0], shop)
     if asked.coating:
         paragraphs += words.told(
@@ -286,7 +287,7 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
             more.told_first,
             more.plan,
             notes=more.notes,
-            lines=words.MOST_LINES - len(paragraphs),
+            lines=lines,
         )
     else:
         paragraphs.append(words.air_line(verdicts[0], shop))
