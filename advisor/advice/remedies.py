@@ -24,6 +24,7 @@ from advisor.advice.conditions import (
     usable,
 )
 from advisor.advice.course import room_of
+from advisor.advice.drying_coat import CURING
 from advisor.advice.fan import fan_flows
 from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot
@@ -61,7 +62,7 @@ _PIECES_TO = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)  # [K] over what they are
 _THROUGH_BY = (2.0, 4.0, 6.0, 8.0, 10.0)  # [K]
 _A_DAY = 1440.0  # [min] for walls to follow
 _MOVES_PIECES = (WARM_PIECES, WARM_ROOM, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH, WAIT_UNTIL)
-_WARMTH_HELPS = ("air_temperature", "film_forming", "surface", "relative_humidity", "blush")
+_WARMTH_HELPS = ("air_temperature", "film_forming", "surface", "relative_humidity", "blush", CURING)
 _TO_SPARE = 0.5  # [K]
 _OVER_BAND = 4.0  # [K] the air that comes in may be warmer than the room may get: it is mixed and meets the walls
 _RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
@@ -285,7 +286,7 @@ def _make_up(verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot, pla
     air = usable(conditions, "air_temperature", shop)
     if outdoors is None or air is None or air.value is None:
         return
-    if not _fails(verdict, ("air_temperature", "film_forming", "relative_humidity", "blush")):
+    if not _fails(verdict, ("air_temperature", "film_forming", "relative_humidity", "blush", CURING)):
         return
     yield from _risen(WARM_MAKE_UP, outdoors, verdict, conditions, shop, pot, plan)
 

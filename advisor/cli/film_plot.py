@@ -71,10 +71,12 @@ def _temperatures(axes, answer: FilmAnswer, need: FilmNeed | None, shop: Shop) -
             label, (minutes[-1], float(_shown_temperature(value, shop))), xytext=(-4, 4), textcoords="offset points",
             ha="right",
         )  # fmt: skip
-    for value, label, off in () if need is None else ((need.mfft, "MFFT", -12), (need.needed, "film needs", 4)):
+    for value, label in () if need is None else ((need.mfft, "MFFT"), (need.needed, "film needs")):
         at = float(_shown_temperature(value, shop))
         axes.axhline(at, color="black", linestyle="-.", linewidth=1.2 if label == "MFFT" else 0.8)
-        axes.annotate(label, (0.5 * minutes[-1], at), xytext=(0, off), textcoords="offset points", ha="center")
+        axes.annotate(label, (0.5 * minutes[-1], at), xytext=(0, 4), textcoords="offset points", ha="center")
+    axes.set_ymargin(0.12)  # room for a name over the highest line
+    axes.autoscale_view()
     if closed is not None and closed <= end:
         axes.axvline(closed / 60.0, color="grey", linewidth=0.8)
         word = "packs" if answer.case.mix.dispersion else "sets"

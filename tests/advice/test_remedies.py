@@ -142,3 +142,16 @@ def test_waiting_is_a_way_where_the_log_knows_a_better_hour():
     said = way_words(wait, verdict.coating, SHOP)
     assert "Read again then" in said
     assert "GO" not in said
+
+
+def test_a_room_that_falls_under_a_floor_of_cure_is_mended_by_warming_what_comes_in():
+    """22 °C inside and 9 outdoors: the gun's minutes are good, the hour and a half of fan after them is not."""
+    known = day(22.0, 0.45, 22.0, 9.0, 0.6)
+    verdict = judge(known, load_coating("precatalysed-lacquer"), SHOP, NOON)
+    assert verdict.session is not None
+    assert verdict.session.stop is not None
+    assert verdict.session.stop.finding.rule == "curing"
+    assert verdict.session.stop.moment.seconds > verdict.session.plan.length
+    assert WARM_MAKE_UP in [way.kind for way in session_ways(verdict, known, SHOP, NOON)]
+    heated = judge(replace(known, held=True), load_coating("precatalysed-lacquer"), SHOP, NOON)
+    assert heated.state is State.CHANGE
