@@ -9,13 +9,12 @@ from datetime import timedelta
 
 from advisor.advice.conditions import Conditions
 from advisor.advice.finding import Level
-from advisor.advice.verdict import State, Verdict, judge
+from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.advice.words import worst_findings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.sourced import Sourced
 from advisor.shop.shop import Shop
 
-RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 NOT_TOLD = ""
 _MOST_MOVED = 50
 

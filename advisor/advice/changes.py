@@ -18,7 +18,7 @@ from advisor.advice.mix import Mix, fastest, mix_of, most_retarder
 from advisor.advice.panel_rule import with_panels_of_the_day
 from advisor.advice.plan import Plan
 from advisor.advice.rules import RULES
-from advisor.advice.verdict import State, Verdict, judge, judge_film
+from advisor.advice.verdict import RANK, State, Verdict, judge, judge_film
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
@@ -35,7 +35,6 @@ _SURELY = 0.1  # [K], how far over its limit a water-borne film must come
 _SURE_SPREAD, _SURE_DEW, _SURE_PACE = 0.09, 0.5, (0.5, 2.2)  # [fraction], [K], [1]: inside the film's own limits
 _FEW = 8  # candidates that are judged in full without a first sifting
 _DAMPEST = 0.94  # [fraction], up to which onsets are sought
-_RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 
 
 @dataclass(frozen=True)
@@ -155,9 +154,9 @@ def _whole(
             values = {key: value for key, value in there.values.items() if key[1] != "surface_temperature"}
             there = replace(there, values=values)
         whole = judge(there, coating, shop, now, each.pot, plan)
-        state = max(whole.state, then.state, key=_RANK.__getitem__)
+        state = max(whole.state, then.state, key=RANK.__getitem__)
         bench = each.kind in AT_THE_BENCH and _damp(verdict) and state is not State.WAIT
-        if _RANK[state] < _RANK[verdict.state] or (bench and verdict.state is not State.WAIT):
+        if RANK[state] < RANK[verdict.state] or (bench and verdict.state is not State.WAIT):
             return replace(each, measure=measure), replace(then, state=state)
     return None
 
@@ -166,7 +165,7 @@ def _helps(kind: str, then: Verdict, verdict: Verdict) -> bool:
     """Whether a change leads to a GO or a panel, and moving the air to a better state than now."""
     if then.film is None or then.state is State.WAIT:
         return False
-    return (kind in AT_THE_BENCH and _damp(verdict)) or _RANK[then.state] < _RANK[verdict.state]
+    return (kind in AT_THE_BENCH and _damp(verdict)) or RANK[then.state] < RANK[verdict.state]
 
 
 def _surely(then: Verdict, candidate: _Candidate) -> bool:

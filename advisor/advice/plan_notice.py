@@ -8,9 +8,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from advisor.advice.announced import RANK, Announced, announce, reason_of
+from advisor.advice.announced import Announced, announce, reason_of
 from advisor.advice.plan import Plan, plan_for
-from advisor.advice.verdict import State, Verdict
+from advisor.advice.verdict import RANK, State, Verdict
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
 

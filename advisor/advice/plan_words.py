@@ -5,13 +5,13 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from advisor.advice import vapour_words
-from advisor.advice.announced import RANK, Announced
+from advisor.advice.announced import Announced
 from advisor.advice.measures import clock, local_day, percent, temperature
 from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.plan_notice import RUNNING, Planned, is_near, words_to_come
 from advisor.advice.session import SESSION
 from advisor.advice.vapour_rule import VAPOUR
-from advisor.advice.verdict import State, Verdict
+from advisor.advice.verdict import RANK, State, Verdict
 from advisor.advice.words import distance, reason, remedy, worst_findings
 from advisor.shop.shop import Shop
 

@@ -13,12 +13,11 @@ from advisor.advice.conditions import Conditions, Measured, air_at_work, surface
 from advisor.advice.film_view import UNKNOWN_POT, Pot
 from advisor.advice.finding import Finding, Level, Remedy
 from advisor.advice.plan import Plan
-from advisor.advice.verdict import State, Verdict, judge
+from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
 from advisor.shop.shop import Shop
 
-RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 _LEVEL = {Level.OK: 0, Level.UNKNOWN: 1, Level.CHANGE: 2, Level.STOP: 3}
 _ROOM = ("warm_room", "warm_room_and_hold", "cool_room")
 _PIECE = ("warm_piece", "cool_piece")

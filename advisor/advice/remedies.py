@@ -33,7 +33,7 @@ from advisor.advice.mix import fastest, mix_of, most_retarder
 from advisor.advice.outlook import Outlook
 from advisor.advice.plan import Plan
 from advisor.advice.session import SESSION, prepare_films, worst_of_air
-from advisor.advice.verdict import State, Verdict, judge
+from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.catalog.substrates import find_substrate
 from advisor.errors import OutOfRange
 from advisor.physics.moist_air import MOLAR_MASS_RATIO, dew_point, humidity_ratio, relative_humidity_from_dew_point
@@ -65,7 +65,6 @@ _MOVES_PIECES = (WARM_PIECES, WARM_ROOM, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH, 
 _WARMTH_HELPS = ("air_temperature", "film_forming", "surface", "relative_humidity", "blush", CURING)
 _TO_SPARE = 0.5  # [K]
 _OVER_BAND = 4.0  # [K] the air that comes in may be warmer than the room may get: it is mixed and meets the walls
-_RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 
 
 @dataclass(frozen=True)
@@ -134,7 +133,7 @@ def session_ways(
         for way in ways:
             for each in _as_known_then(way, conditions, shop):
                 then = judge(each.conditions, verdict.coating, shop, now, way.pot, way.plan)
-                if _RANK[then.state] < _RANK[verdict.state if better is None else better.state]:
+                if RANK[then.state] < RANK[verdict.state if better is None else better.state]:
                     better = replace(each, state=then.state)
             if better is not None and better.state is State.GO:
                 break
@@ -182,10 +181,10 @@ def _sifted(ways: Iterator[Way], verdict: Verdict, shop: Shop) -> list[Way]:
 
 def _worth_judging(ways: Sequence[tuple[State, Way]], now: State) -> list[Way]:
     """A few of one kind in order of effort: the first two and the last that the air allows, of the best state."""
-    fit = [each for each in ways if _RANK[each[0]] < _RANK[now]]
+    fit = [each for each in ways if RANK[each[0]] < RANK[now]]
     if not fit:
         return []
-    best = min((state for state, _ in fit), key=_RANK.__getitem__)
+    best = min((state for state, _ in fit), key=RANK.__getitem__)
     same = [way for state, way in fit if state is best]
     picks = (0, 1, len(same) - 1) if best is State.GO else (0, len(same) // 2, len(same) - 1)
     return [same[n] for n in sorted({min(n, len(same) - 1) for n in picks})]

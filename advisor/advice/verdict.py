@@ -29,7 +29,7 @@ class State(StrEnum):
     WAIT = "wait"
 
 
-_WORSE = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
+RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}  # the worse, the higher
 EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL = 0, 1, 3  # 2 is a usage, config or file error
 
 
@@ -94,7 +94,7 @@ def judge(
             _with_session(variant, coating, shop, now, pot, plan or plan_for(coating, shop))
             for variant in _variants(conditions)
         ),
-        key=lambda verdict: (_WORSE[verdict.state], not verdict.cannot_tell),
+        key=lambda verdict: (RANK[verdict.state], not verdict.cannot_tell),
     )
 
 

@@ -16,6 +16,7 @@ from advisor.physics.film_step import Air, Films
 from advisor.physics.liquids import Array, Liquids, interaction_from_dilute_activity
 from advisor.physics.mixture import Resin
 from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, ZERO_CELSIUS, dew_point, saturation_pressure
+from advisor.physics.rounding import settled_number
 from advisor.physics.slab import Slab
 from advisor.physics.spray import COARSE, FINE, Flight, landed
 from advisor.physics.steps import steps_until
@@ -292,7 +293,7 @@ def _outcomes(
     outcomes = []
     for n, case in enumerate(cases):
         to_set, to_pack, to_dry = (_known(each[n]) for each in times)
-        ratio, clear = _settled(held.to_slow_solvent[n]), _settled(held.dissolved_at_most[n])
+        ratio, clear = settled_number(held.to_slow_solvent[n]), settled_number(held.dissolved_at_most[n])
         clear = clear if case.mix.most_water is None else min(clear, case.mix.most_water)
         haze = log(max(ratio, 1e-12) / clear)
         if case.mix.dispersion:
@@ -301,15 +302,15 @@ def _outcomes(
             haze = log(max(UNTIL_SET if to_dry is None else to_dry, 1.0) / case.mix.clear_by)
         outcomes.append(
             FilmOutcome(
-                lowest=_settled(lowest[n]),
+                lowest=settled_number(lowest[n]),
                 dew_point=float(dew[n]),
-                below_dew=_settled(below[n]),
-                condensed=_settled(condensed[n]),
+                below_dew=settled_number(below[n]),
+                condensed=settled_number(condensed[n]),
                 water_to_slow_solvent=ratio,
                 clear_up_to=clear,
-                slow_share=_settled(held.slow_share[n]),
-                at_packing=_settled(at_packing[n]),
-                haze=_settled(haze),
+                slow_share=settled_number(held.slow_share[n]),
+                at_packing=settled_number(at_packing[n]),
+                haze=settled_number(haze),
                 to_set=to_set,
                 to_pack=to_pack,
                 to_dry=to_dry,
@@ -326,9 +327,4 @@ def _judged_at(mix: Mix, settings: FilmSettings) -> float:
 
 
 def _known(seconds: float) -> float | None:
-    return _settled(seconds) if isfinite(seconds) else None
-
-
-def _settled(value: float) -> float:
-    """To nine figures: far finer than the model, and alike on every processor."""
-    return float(f"{value:.9g}")
+    return settled_number(seconds) if isfinite(seconds) else None

@@ -14,3 +14,8 @@ def settled(values: float | Array) -> Array:
     size = np.where(known, np.floor(np.log10(np.abs(np.where(known, array, 1.0)))), 0.0)
     scale = 10.0 ** (DIGITS - 1 - size)
     return np.where(known, np.round(array * scale) / scale, array)
+
+
+def settled_number(value: float) -> float:
+    """One number to nine significant figures, ten times as fast as an array of one."""
+    return float(f"{value:.{DIGITS}g}")

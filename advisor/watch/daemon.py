@@ -15,7 +15,6 @@ import structlog
 from advisor.advice import words
 from advisor.advice.announced import (
     NOT_TOLD,
-    RANK,
     Announced,
     announce,
     is_due,
@@ -26,7 +25,7 @@ from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.night_ahead import night_ahead, with_night
 from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
-from advisor.advice.verdict import State, Verdict, judge
+from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds

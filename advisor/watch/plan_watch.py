@@ -11,7 +11,7 @@ from functools import partial
 
 import structlog
 
-from advisor.advice.announced import NOT_TOLD, RANK, Announced, settled_state
+from advisor.advice.announced import NOT_TOLD, Announced, settled_state
 from advisor.advice.conditions import Conditions
 from advisor.advice.plan_notice import (
     ADDED,
@@ -25,7 +25,7 @@ from advisor.advice.plan_notice import (
     session_left,
 )
 from advisor.advice.plan_words import notice_text
-from advisor.advice.verdict import State, Verdict, judge
+from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.errors import CatalogError
 from advisor.logbook import outbox
 from advisor.logbook.conditions import milliseconds
