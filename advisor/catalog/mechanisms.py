@@ -1,4 +1,7 @@
-"""What can make a coat go wrong: tests of what it was exposed to, by mechanism, and what to do about it."""
+"""What can make a coat go wrong: tests of what it was exposed to, by mechanism, how it then looks, and what to do.
+
+Three tables: `mechanisms.csv`, the probes of each in `probes.csv`, and in `looks.csv` when and where each is seen.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -14,13 +17,17 @@ AIR, COAT, OTHER = KINDS = ("air", "coat", "other")
 ABOVE, BELOW = DIRECTIONS = ("above", "below")
 ZERO, ONE, OWN = "zero", "one", "own"  # limits that are no number of a table; own: the exposure brings it
 EVERY = "all"
+GUNS = ("compressor", "turbine", "none")
+MINUTES, HOURS, MORNING, DAYS = FOUND = ("minutes", "hours", "morning", "days")
+WHERE = ("all-over", "edges", "spots", "heavy-parts", "one-side")
 
 
 @dataclass(frozen=True)
 class Probe:
     """One test of a mechanism: an exposure past a limit can cause these defects.
 
-    limit: a coating's number, a shop's limit, or zero, one, own. applies: carriers or ways of hardening.
+    limit: a coating's number, a shop's limit, or zero, one, own. width: how far past it is plainly past it, in the
+    exposure's SI unit, of the natural logarithm where that is judged by ratio. applies: carriers or ways of hardening.
     """
 
     mechanism: str
@@ -28,54 +35,102 @@ class Probe:
     exposure: str
     direction: str
     limit: str
+    width: float
     applies: tuple[str, ...]
     tag: str
     source: str
 
 
 @dataclass(frozen=True)
+class Look:
+    """When (FOUND) and where (WHERE) a mechanism shows a defect; empty says nothing of it. only: never otherwise."""
+
+    found: tuple[str, ...]
+    where: tuple[str, ...]
+    only: bool
+
+
+@dataclass(frozen=True)
 class Mechanism:
-    """How a coat can go wrong. kind: the air did it, the coat as sprayed, or something no reading shows (no probes)."""
+    """How a coat can go wrong. kind: the air did it, the coat as sprayed, or something no reading shows (no probes).
+
+    guns: with what it can be. proof: how to prove it on a scrap. applies: of a mechanism without probes. looks: by
+    defect.
+    """
 
     id: str
     kind: str
+    guns: tuple[str, ...]
     label: str
+    proof: str
     change: str
     repair: str
     probes: tuple[Probe, ...]
     defects: tuple[str, ...]
     applies: tuple[str, ...]
+    looks: Mapping[str, Look]
 
 
 @cache
 def mechanisms() -> Mapping[str, Mechanism]:
     """Every mechanism by its id. Raises CatalogError for a bad row."""
-    found: dict[str, Mechanism] = {}
+    probes, looks = table_rows("probes.csv"), table_rows("looks.csv")
+    for row in (*probes, *looks):
+        _check_words(row)
+    found = {}
     for row in table_rows("mechanisms.csv"):
-        _check(row)
-        name, can, applies = row["mechanism"], tuple(row["defects"].split()), tuple(row["applies"].split())
-        probe = Probe(
-            name, can, row["exposure"], row["direction"], row["limit"], applies, row["tag"], row["source"]
-        )  # fmt: skip
-        before = found.get(name)
-        probes = (*(before.probes if before else ()), *((probe,) if row["kind"] != OTHER else ()))
-        every = tuple(dict.fromkeys((*(before.defects if before else ()), *can)))
+        name = row["mechanism"]
+        own = [probe for probe in probes if probe["mechanism"] == name]
+        _check(row, own)
         found[name] = Mechanism(
-            name, row["kind"], row["label"], row["change"], row["repair"], probes, every, applies
+            name, row["kind"], tuple(row["guns"].split()), row["label"], row["proof"], row["change"], row["repair"],
+            () if row["kind"] == OTHER else tuple(map(_probe, own)),
+            tuple(dict.fromkeys(word for probe in own for word in probe["defects"].split())),
+            tuple(dict.fromkeys(word for probe in own for word in probe["applies"].split())),
+            {look["defect"]: _look(look) for look in looks if look["mechanism"] == name},
         )  # fmt: skip
+    unknown = {row["mechanism"] for row in (*probes, *looks)} - set(found)
+    if unknown:
+        raise CatalogError(f"no mechanism {sorted(unknown)[0]!r}", "one of mechanisms.csv", "correct it")
     return found
 
 
-def _check(row: Mapping[str, str]) -> None:
+def _probe(row: Mapping[str, str]) -> Probe:
+    return Probe(
+        row["mechanism"], tuple(row["defects"].split()), row["exposure"], row["direction"], row["limit"],
+        float(row["width"]), tuple(row["applies"].split()), row["tag"], row["source"],
+    )  # fmt: skip
+
+
+def _look(row: Mapping[str, str]) -> Look:
+    return Look(tuple(row["found"].split()), tuple(row["where"].split()), row["only"] == "yes")
+
+
+def _check(row: Mapping[str, str], probes: list[dict[str, str]]) -> None:
     where = f"mechanisms.csv, {row['mechanism']}"
-    limits = {ZERO, ONE, OWN, *number_kinds(), *default_limits()}
-    choices = {"kind": KINDS, "tag": TAGS}
-    if row["kind"] != OTHER:
-        choices |= {"direction": DIRECTIONS, "limit": tuple(limits)}
-    for column, allowed in choices.items():
-        if row[column] not in allowed:
-            raise CatalogError(f"{where}: {column} is {row[column]!r}", ", ".join(allowed)[:120], "correct it")
-    for column, known in (("defects", tuple(defects())), ("applies", (EVERY, *CARRIERS, *HARDENING))):
-        for word in row[column].split():
-            if word not in known:
-                raise CatalogError(f"{where}: {column} has {word!r}", ", ".join(known), "correct it")
+    _known(where, "kind", row["kind"], KINDS)
+    for word in row["guns"].split():
+        _known(where, "guns", word, (EVERY, *GUNS))
+    if not probes:
+        raise CatalogError(f"{where}: no row of probes.csv", "one at least", "say which defects it makes")
+    limits = (ZERO, ONE, OWN, *number_kinds(), *default_limits())
+    for probe in probes if row["kind"] != OTHER else ():
+        _known(where, "direction", probe["direction"], DIRECTIONS)
+        _known(where, "limit", probe["limit"], limits)
+        if not float(probe["width"] or 0.0) > 0.0:
+            raise CatalogError(f"{where}: width is {probe['width']!r}", "over 0", "correct it")
+
+
+def _check_words(row: Mapping[str, str]) -> None:
+    choices = {
+        "defects": defects(), "defect": defects(), "applies": (EVERY, *CARRIERS, *HARDENING), "tag": TAGS,
+        "found": FOUND, "where": WHERE, "only": ("yes",),
+    }  # fmt: skip
+    for column in choices.keys() & row.keys():
+        for word in [row[column]] if column == "tag" else row[column].split():
+            _known(f"{row['mechanism']}", column, word, tuple(choices[column]))
+
+
+def _known(where: str, column: str, word: str, allowed: tuple[str, ...]) -> None:
+    if word not in allowed:
+        raise CatalogError(f"{where}: {column} has {word!r}", ", ".join(allowed)[:120], "correct it")

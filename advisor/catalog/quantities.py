@@ -15,6 +15,7 @@ from advisor.errors import CatalogError, shown
 _PARTICLES = re.compile(r"particles_([0-9]{1,3}(?:[._][0-9]{1,2})?)um")
 _DUST_MASS = re.compile(r"pm([0-9]{1,3}(?:[._][0-9]{1,2})?)")
 
+PARTICLES = "particles_"
 # Short names that many loggers write
 SHORT_NAMES: Mapping[str, str] = {
     "temperature": "air_temperature",
@@ -71,6 +72,12 @@ def kind_of(quantity: str) -> QuantityKind:
     if quantity in kinds:
         return kinds[quantity]
     return kinds["particles" if quantity.startswith("particles_") else "pm"]
+
+
+def size_of(quantity: str) -> float:
+    """The diameter [m] of `particles_5um` or `pm2.5`; only for those."""
+    digits = quantity.removeprefix(PARTICLES).removesuffix("um") if quantity.startswith(PARTICLES) else quantity[2:]
+    return float(digits) * 1e-6
 
 
 def label(quantity: str) -> str:

@@ -28,9 +28,9 @@ _DUST_LOG = timedelta(days=7)
 
 @dataclass(frozen=True)
 class Logged:
-    """What the log says beside the present air: particle counts by time [s, 1/m3], and the outlooks."""
+    """What the log says beside the present air: particle counts by time [s, 1/m3] and what of, and the outlooks."""
 
-    counts: tuple[list[float], list[float]] = ([], [])
+    counts: tuple[list[float], list[float], str] = ([], [], "")
     outlook: Outlook | None = None
     outdoors: Callable[[], Outlook | None] = lambda: None
 
@@ -75,7 +75,7 @@ def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, sho
     with closing(open_for_reading(path)) as connection:
         log = AirLog(connection)
         counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
-        counts = counts_at(log.between(start, end, counters), place) if counters else ([], [])
+        counts = counts_at(log.between(start, end, counters), place) if counters else ([], [], "")
         room = outlook_from_log(log, now, place)
 
     def read_outdoors() -> Outlook | None:

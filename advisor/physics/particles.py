@@ -21,6 +21,7 @@ DENSITY_RANGE = (100.0, 10_000.0)  # [kg/m3]
 HEIGHT_RANGE = (0.0, 20.0)  # [m]
 TEMPERATURE_RANGE = (-60.0, 100.0)  # [°C]
 UNIT_DENSITY = 1000.0  # [kg/m3], for which tables of settling are made
+_SLOPE = 2.08  # of counts over diameter, ISO 14644-1:1999 eq. 1
 _AIR_MOLAR_MASS = 0.028965  # [kg/mol]
 _GRAVITY = 9.80665  # [m/s2]
 _NEAR = 1e-10  # relative, of the velocity
@@ -36,7 +37,7 @@ def class_limit(iso_class: int, diameter: float) -> float:
     if iso_class not in CLASSES:
         raise OutOfRange(f"ISO class {iso_class}", "1 to 9", "a shop is class 8, 9 or over")
     inside("particle diameter", diameter, COUNTED_RANGE, "m")
-    limit = 10.0**iso_class * math.pow(COUNTED_RANGE[0] / diameter, 2.08)
+    limit = 10.0**iso_class * math.pow(COUNTED_RANGE[0] / diameter, _SLOPE)
     return float(round(float(f"{limit:.2e}")))
 
 
@@ -48,6 +49,16 @@ def class_of(count: float, diameter: float) -> int | None:
     """
     inside("particle count", count, COUNT_RANGE, "1/m3")
     return next((number for number in CLASSES if count <= class_limit(number, diameter)), None)
+
+
+def count_at(count: float, diameter: float, other: float) -> float:
+    """The count [1/m3] of a diameter [m] and over that goes with a count of another one, by the slope of ISO 14644-1.
+
+    C ~ D^-2.08 (ISO 14644-1:1999 eq. 1), 0.1 to 100 µm: beyond 5 µm an extrapolation.
+    """
+    inside("particle diameter", diameter, DIAMETER_RANGE, "m")
+    inside("particle diameter", other, DIAMETER_RANGE, "m")
+    return count * math.pow(diameter / other, _SLOPE)
 
 
 def dust_index(count: float, clean_count: float) -> float:

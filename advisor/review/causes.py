@@ -1,13 +1,18 @@
-"""Which mechanisms can have made a coat go wrong: each judged by the exposures, the surest first."""
+"""Which mechanisms can have made a coat go wrong: each judged by the exposures, and ranked.
+
+First by whether it was seen when and where such a cause shows, then by how far past its limit it was against the
+limit's own width: a sensor's uncertainty says whether it was past the limit, not how much that matters.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from math import log
+from math import inf, log
 
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import ABOVE, AIR, EVERY, ONE, OTHER, OWN, ZERO, Mechanism, Probe, mechanisms
 from advisor.review.found import Exposure
+from advisor.review.sighting import UNSEEN, Sighting
 from advisor.shop.shop import Shop
 
 _AGAINST = -1.0  # standard uncertainties inside its limit: the air did not do it
@@ -16,6 +21,9 @@ _MOST_SURE = 50.0
 _ROOT = ("cold-piece", "damp-film")
 COLDER = 2.0  # [K] than the room: a piece that has not warmed
 _SAME = 0.5  # standard uncertainties within which two coats met the same
+_HARDLY = 0.1  # of a limit's own width: past it by less is at it
+_HALF_SURE = 0.2  # standard uncertainties over its limit that it takes
+_MIDDLE = 0.25  # of a range: so far from its ends is plainly within
 _SO_SURE = 3.0  # standard uncertainties: then what was not read does not matter
 
 
@@ -36,7 +44,7 @@ class Outcome(StrEnum):
     CANNOT_TELL = "cannot-tell"
 
 
-NEAR, NO_SENSOR, SIBLING = "near-limit", "no-sensor", "sibling-held"
+NEAR, NO_SENSOR, SIBLING, LOOKS = "near-limit", "no-sensor", "sibling-held", "looks-otherwise"
 
 
 @dataclass(frozen=True)
@@ -44,7 +52,8 @@ class Cause:
     """A mechanism as it stands for one coat, by its most telling exposure.
 
     measured, limit in `unit` [SI]; sure: how far over the limit, in standard uncertainties, None where it is not known;
-    reason: why it cannot be told.
+    excess: the same in widths of the limit; fit: how well it was seen when and where such a cause shows; reason: why
+    it cannot be told.
     """
 
     mechanism: Mechanism
@@ -56,6 +65,8 @@ class Cause:
     sure: float | None
     reason: str
     source: str
+    excess: float = 0.0
+    fit: int = 0
 
 
 @dataclass(frozen=True)
@@ -105,7 +116,8 @@ def beside(causes: Causes, held: Causes) -> Causes:
 
     def seen(cause: Cause) -> Cause:
         sure = there.get((cause.mechanism.id, cause.exposure))
-        if cause.standing is not Standing.SUPPORTED or cause.mechanism.kind != AIR or cause.sure is None:
+        told = cause.standing is Standing.SUPPORTED or cause.reason == NEAR
+        if not told or cause.mechanism.kind != AIR or cause.sure is None:
             return cause
         if sure is None or not sure >= cause.sure - _SAME:
             return cause
@@ -115,18 +127,21 @@ def beside(causes: Causes, held: Causes) -> Causes:
     return replace(causes, judged=tuple(sorted(map(seen, causes.judged), key=_rank)))
 
 
-def causes_of(exposures: dict[str, Exposure], coating: Coating, shop: Shop, defect: str | None) -> Causes:
-    """The mechanisms that can cause a defect, or all of them, judged and ranked."""
+def causes_of(
+    exposures: dict[str, Exposure], coating: Coating, shop: Shop, defect: str | None, seen: Sighting = UNSEEN,
+    gun: str | None = None,
+) -> Causes:  # fmt: skip
+    """The mechanisms that can cause a defect, or all of them, judged and ranked. seen: how; gun: what feeds it."""
     judged, others = [], []
     for mechanism in mechanisms().values():
-        if defect is not None and defect not in mechanism.defects:
+        if not _possible(mechanism, seen, gun, defect):
             continue
         if mechanism.kind == OTHER:
             if _applies(mechanism.applies, coating):
                 others.append(mechanism)
             continue
         tried = [
-            _probed(mechanism, probe, exposures[probe.exposure], limit)
+            _probed(mechanism, probe, exposures[probe.exposure], limit, coating)
             for probe in mechanism.probes
             if _applies(probe.applies, coating)
             and (defect is None or defect in probe.defects)
@@ -134,7 +149,35 @@ def causes_of(exposures: dict[str, Exposure], coating: Coating, shop: Shop, defe
         ]
         if tried:
             judged.append(_together(tried))
+    if defect is not None:
+        others.sort(key=lambda other: -seen.fit(other, defect))
+        judged = _as_seen(judged, others, seen, defect)
     return Causes(defect, tuple(_root_first(sorted(judged, key=_order), exposures)), tuple(others))
+
+
+def _possible(mechanism: Mechanism, seen: Sighting, gun: str | None, defect: str | None) -> bool:
+    """Whether a mechanism can make such a defect at all, with what it was laid on, seen as it was."""
+    if EVERY not in mechanism.guns and gun is not None and gun not in mechanism.guns:
+        return False
+    if defect is None:
+        return True
+    look = mechanism.looks.get(defect)
+    return defect in mechanism.defects and not (look is not None and look.only and seen.fit(mechanism, defect) < 1)
+
+
+def _as_seen(judged: list[Cause], others: list[Mechanism], seen: Sighting, defect: str) -> list[Cause]:
+    """The causes with how they fit what was seen.
+
+    What shows elsewhere, or not so soon, is none where something does that no reading shows.
+    """
+    better = any(seen.where and seen.fit(other, defect) > 0 for other in others)
+    found = []
+    for each in judged:
+        fits = replace(each, fit=seen.fit(each.mechanism, defect))
+        if fits.standing is Standing.SUPPORTED and better and seen.rules_out(each.mechanism, defect):
+            fits = replace(fits, standing=Standing.AGAINST, reason=LOOKS)
+        found.append(fits)
+    return found
 
 
 def _root_first(judged: list[Cause], exposures: dict[str, Exposure]) -> list[Cause]:
@@ -169,7 +212,7 @@ def _limit(probe: Probe, exposure: Exposure, coating: Coating, shop: Shop) -> fl
         return None
 
 
-def _probed(mechanism: Mechanism, probe: Probe, exposure: Exposure, limit: float) -> Cause:
+def _probed(mechanism: Mechanism, probe: Probe, exposure: Exposure, limit: float, coating: Coating) -> Cause:
     source = f"{probe.tag}: {probe.source}"
     if exposure.measured is None:
         return Cause(
@@ -178,16 +221,25 @@ def _probed(mechanism: Mechanism, probe: Probe, exposure: Exposure, limit: float
         )  # fmt: skip
     over = _over(exposure, limit) if probe.direction == ABOVE else -_over(exposure, limit)
     sure = max(-_MOST_SURE, min(_MOST_SURE, over / max(exposure.uncertainty, 1e-6)))
+    excess = over / probe.width
     standing, reason = Standing.SUPPORTED, ""
-    if sure <= _AGAINST:
+    if sure <= _AGAINST or over <= -_MIDDLE * _range(probe, coating):
         # that nothing was wrong is only said of what was read
         standing = Standing.CANNOT_TELL if exposure.reason else Standing.AGAINST
         reason = exposure.reason
-    elif not sure > (_THINLY_READ if exposure.reason else 0.0):
+    elif not (sure > (_THINLY_READ if exposure.reason else _HALF_SURE) and excess > _HARDLY):
         standing, reason = Standing.CANNOT_TELL, exposure.reason or NEAR
     return Cause(
-        mechanism, standing, probe.exposure, exposure.measured, limit, exposure.unit, sure, reason, source
+        mechanism, standing, probe.exposure, exposure.measured, limit, exposure.unit, sure, reason, source, excess
     )  # fmt: skip
+
+
+def _range(probe: Probe, coating: Coating) -> float:
+    """How wide the range is that a limit is one end of, as a logarithm; without end where it is the end of none."""
+    name, _, end = probe.limit.rpartition("_")
+    pair = [coating.numbers.get(f"{name}_{side}") for side in ("low", "high")]
+    low, high = pair
+    return log(high.value / low.value) if end in ("low", "high") and low and high else inf
 
 
 def _over(exposure: Exposure, limit: float) -> float:
@@ -206,5 +258,5 @@ def _rank(cause: Cause) -> int:
     return {Standing.SUPPORTED: 0, Standing.CANNOT_TELL: 1, Standing.AGAINST: 2}[cause.standing]
 
 
-def _order(cause: Cause) -> tuple[int, float]:
-    return _rank(cause), -(cause.sure if cause.sure is not None else -_MOST_SURE)
+def _order(cause: Cause) -> tuple[int, int, float]:
+    return _rank(cause), -cause.fit, -(cause.excess if cause.sure is not None else -_MOST_SURE)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from advisor.review.sighting import UNSEEN, Sighting
 from advisor.shop.shop import Shop
 
 
@@ -20,7 +21,8 @@ class SprayedCoat:
 
     ended: the gun put down. thinner: speed; thinning by volume of the paint, retarder of all solvent [fraction].
     mixed_at: hardener went in. cup: its name, seconds [s]. material, surface [°C]. needle, wet_film [m]. pressure [Pa]
-    at the gun. sanded: whether what lay below was sanded. place: whose readings count.
+    at the gun. sanded: whether what lay below was sanded. gun: what feeds it. air [°C], humidity [fraction]: by hand
+    at the gun, on other instruments. in_room_since: the piece was brought in. seen: how the defect was first seen.
     """
 
     coating: str
@@ -40,6 +42,10 @@ class SprayedCoat:
     below: Below | None = None
     sanded: bool | None = None
     gun: str | None = None
+    air: float | None = None
+    humidity: float | None = None
+    in_room_since: datetime | None = None
+    seen: Sighting = UNSEEN
     name: str = ""
 
     def end(self, shop: Shop) -> datetime:

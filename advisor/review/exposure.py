@@ -11,6 +11,7 @@ from math import hypot, log
 import numpy as np
 
 from advisor.advice.conditions import OUTDOORS, surface_of_piece
+from advisor.advice.dust import clean_dust, counting_uncertainty, least_dust
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
@@ -21,23 +22,20 @@ from advisor.review.air_track import (
     HUMIDITY,
     SURFACE,
     AirTrack,
-    Trace,
-    Window,
     every,
-    in_the_plume,
     samples,
-    without,
 )
 from advisor.review.causes import NO_SENSOR
 from advisor.review.coat import SprayedCoat
+from advisor.review.doubts import contradicted, in_the_plume
 from advisor.review.film_seen import FilmSeen, films_seen, read_over
 from advisor.review.found import Exposure
+from advisor.review.trace import Trace, Window
 from advisor.review.windows import BEFORE, Windows, windows_of
 from advisor.shop.shop import Shop
 
 PLUME, GAP = "in-the-plume", "gap"
 _FILM_SURE = 1.0  # [K] the film model's own
-_CLEANEST, _FEWEST = 0.1, 30  # share of the counts that are the shop's clean ones; readings before there are any
 _IN_A_ROW = 5  # counts whose middle one stands for them
 _MIST = 600.0  # [s] after the gun in which a counter sees overspray
 _PACE_SURE = 0.2  # as a logarithm
@@ -84,21 +82,27 @@ def many_exposures(
 
 
 def _believed(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> AirTrack:
-    """The track without the humidity and dust of a sensor that stood in the plume."""
+    """The track without what somebody read otherwise, and of a sensor in the plume without its humidity and dust.
+
+    What was read by hand at the gun stands where nothing else that counts does.
+    """
     spray = Window(coat.sprayed.timestamp(), coat.end(shop).timestamp())
-    if coating.carrier == "water" or not in_the_plume(track, spray):
-        return track
-    aired = Window(spray.start - 60.0, spray.end + shop.limit("sprayed_recently").value)
-    damp = without(track.trace(HUMIDITY), aired, PLUME)
-    dust = without(track.dust, aired, PLUME)
-    return replace(track, traces={**track.traces, HUMIDITY: damp}, dust=dust)
+    dust, raw = track.dust, track.trace(HUMIDITY)
+    air, damp = contradicted(coat, track.trace(AIR), raw)
+    if coating.carrier != "water" and in_the_plume(raw, spray):
+        aired = Window(spray.start - 60.0, spray.end + shop.limit("sprayed_recently").value)
+        damp, dust = (trace.without_window(aired, PLUME) for trace in (damp, dust))
+    air = air.by_hand(spray.start, coat.air, shop.accuracy(None, AIR))
+    damp = damp.by_hand(spray.start, coat.humidity, shop.accuracy(None, HUMIDITY))
+    known = {name: trace for name, trace in ((AIR, air), (HUMIDITY, damp)) if len(trace.times) or trace.faults}
+    return replace(track, traces={**track.traces, **known}, dust=dust)
 
 
 def _exposed(
     coat: SprayedCoat, coating: Coating, track: AirTrack, film: FilmSeen | None, below: Coating | None, factor: float,
     shop: Shop,
 ) -> Exposures:  # fmt: skip
-    windows = windows_of(coat, coating, None if film is None else film.times, shop)
+    windows = windows_of(coat, coating, None if film is None else film.times, shop, track.until)
     seen = Seen(coat, coating, track, film, windows, shop)
     found = [make(seen) for make in _AIR_EXPOSURES]
     found += of_the_coat.exposures(coat, coating, below, factor, shop)
@@ -304,14 +308,8 @@ def heat_while_wet(seen: Seen) -> Exposure:
     return replace(found, measured=max(rises), uncertainty=air.uncertainty) if rises else found
 
 
-def clean_dust(trace: Trace) -> float | None:
-    """The shop's own clean counts, in the trace's unit; None before there are enough."""
-    clean = float(np.quantile(trace.values, _CLEANEST)) if len(trace.values) >= _FEWEST else 0.0
-    return clean if clean > 0.0 else None
-
-
 def dust_while_wet(seen: Seen) -> Exposure:
-    """Dust over the shop's own clean air, before the gun and until the film was dust-free [ratio].
+    """Dust over clean air, before the gun and until the film was dust-free [ratio].
 
     Not while the gun was used nor just after: overspray counts as dust.
     """
@@ -327,20 +325,23 @@ def _dust(seen: Seen, overspray: bool) -> Exposure:
     spray, trace = seen.windows.spray, seen.track.dust
     window = Window(spray.start - BEFORE, max(seen.windows.dust_free.end, spray.end + _MIST))
     found = _blank("dust_while_wet", "ratio", window, trace.covered(window), (trace,), seen.shop)
-    clean = clean_dust(trace)
+    kind, limit = seen.track.dust_kind, seen.shop.limit("dust_index").value
+    clean = clean_dust(trace.values, kind, limit, seen.shop)
     if clean is None:
         return replace(found, reason=found.reason or NO_SENSOR)
     kept = (trace.times >= window.start) & (trace.times <= window.end)
     if overspray:
         kept &= (trace.times < spray.start) | (trace.times >= spray.end + _MIST)
-    values = trace.values[kept]
+    values, clean = trace.values[kept], max(clean, least_dust(kind, seen.shop) / limit)
     if not len(values):
         return found
     row = min(_IN_A_ROW, len(values))
     worst = float(np.median(np.lib.stride_tricks.sliding_window_view(values, row), axis=1).max())
     return replace(
-        found, measured=dust_index(worst, clean), uncertainty=log(1.0 + seen.shop.limit("dust_accuracy").value),
-        as_logarithm=True, figures=(("clean", clean), ("worst", worst)),
+        found, measured=dust_index(worst, clean), as_logarithm=True,
+        uncertainty=hypot(
+            log(1.0 + seen.shop.limit("dust_accuracy").value), counting_uncertainty(worst, kind, seen.shop)
+        ), figures=(("clean", clean), ("worst", worst)),
     )  # fmt: skip
 
 

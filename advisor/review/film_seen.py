@@ -9,8 +9,9 @@ from advisor.advice.film_view import Pot, case_of
 from advisor.advice.mix import Mix, fastest, mix_of, usual
 from advisor.advice.wet_film import FilmCase, FilmOutcome, dry_films, film_settings
 from advisor.catalog.coatings import Coating
-from advisor.review.air_track import AIR, HUMIDITY, AirTrack, Window, samples
+from advisor.review.air_track import AIR, HUMIDITY, AirTrack, samples
 from advisor.review.coat import SprayedCoat
+from advisor.review.trace import Window
 from advisor.shop.shop import Shop
 
 _IN_SPRAYING, _AFTER = 4, 3  # films computed over the minutes of spraying, and of a dispersion until it packs

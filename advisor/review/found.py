@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from advisor.review.air_track import Window
+from advisor.review.trace import Window
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ UNSAID = "unsaid"
 DIN_4 = "DIN 4"
 _CLOCK_SURE = 0.15  # of a time between coats or of a mix, as a logarithm: what a sheet rounds
 _POT_SURE = 0.25
+_OLD = 2 * 86_400.0  # [s] a film of lacquer no longer takes the next coat as its own
 _HALF, _CERTAIN = 0.5, 0.125  # between no and yes: four times sure of either
 
 
@@ -33,6 +34,7 @@ def exposures(
         _said("gun_pressure", coat.pressure, "Pa", gauge),
         _said("mix_age", None if age is None else max(age, 1.0), "s", _POT_SURE),
         *_over(coat, coating, below, slower),
+        _crazing(coat, below, shop),
     ]
 
 
@@ -68,6 +70,18 @@ def _over(coat: SprayedCoat, coating: Coating, below: Coating | None, slower: fl
         return [*(Exposure(name, None, unit, reason=UNSAID) for name, unit in names[:2]), refused]
     gap = max((coat.sprayed - coat.below.sprayed).total_seconds(), 1.0)
     return [_gap(found, below, gap, slower), _not_scuffed(found, gap, coat), refused]
+
+
+def _crazing(coat: SprayedCoat, below: Coating | None, shop: Shop) -> Exposure:
+    """How soon after a coat over an old film that its solvent bites it was seen [s]; over none such, never."""
+    blank = Exposure("seen_after_coating_over", None, "s", reason=UNSAID)
+    if below is None or coat.below is None or coat.seen.after is None:
+        return blank
+    fresh = coat.below.sprayed is not None and (coat.sprayed - coat.below.sprayed).total_seconds() < _OLD
+    bitten = below.hardens_by == "evaporation" and not fresh
+    limit = shop.limit("crazes_within").value if bitten else 1e-3
+    after = max(coat.seen.after, 1.0)
+    return Exposure(blank.name, after, "s", _CLOCK_SURE, as_logarithm=True, limit=limit)
 
 
 def _gap(found: Overcoat, below: Coating, gap: float, slower: float) -> Exposure:

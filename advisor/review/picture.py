@@ -15,7 +15,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from advisor.advice.measures import clock, span, trimmed
-from advisor.review.air_track import AIR, SURFACE, Window, moment_at
+from advisor.review.air_track import AIR, SURFACE, moment_at
 from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.picture_air import (
@@ -35,6 +35,7 @@ from advisor.review.picture_air import (
     widen,
 )
 from advisor.review.reviewed import Reviewed
+from advisor.review.trace import Window
 from advisor.shop.shop import Shop
 
 WIDE, NARROW = 7.6, 3.7  # [in] a page's column and a phone's

@@ -12,9 +12,10 @@ from matplotlib.ticker import LogLocator, NullFormatter
 from advisor.advice.measures import trimmed
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
-from advisor.review.air_track import AIR, HUMIDITY, SURFACE, Trace, Window, moment_at
-from advisor.review.exposure import PLUME, Exposures, clean_dust
+from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
+from advisor.review.exposure import PLUME, Exposures
 from advisor.review.silences import silences
+from advisor.review.trace import Trace, Window
 from advisor.shop.shop import US, Shop
 
 LEAST_TEMPERATURES, _LEAST_HUMIDITIES = 6.0, 20.0  # [K], [%] shown, so that noise does not look like weather
@@ -75,16 +76,16 @@ def draw_humidity(axes: Axes, exposed: Exposures, window: Window) -> None:
 
 
 def draw_dust(axes: Axes, exposed: Exposures, window: Window, shop: Shop) -> None:
-    """Dust in times of the shop's own clean air; as it was read where that is not known."""
+    """Dust in times of clean air; as it was read where that is not known."""
     dust = exposed.seen.track.dust
-    clean = clean_dust(dust)
+    limit = shop.limit("dust_index").value
+    clean = exposed.by_name["dust_while_wet"].figure("clean")
     _silent(axes, dust, window)
     kept = dust.values > 0.0
     _line(axes, dust.times[kept], dust.values[kept] / (clean or 1.0), window, "film", linewidth=1.2)
     if clean is None:
         axes.set_ylabel("dust, as read")
         return
-    limit = shop.limit("dust_index").value
     axes.set_yscale("log")
     _limit(axes, limit, f"limit\n{trimmed(limit, 1)}")
     axes.yaxis.set_major_locator(LogLocator(numticks=5))

@@ -6,11 +6,12 @@ from typing import Any
 from advisor.advice.record import SCHEMA, exact, utc
 from advisor.catalog.mechanisms import Mechanism
 from advisor.review import words
-from advisor.review.air_track import Window, moment_at
+from advisor.review.air_track import moment_at
 from advisor.review.causes import Cause
 from advisor.review.exposure import Exposures
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
+from advisor.review.trace import Window
 from advisor.review.ways import Way
 from advisor.shop.shop import Shop
 

@@ -14,13 +14,14 @@ from advisor.advice.measures import (
 from advisor.advice.phrases import MARK_WORDS
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import ABOVE
-from advisor.review.air_track import AIR, HUMIDITY, SURFACE, Trace, Window, moment_at
+from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
 from advisor.review.causes import Cause, Standing
 from advisor.review.exposure import GAP, Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
 from advisor.review.silences import marked, silences
+from advisor.review.trace import Trace, Window
 from advisor.review.words import WHY, in_units
 from advisor.shop.shop import US, Shop
 

@@ -56,7 +56,7 @@ def review(
 ) -> Reviewed:
     """Read a coat back. defect: an id of the defects' table. sibling: when a like coat was sprayed that held."""
     exposed = exposures_of(coat, coating, track, shop, below)
-    causes = causes_of(exposed.by_name, coating, shop, defect)
+    causes = causes_of(exposed.by_name, coating, shop, defect, coat.seen, coat.gun)
     like = None if sibling is None else _sibling(sibling, exposed, causes, defect)
     if like is not None:
         causes = beside(causes, like.causes)
@@ -73,7 +73,7 @@ def _sibling(sprayed: datetime, exposed: Exposures, causes: Causes, defect: str 
         pressure=None, needle=None, thinning=None, material=None,
     )  # fmt: skip
     found = exposures_of(like, seen.coating, seen.track, seen.shop)
-    then = causes_of(found.by_name, seen.coating, seen.shop, defect)
+    then = causes_of(found.by_name, seen.coating, seen.shop, defect, like.seen, like.gun)
     standing = {cause.mechanism.id: cause.standing for cause in then.judged}
     there = [
         standing.get(cause.mechanism.id, Standing.AGAINST) for cause in causes.supported if cause.mechanism.kind == AIR

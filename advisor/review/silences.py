@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from advisor.review.air_track import Trace, Window
+from advisor.review.trace import Trace, Window
 
 _NEAR = 900.0  # [s] after which the air is not taken to be as it was read
 
@@ -43,7 +43,7 @@ def silences(trace: Trace, window: Window) -> tuple[Silence, ...]:
 def marked(trace: Trace, window: Window, silent: Sequence[Silence]) -> tuple[Marked, ...]:
     """Readings of a window that do not count though others beside them do."""
     found: dict[str, list[float]] = {}
-    for at, reason in trace.faults:
+    for at, reason, _ in trace.faults:
         if window.start <= at <= window.end and not any(gap.start <= at <= gap.end for gap in silent):
             found.setdefault(reason, []).append(at)
     return tuple(Marked(reason, len(times), min(times), max(times)) for reason, times in sorted(found.items()))

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from math import inf
 from typing import Any
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
@@ -17,11 +18,12 @@ from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.physics.moist_air import relative_humidity_at
-from advisor.review.air_track import Window, moment_at
+from advisor.review.air_track import moment_at
 from advisor.review.causes import COLDER, Cause, Causes, causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import Exposures, dust_had_it_been_sprayed, exposures_of
 from advisor.review.film_seen import pot_of
+from advisor.review.trace import Window
 from advisor.review.windows import windows_of
 from advisor.shop.shop import Shop
 
@@ -41,6 +43,7 @@ _AFTERWARDS = ("lowest_while_drying", "lowest_while_curing", "lowest_over_dew_la
 _LATER = (*_AFTERWARDS, "film_at_packing")
 _HELD_FOR = 36 * 3600.0  # [s]
 _MADE_FIT = 3600.0  # [s] before the gun, by which a room is as it was made
+_WARMED_AFTER = 3600.0  # [s] in the room
 _SAFE_END = 1.5  # of a sheet's earliest time between coats
 _STEP = timedelta(minutes=30)
 _LOOKED = 48  # half hours looked at either way
@@ -132,13 +135,16 @@ def _state(exposed: Exposures, coat: SprayedCoat) -> State:
 
 def _hours(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None) -> list[Way]:
     """The nearest hour after and the nearest before, as logged, in which it is a GO and nothing speaks against it."""
+    earliest = _earliest(exposed)
     only_hours = any(cause.exposure in _NOT_MENDED_BY_AIR for cause in causes.supported)
     ways = []
     for side, wanted in ((1, 2 if only_hours else 1), (-1, 1)):
         tried = met = 0
         for count in range(1, _LOOKED):
             start = _on_the_half_hour(coat, side * count)
-            if tried >= _TRIED or not _fit(exposed, start) or _dusty(exposed, causes, start):
+            if tried >= _TRIED or not (start.sprayed.timestamp() >= earliest and _fit(exposed, start)):
+                continue
+            if _dusty(exposed, causes, start):
                 continue
             tried += 1
             moved = replace(
@@ -150,6 +156,17 @@ def _hours(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating
             if met >= wanted:
                 break
     return ways
+
+
+def _earliest(exposed: Exposures) -> float:
+    """The first moment [s since 1970] at which the piece was there, warm, and ready for this coat."""
+    coat, gap = exposed.seen.coat, exposed.by_name["recoat_gap"].limit
+    known = [-inf]
+    if coat.in_room_since is not None:
+        known.append(coat.in_room_since.timestamp() + _WARMED_AFTER)
+    if coat.below is not None and coat.below.sprayed is not None:
+        known.append(coat.below.sprayed.timestamp() + (gap or 0.0) * _SAFE_END)
+    return max(known)
 
 
 def _on_the_half_hour(coat: SprayedCoat, steps: int) -> SprayedCoat:
@@ -184,8 +201,9 @@ def _spoilt(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coatin
     """Whether what spoilt the coat would have done so then, too."""
     seen = exposed.seen
     then = causes_of(
-        exposures_of(coat, seen.coating, seen.track, seen.shop, below).by_name, seen.coating, seen.shop, causes.defect
-    )
+        exposures_of(coat, seen.coating, seen.track, seen.shop, below).by_name, seen.coating, seen.shop, causes.defect,
+        coat.seen, coat.gun,
+    )  # fmt: skip
     before = {cause.mechanism.id for cause in causes.supported}
     return any(cause.mechanism.id in before for cause in then.supported)
 

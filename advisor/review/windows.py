@@ -1,11 +1,12 @@
 """The stretches of a coat's life: sprayed, flashed off, dust-free, recoat, later that night, cure."""
 
 from dataclasses import dataclass
+from math import inf
 
 from advisor.advice.drying import DryingTimes
 from advisor.catalog.coatings import Coating
-from advisor.review.air_track import Window
 from advisor.review.coat import SprayedCoat
+from advisor.review.trace import Window
 from advisor.shop.shop import Shop
 
 BEFORE = 900.0  # [s] before the gun: what is in the air then lands in the film
@@ -25,8 +26,13 @@ class Windows:
     cure: Window
 
 
-def windows_of(coat: SprayedCoat, coating: Coating, times: DryingTimes | None, shop: Shop) -> Windows:
-    """The windows of a coat, by its drying times as computed for its air; by the sheet's where there are none."""
+def windows_of(
+    coat: SprayedCoat, coating: Coating, times: DryingTimes | None, shop: Shop, until: float = inf
+) -> Windows:
+    """The windows of a coat, by its drying times as computed for its air; by the sheet's where there are none.
+
+    until [s since 1970]: the present. What came after it, or after the defect was seen, did not make it.
+    """
     start, end = coat.sprayed.timestamp(), coat.end(shop).timestamp()
     numbers = coating.numbers
     flash = numbers["flash_high"].value
@@ -36,11 +42,12 @@ def windows_of(coat: SprayedCoat, coating: Coating, times: DryingTimes | None, s
         recoat = times.recoat_from
     hours = numbers.get("never_fully_hard_hours")
     cure = min(_FIRST_DAY, numbers["full_cure_high"].value) if hours is None else hours.value
+    last = max(end, min(until, inf if coat.seen.after is None else end + coat.seen.after))
     return Windows(
         spray=Window(start, end),
-        flash=Window(end, end + flash),
-        dust_free=Window(start, end + dust_free),
-        recoat=Window(start, end + recoat),
-        later=Window(start, end + _LATER),
-        cure=Window(start, end + max(cure, min(recoat, _FIRST_DAY))),
+        flash=Window(end, min(last, end + flash)),
+        dust_free=Window(start, min(last, end + dust_free)),
+        recoat=Window(start, min(last, end + recoat)),
+        later=Window(start, min(last, end + _LATER)),
+        cure=Window(start, min(last, end + max(cure, min(recoat, _FIRST_DAY)))),
     )

@@ -2,7 +2,7 @@
 
 import random
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -14,13 +14,14 @@ from advisor.review.air_track import track_of
 from advisor.review.causes import Causes, Outcome
 from advisor.review.coat import Below, SprayedCoat
 from advisor.review.reviewed import Reviewed, review
+from advisor.review.sighting import UNSEEN, Sighting, sighting
 from advisor.shop.shop import Shop
 
 FOLDER = Path(__file__).parent / "blind"
 DAY = datetime(2025, 3, 12, tzinfo=UTC)
 SHOP = Shop()
-COLUMNS = {"air_temperature": 1, "relative_humidity": 2, "surface_temperature": 3, "dust": 4}
-HEADER = "time,air_temperature_c,relative_humidity_pct,surface_temperature_c,pm10_ug_per_m3"
+COLUMNS = {"air_temperature": 1, "relative_humidity": 2, "surface_temperature": 3, "dust": 4, "counts": 5}
+HEADER = "time,air_temperature_c,relative_humidity_pct,surface_temperature_c,pm10_ug_per_m3,particles_5um_per_m3"
 _AIR_NOISE, _DAMP_NOISE, _DUST_NOISE = 0.1, 0.5, 0.1  # [K], [%], of itself: what a usual sensor wavers by
 
 
@@ -30,6 +31,7 @@ class Seen:
 
     defect: str
     truth: tuple[str, ...] | str
+    looked: Sighting = UNSEEN
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,7 @@ def minute_file(story: dict[str, Any], seed: str, noise: tuple[float, float] = (
     lines, moment = [HEADER], when(story["air"][0][0])
     gaps = [(when(start), when(end)) for start, end in story.get("gaps", [])]
     held = [(COLUMNS[what], when(start), when(end), value) for what, start, end, value in story.get("hold", [])]
+    turned = [COLUMNS[name] for name in story.get("fahrenheit", [])]
     while moment <= when(story["air"][-1][0]):
         values: list[float | None] = [
             None,
@@ -77,8 +80,10 @@ def minute_file(story: dict[str, Any], seed: str, noise: tuple[float, float] = (
             between(story["air"], moment, 2),
             between(story["surface"], moment) if "surface" in story else None,
             between(story["dust"], moment) if "dust" in story else None,
+            between(story["counts"], moment) if "counts" in story else None,
         ]
-        wavers = (0.0, noise[0], noise[1], noise[0], (values[4] or 0.0) * _DUST_NOISE)
+        dusty = ((values[column] or 0.0) * _DUST_NOISE for column in (4, 5))
+        wavers = (0.0, noise[0], noise[1], noise[0], *dusty)
         values = [
             None if value is None else value + dice.gauss(0.0, waver)
             for value, waver in zip(values, wavers, strict=True)
@@ -86,6 +91,9 @@ def minute_file(story: dict[str, Any], seed: str, noise: tuple[float, float] = (
         for column, start, end, value in held:
             if start <= moment <= end:
                 values[column] = value
+        for column in turned:
+            value = values[column]
+            values[column] = None if value is None else value * 1.8 + 32.0
         if not any(start < moment < end for start, end in gaps):
             fields = ["" if value is None else f"{value:.1f}" for value in values[1:]]
             lines.append(f"{moment:%Y-%m-%dT%H:%M}Z,{','.join(fields)}")
@@ -93,23 +101,27 @@ def minute_file(story: dict[str, Any], seed: str, noise: tuple[float, float] = (
     return "\n".join(lines) + "\n"
 
 
-def story_cases() -> list[Case]:
+def story_cases(folder: Path = FOLDER) -> list[Case]:
     """The stories."""
-    return [_story(path) for path in sorted(FOLDER.glob("*.toml"))]
+    return [_story(path) for path in sorted(folder.glob("*.toml"))]
 
 
 def _story(path: Path) -> Case:
     story = tomllib.loads(path.read_text("utf-8"))
     said = dict(story["coat"])
-    below, mixed = said.pop("below", None), said.pop("mixed_at", None)
+    below, mixed, since = (said.pop(key, None) for key in ("below", "mixed_at", "in_room_since"))
     start = when(story["sprayed"])
     coat = SprayedCoat(
         coating=story["coating"], sprayed=start, ended=start + timedelta(minutes=story["minutes"]),
         below=None if below is None else Below(coating=below[0], sprayed=when(below[1])),
-        mixed_at=None if mixed is None else when(mixed), **said,
+        mixed_at=None if mixed is None else when(mixed), in_room_since=None if since is None else when(since), **said,
     )  # fmt: skip
     seen = tuple(
-        Seen(each["defect"], each["truth"] if isinstance(each["truth"], str) else tuple(each["truth"]))
+        Seen(
+            each["defect"],
+            each["truth"] if isinstance(each["truth"], str) else tuple(each["truth"]),
+            sighting(", ".join(each[key] for key in ("found", "where") if key in each) or None),
+        )
         for each in story["seen"]
     )
     return Case(
@@ -126,7 +138,7 @@ def reviewed(case: Case, seen: Seen, folder: Path, with_ways: bool = False) -> R
     marked = mark_until(file, file.readings[-1].at, False, SHOP.accuracy)
     below = None if case.coat.below is None else SHOP.coating(case.coat.below.coating)
     return review(
-        case.coat, SHOP.coating(case.coat.coating), track_of(marked.readings, "shop", SHOP), SHOP, seen.defect, below,
+        replace(case.coat, seen=seen.looked), SHOP.coating(case.coat.coating), track_of(marked.readings, "shop", SHOP), SHOP, seen.defect, below,
         case.sibling, with_ways,
     )  # fmt: skip
 
