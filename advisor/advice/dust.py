@@ -94,7 +94,7 @@ def dust_view(
         return None
     count = float(np.median(levels[-_NEWEST:]))
     index = dust_index(count, clean)
-    if index <= limit or count <= least_dust(kind, shop):
+    if index * (1.0 - counting_uncertainty(count, kind, shop)) <= limit:
         return DustView(count, clean, index, limit, 0.0)
     recent = times >= max(
         now - _LOOKED_BACK, times[int(np.argmax(np.where(times >= now - _LOOKED_BACK, levels, -1.0)))]

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from advisor.advice.conditions import outdoor_names
-from advisor.advice.job import Coat, Job
+from advisor.advice.job import Coat, Job, Observation
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.catalog.defects import find_defect
@@ -19,7 +20,7 @@ from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import place_in, zone_of
 from advisor.cli.review_files import ReviewFiles, refuse_unfit, write_files
-from advisor.cli.typed import past_moment
+from advisor.cli.typed import past_moment, typed_temperature, typed_within
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -27,6 +28,7 @@ from advisor.logbook.conditions import milliseconds
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.physics import moist_air
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.recorded import mark_until, read_recorded
 from advisor.review.air_track import AirTrack, track_of
@@ -34,6 +36,7 @@ from advisor.review.coat import Below, SprayedCoat
 from advisor.review.log_read import logged, recorded
 from advisor.review.record import review_record
 from advisor.review.reviewed import review
+from advisor.review.sighting import UNSEEN, seen_at, sighting
 from advisor.review.words import told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -43,6 +46,16 @@ _COLUMNS = {  # of a job's coat, and what a review calls them
     "cup_seconds": "seconds", "material": "material", "surface": "surface", "needle": "needle",
     "gun_pressure": "pressure", "wet_film": "wet_film",
 }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What is known beside the log, typed: how it was first seen, what was read by hand, when the piece came in."""
+
+    seen: str | None = None
+    air: str | None = None
+    rh: str | None = None
+    in_room: str | None = None
 
 
 @dataclass(frozen=True)
@@ -64,6 +77,7 @@ class AskedReview:
     typed: Mapping[str, str] = field(default_factory=dict)
     as_json: bool = False
     files: ReviewFiles = field(default_factory=ReviewFiles)
+    beside: Beside = Beside()
 
 
 @dataclass(frozen=True)
@@ -84,11 +98,14 @@ def run_review(asked: AskedReview) -> int:
     seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
     defect = None if asked.defect is None else find_defect(asked.defect).id
     sibling = None if asked.sibling is None else _moment("--sibling", asked.sibling, zone, computed_at, shop)
+    known = _known(asked.beside, zone, computed_at, shop)
     if asked.csv is not None:
         wanted = [Asked(_typed(asked, seen, zone, computed_at), defect)]
         track = _from_file(asked, shop, zone, computed_at, _with(wanted, sibling))
     else:
         wanted, track, seen = _from_logbook(asked, seen, zone, computed_at, defect, sibling)
+    told_of = _told(wanted)
+    wanted = [replace(each, coat=replace(each.coat, **known)) if each is told_of else each for each in wanted]
     found = [
         review(
             each.coat, seen.coating(each.coat.coating), track, seen, each.defect, _below(each.coat, seen), sibling,
@@ -103,6 +120,20 @@ def run_review(asked: AskedReview) -> int:
     else:
         print_wrapped(told(main, seen))
     return EXIT_CANNOT_TELL if main.cannot_tell else 0
+
+
+def _known(beside: Beside, zone: ZoneInfo | None, now: datetime, shop: Shop) -> dict[str, Any]:
+    """The fields of a coat that were typed beside the log. Raises UsageError."""
+    known: dict[str, Any] = {}
+    if beside.seen is not None:
+        known["seen"] = sighting(beside.seen)
+    if beside.air is not None:
+        known["air"] = typed_temperature(beside.air, "--air", shop, moist_air.AIR_TEMPERATURE_RANGE)
+    if beside.rh is not None:
+        known["humidity"] = typed_within(beside.rh, "ratio", "--rh", (0.02, 1.0), "2 to 100 %")
+    if beside.in_room is not None:
+        known["in_room_since"] = _moment("--in-room", beside.in_room, zone, now, shop)
+    return known
 
 
 def _told(wanted: Sequence[Asked]) -> Asked:
@@ -168,7 +199,7 @@ def _from_file(
     place = place_in(file, asked.place, shop)
     wanted = recorded(file.readings, (place, *outdoor_names(shop)), coats)
     marked = mark_until(replace(file, readings=tuple(wanted)), milliseconds(now), False, shop.accuracy)
-    return track_of(marked.readings, place, shop)
+    return track_of(marked.readings, place, shop, now)
 
 
 def _from_logbook(
@@ -194,7 +225,7 @@ def _from_logbook(
         raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
     finally:
         connection.close()
-    return wanted, track_of(readings, place, shop), shop
+    return wanted, track_of(readings, place, shop, now), shop
 
 
 def place_of_job(job: Job) -> str | None:
@@ -220,27 +251,32 @@ def _of_job(job: Job, number: int | None, defect: str | None) -> list[Asked]:
     before = dict(zip((coat.id for coat in coats[1:]), coats, strict=False))
     saw = {coat.id: _seen_on(job, coat, coat is coats[-1]) for coat in picked}
     if defect is not None:
-        target = next((coat for coat in reversed(picked) if defect in saw[coat.id]), picked[-1])
-        saw = {coat.id: (defect,) if coat is target else () for coat in picked}
-    return [
-        Asked(_sprayed(job, coat, before.get(coat.id)), saw[coat.id][-1] if saw[coat.id] else None) for coat in picked
-    ]
+        saw = {number: tuple(each for each in seen if each.defect == defect) for number, seen in saw.items()}
+        target = next((coat for coat in reversed(picked) if saw[coat.id]), picked[-1])
+        saw = {coat.id: saw[coat.id] if coat is target else () for coat in picked}
+    found = []
+    for coat in picked:
+        newest = saw[coat.id][-1] if saw[coat.id] else None
+        named = newest.defect if newest else defect if defect and coat is target else None
+        found.append(Asked(_sprayed(job, coat, before.get(coat.id), newest), named))
+    return found
 
 
-def _seen_on(job: Job, coat: Coat, newest: bool) -> tuple[str, ...]:
+def _seen_on(job: Job, coat: Coat, newest: bool) -> tuple[Observation, ...]:
     """Defects seen on a coat, the newest last; what was seen on the piece as a whole is seen on its newest coat."""
     return tuple(
-        saw.defect
+        saw
         for saw in job.observations
         if not saw.good and saw.defect is not None and (saw.coat == coat.id or (saw.coat is None and newest))
     )
 
 
-def _sprayed(job: Job, coat: Coat, before: Coat | None) -> SprayedCoat:
-    """A job's coat as the review takes it."""
+def _sprayed(job: Job, coat: Coat, before: Coat | None, saw: Observation | None) -> SprayedCoat:
+    """A job's coat as the review takes it, with when and where its defect was seen."""
     said = {ours: getattr(coat, theirs) for theirs, ours in _COLUMNS.items()}
     return SprayedCoat(
         coating=coat.coating, sprayed=coat.started_at, ended=coat.ended_at, name=f"{job.piece}, coat {coat.number}",
         below=None if before is None else Below(coating=before.coating, sprayed=before.ended_at),
-        sanded=None if coat.sanded is None else coat.sanded > 0, **said,
+        sanded=None if coat.sanded is None else coat.sanded > 0,
+        seen=UNSEEN if saw is None else seen_at((saw.at - coat.ended_at).total_seconds(), saw.spot), **said,
     )  # fmt: skip

@@ -38,6 +38,12 @@ def review(
     wet_film: Annotated[str | None, typer.Option("--wet-film", help="Wet film by the comb: 100um, 4mil.")] = None,
     sanded: Annotated[str | None, typer.Option("--sanded", help="Grit before this coat, or no: 320.")] = None,
     gun: GunOption = None,
+    seen: Annotated[
+        str | None, typer.Option("--seen", help='When and where first seen: "2min, all over"; next morning; edges.')
+    ] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Read by hand at the gun, another thermometer: 21C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Read by hand at the gun, another hygrometer: 55%.")] = None,
+    in_room: Annotated[str | None, typer.Option("--in-room", help="When the piece came in: an ISO time.")] = None,
     zone: ZoneOption = None,
     place: Annotated[str | None, typer.Option("--place", help="Where it was sprayed: whose readings count.")] = None,
     html: Annotated[Path | None, typer.Option("--html", help="Write it as a page, to read or print.")] = None,
@@ -49,7 +55,7 @@ def review(
 
     Exit code: 0, 2 an error in what was given, 3 cannot tell.
     """
-    from advisor.cli.review import AskedReview, run_review  # noqa: PLC0415 - lazy, as above
+    from advisor.cli.review import AskedReview, Beside, run_review  # noqa: PLC0415 - lazy, as above
     from advisor.cli.review_files import ReviewFiles  # noqa: PLC0415 - lazy, as above
 
     said = {
@@ -60,7 +66,7 @@ def review(
     typed = {name: text for name, text in said.items() if text is not None}
     asked = AskedReview(
         config, job, coat, csv, coating, sprayed, defect, sibling, over, zone, place, gun, typed, as_json,
-        ReviewFiles(html, png, export),
+        ReviewFiles(html, png, export), Beside(seen, air, rh, in_room),
     )  # fmt: skip
     raise typer.Exit(run_review(asked))
 

@@ -111,16 +111,23 @@ def _of_place(readings: Sequence[Reading], place: str, shop: Shop, until: float)
     for reading in readings:
         if reading.series.place == place:
             by_series.setdefault(reading.series, []).append(reading)
-    traces: dict[str, list[Trace]] = {}
+    sensors: dict[str, dict[str, Trace]] = {}
     for series, words in by_series.items():
         words.sort(key=lambda reading: reading.at)
-        traces.setdefault(series.quantity, []).append(_trace(words, shop.accuracy(series.sensor, series.quantity)))
+        accuracy = shop.accuracy(series.sensor, series.quantity)
+        (moving,) = frozen(_trace(words, accuracy))
+        sensors.setdefault(series.sensor, {})[series.quantity] = moving
+    traces: dict[str, list[Trace]] = {}
+    for own in sensors.values():
+        if AIR in own and HUMIDITY in own:
+            own[AIR], own[HUMIDITY] = frozen(own[AIR], own[HUMIDITY])
+        for quantity, trace in own.items():
+            traces.setdefault(quantity, []).append(trace)
     merged = {quantity: _merged(some) for quantity, some in traces.items()}
     dusty = [quantity for quantity in merged if quantity.startswith(("particles_", "pm"))]
     kind = max(sorted(dusty), key=lambda quantity: len(merged[quantity].times), default="")
-    (dust,) = frozen(merged.get(kind, NOTHING))
+    dust = merged.get(kind, NOTHING)
     known = {quantity: merged[quantity] for quantity in merged if quantity not in dusty}
-    known = {quantity: trace if quantity in (AIR, HUMIDITY) else frozen(trace)[0] for quantity, trace in known.items()}
     if AIR in known:
         air, damp = believed(known[AIR], known.get(HUMIDITY, NOTHING), known.get(SURFACE, NOTHING))
         known |= {AIR: air, **({HUMIDITY: damp} if HUMIDITY in known else {})}

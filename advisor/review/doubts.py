@@ -3,6 +3,7 @@
 A review knows what came after. All figures are common practice, no source, where none stands beside them.
 """
 
+from functools import reduce
 from math import log
 
 import numpy as np
@@ -28,15 +29,13 @@ _DAMPEST = 30.0  # [°C] dew point that no shop's air has: the record outdoors i
 _SUN_RISE, _SUN_WITHIN, _SUN_OVER, _SUN_LASTS = 4.0, 1800.0, 1.5, 1800.0  # [K], [s], [K] back to where it began, [s]
 _FOLLOWS = 0.2  # of the air's rise: a piece of 45 mm has followed half of it in half an hour
 _APART, _AS_ONE, _DAMP_APART = 4.0, 3.0, 0.15  # [K], [K], [fraction] between two good instruments, and more
-_COOLEST_FAHRENHEIT = 32.0
+_COOLEST_FAHRENHEIT, _WARMEST = 32.0, 40.0  # [°F], [°C] of a shop's air
 
 
 def believed(air: Trace, damp: Trace, piece: Trace = NOTHING) -> tuple[Trace, Trace]:
     """Temperature and humidity of one place without what cannot have been its air. piece: what was read on it."""
     damp = _saturated(damp, air)
     air, damp = _moved_alone(air, damp, _DAMP_SWINGS), _moved_alone(damp, air, _AIR_SWINGS)
-    air, damp = frozen(air, damp)
-    air, damp = (*frozen(air), *frozen(damp))
     air = _not_a_shops(air, damp)
     damp = _leapt(damp, air)
     for sunny in _warmed_alone(air, piece):
@@ -80,12 +79,10 @@ def frozen(*traces: Trace) -> tuple[Trace, ...]:
 
     By the share of its own steps without a move outside of such runs: a coarse sensor in a steady room stands honestly.
     """
-    times = traces[0].times
-    for trace in traces[1:]:
-        times = np.intersect1d(times, trace.times)
+    times = reduce(np.intersect1d, (trace.times for trace in traces), traces[0].times)
     if len(times) < _RUN_OF:
         return traces
-    steps = [np.diff(trace.values[np.isin(trace.times, times)]) for trace in traces]
+    steps = [np.diff(trace.values[np.searchsorted(trace.times, times)]) for trace in traces]
     still = np.all([step == 0.0 for step in steps], axis=0)
     long = [
         (first, last + 1) for first, last in runs(still)
@@ -195,10 +192,10 @@ def contradicted(coat: SprayedCoat, air: Trace, damp: Trace) -> tuple[Trace, Tra
     return air, damp
 
 
-def looks_like(reason: str, value: float) -> str:
-    """What a doubted temperature [°C as logged] looks like: `fahrenheit`, or empty."""
-    likely = reason in (WRONG_UNIT, OUT_OF_RANGE) and 0.0 <= (value - 32.0) / 1.8 <= 40.0
-    return "fahrenheit" if likely else ""
+def fahrenheit(reason: str, value: float) -> float | None:
+    """What a doubted temperature [°C as logged] is if it was Fahrenheit [°C]; None where that is no shop's air."""
+    turned = (value - 32.0) / 1.8
+    return turned if reason in (WRONG_UNIT, OUT_OF_RANGE) and 0.0 <= turned <= _WARMEST else None
 
 
 def in_the_plume(damp: Trace, spraying: Window) -> bool:

@@ -137,21 +137,16 @@ def _in_short(found: Reviewed, shop: Shop) -> str:
 
 
 def _said(found: Reviewed, shop: Shop) -> list[str]:
-    """The causes that the readings support, why it cannot be told where it cannot, and the coat beside it."""
-    said = [words.supported(cause, found, shop) for cause in found.causes.supported]
+    """The causes that the readings support, doubted sensors, why it cannot be told, and the coat beside it."""
+    said = [f"{words.supported(cause, found, shop)} {words.proof(cause)}" for cause in words.shown(found.causes)]
+    said += words.doubted(found, shop)
     if found.cannot_tell:
         said += [words.cause(cause, shop) for cause in found.causes.untold]
-    return [*said, words.sibling(found, shop)]
+    return [*said, words.sibling(found, shop), words.question(found, shop)]
 
 
 def _next_time(found: Reviewed, shop: Shop) -> str:
-    causes = found.causes
-    changes = list(dict.fromkeys(cause.mechanism.change for cause in causes.supported))
-    if not changes and causes.defect is not None and causes.others:
-        changes = [f"look at: {causes.others[0].change}"]
-    if found.cannot_tell:
-        changes.insert(0, "first mend or move the sensor: what was not read, or not well, is named below")
-    inside = _items(f"{words.capital(change)}." for change in changes)
+    inside = _items(f"{words.capital(change)}." for change in words.next_time(found))
     if found.ways:
         ways = _items(f"{words.capital(words.way(way, shop))}." for way in found.ways)
         inside += f"\n<p>Any one of these, computed, and it would have been a GO:</p>\n{ways}"
@@ -161,16 +156,11 @@ def _next_time(found: Reviewed, shop: Shop) -> str:
 
 
 def _repair(found: Reviewed) -> str:
-    causes = found.causes
-    repairs = list(dict.fromkeys(cause.mechanism.repair for cause in causes.supported))
-    if not repairs and causes.defect is not None and causes.others:
-        repairs = [causes.others[0].repair]
+    repairs = words.repairs(found)
     if not repairs:
         return ""
     lines = [f"{words.capital(repair)}." for repair in repairs]
     lines.append("Try it on a panel first: common practice, no source. The data sheets decide.")
-    if found.exposed.seen.coating.isocyanate:
-        lines.append(FRESH_TWO_PACK_DUST)
     return _section("Repair", _items(lines))
 
 
@@ -263,5 +253,5 @@ def _silences(found: Reviewed, shop: Shop) -> str:
 
 def _cautions(found: Reviewed) -> str:
     lines = [CAUTION_WORDS[key] for key in cautions_for(found.exposed.seen.coating)]
-    lines.append("Sanding makes dust: mask and extraction as the safety data sheet says.")
+    lines.append(FRESH_TWO_PACK_DUST if found.exposed.seen.coating.isocyanate else words.SANDING)
     return f'<div class="cautions">\n<h2>Cautions</h2>\n{_items(lines)}\n</div>'

@@ -11,11 +11,11 @@ from advisor.advice.measures import (
     temperature,
     trimmed,
 )
-from advisor.advice.phrases import MARK_WORDS
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import ABOVE
 from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
 from advisor.review.causes import Cause, Standing
+from advisor.review.doubt_words import QUANTITIES, in_short
 from advisor.review.exposure import GAP, Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
@@ -39,7 +39,7 @@ EXPOSURES = {
     "film_at_packing": "film as it formed",
     "closing_pace": "time to close, against its usual time",
     "heat_while_wet": "warming while wet",
-    "dust_while_wet": "dust while wet, against your clean shop",
+    "dust_while_wet": "dust while wet, against clean air",
     "humidity_while_drying": "humidity until the next coat",
     "lowest_while_drying": "coldest air until the next coat",
     "lowest_over_dew_later": "surface, least over the dew point that night",
@@ -55,8 +55,8 @@ EXPOSURES = {
     "recoat_gap": "time since the coat below",
     "gap_not_scuffed": "time since the coat below, not scuffed",
     "goes_not_over": "goes over the coat below",
+    "seen_after_coating_over": "seen, after a coat over an old film",
 }
-QUANTITIES = {AIR: "air temperature", HUMIDITY: "humidity", SURFACE: "surface temperature", "dust": "dust"}
 _HARDLY = 0.005  # [fraction] that rounds to nothing
 _MINUTE = 60.0  # [s]
 _TO_SCUFF = 1.0  # [s] a limit so short says that a scuff was due, not when
@@ -98,7 +98,7 @@ def unit_shown(cause: Cause, shop: Shop) -> str:
 def read_share(found: Exposure) -> str:
     """How much of its window was read, and why it does not tell where it does not."""
     share = "" if found.covered is None else percent(found.covered)
-    why = WHY.get(found.reason) or MARK_WORDS.get(found.reason, found.reason)
+    why = WHY.get(found.reason) or (found.reason and in_short(found.reason))
     if found.reason == GAP and found.covered is not None and found.covered < _HARDLY:
         why = "not read"
     elif found.measured is None and not why:
@@ -139,10 +139,10 @@ def _silent_in(name: str, trace: Trace, window: Window, shop: Shop) -> list[str]
     gaps = silences(trace, window)
     lines = []
     for gap in gaps:
-        why = MARK_WORDS.get(gap.reason) or WHY.get(gap.reason) or "no reading"
+        why = WHY.get(gap.reason) or (in_short(gap.reason) if gap.reason else "no reading")
         lines.append(f"{name.capitalize()}, {_from_to(gap.start, gap.end, shop)}: {why}.")
     for mark in marked(trace, window, gaps):
-        why = MARK_WORDS.get(mark.reason) or WHY.get(mark.reason, mark.reason)
+        why = WHY.get(mark.reason) or in_short(mark.reason)
         count = "1 reading" if mark.count == 1 else f"{mark.count} readings"
         lines.append(f"{name.capitalize()}, {_from_to(mark.first, mark.last, shop)}: {count} not counted, {why}.")
     return lines
@@ -171,7 +171,7 @@ def alt_text(found: Reviewed, films: tuple[FilmTrack | None, ...], spans: tuple[
         ]
         dust = found.exposed.by_name["dust_while_wet"].measured
         if dust is not None:
-            ranges.append(f"dust up to {trimmed(dust, 0 if dust >= 10 else 1)} times the clean shop while it was wet")
+            ranges.append(f"dust up to {trimmed(dust, 0 if dust >= 10 else 1)} times clean air while it was wet")
         said.append(f"The room, {hours}: {', '.join(ranges) or 'not read'}.")
     said += silent(found.exposed, spans, shop)
     return " ".join(said)

@@ -65,6 +65,13 @@ def sighting(text: str | None) -> Sighting:
     return seen
 
 
+def seen_at(after: float, where: str) -> Sighting:
+    """Seen so long after the gun [s], at a spot in somebody's own words."""
+    place = where.strip().casefold().replace(" ", "-")
+    after = max(after, 0.0)
+    return Sighting(after, found_after(after), place if place in WHERE else "")
+
+
 def found_after(seconds: float) -> str:
     """The word for so long after the gun [s]."""
     return next((word for end, word in _ENDS if seconds < end), DAYS)

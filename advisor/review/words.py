@@ -4,14 +4,16 @@ from dataclasses import replace
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
 from advisor.advice.measures import clock, difference, moment, percent, pressure, span, temperature, trimmed
-from advisor.advice.phrases import MARK_WORDS
+from advisor.advice.phrases import FRESH_TWO_PACK_DUST
 from advisor.catalog.defects import defects
-from advisor.catalog.mechanisms import AIR
-from advisor.review.causes import NEAR, NO_SENSOR, SIBLING, Cause, Causes, Outcome, Standing
+from advisor.catalog.mechanisms import AIR, HOURS, MINUTES
+from advisor.review.causes import LOOKS, NEAR, NO_SENSOR, SIBLING, Cause, Causes, Outcome, Standing
+from advisor.review.doubt_words import doubts, in_short
 from advisor.review.exposure import GAP, PLUME
 from advisor.review.found import Exposure
 from advisor.review.of_the_coat import UNSAID
 from advisor.review.reviewed import Reviewed
+from advisor.review.trace import Window
 from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
 from advisor.shop.shop import US, Shop
 
@@ -25,7 +27,7 @@ SAID = {
     "film_at_packing": "film {measured} as it formed (needs {limit})",
     "closing_pace": "closed in {measured} times its usual time (limit {limit})",
     "heat_while_wet": "{measured} warmer while it was wet (limit {limit})",
-    "dust_while_wet": "dust {measured} times your clean shop (limit {limit})",
+    "dust_while_wet": "dust {measured} times clean air (limit {limit})",
     "humidity_while_drying": "humidity {measured} while it dried (limit {limit})",
     "lowest_while_drying": "air down to {measured} before it was dry (limit {limit})",
     "lowest_over_dew_later": "surface {measured} the dew point that night",
@@ -39,10 +41,12 @@ SAID = {
     "recoat_gap": "{measured} after the coat below (needs {limit})",
     "gap_not_scuffed": "{measured} after the coat below, not scuffed (window {limit})",
     "goes_not_over": "the table of coatings says no",
+    "seen_after_coating_over": "seen {measured} after a coat over the old film (it crazes within {limit})",
 }
 WHY = {
     GAP: "not read all the time", NO_SENSOR: "no sensor read it", PLUME: "the sensor stood in the spray",
     UNSAID: "nobody said", NEAR: "too near its limit", SIBLING: "the coat beside it met the same and held",
+    LOOKS: "it does not look like it, as it was seen",
 }  # fmt: skip
 HEADS = {
     Outcome.AIR: "{defect}: the air did it, or had its part.",
@@ -50,6 +54,7 @@ HEADS = {
     Outcome.NOT_THE_AIR: "{defect}: the air does not explain this.",
     Outcome.CANNOT_TELL: "{defect}: cannot tell from this log.",
 }
+_COAT_UNREAD = "{defect}: the coat itself explains it; the air was not all read."
 HEADS_WITHOUT_DEFECT = {
     Outcome.AIR: "Something was over its limit.",
     Outcome.COAT: "Something was over its limit, and not the air.",
@@ -67,23 +72,29 @@ WAYS = {
     COOL: "room and pieces at {warm}",
     COOL_AND_DAMP: "room and pieces at {warm} and air damped to {damp}",
 }
+_COUNTER = " (of the air: not of piece, clothes or gun)"
+_MEND = "first mend or move the sensor: what was not read, or not well, decides"
+_COLD_CHECK = (
+    "Ask: has it been in the cold since? Old lacquer over some {film} may crack when it falls by {fall} or more."
+)
+SANDING = "Sanding makes dust: mask and extraction as the safety data sheet says. A panel first; the sheets decide."
 OFF_FIRST = (
     "Heater, dryer and cleaner off, or proved fit for the spray zone, before the gun is picked up and until the air is"
     " clear of vapour."
 )
-_MOST = {"supported": 2, "cleared": 3, "untold": 3, "others": 3}
+MOST_CAUSES = 3
+_ABOUT = 6 * 3600.0  # [s] before the gun in which a doubted sensor is named
+_MOST = {"cleared": 3, "untold": 3, "others": 3}
 
 
 def told(found: Reviewed, shop: Shop) -> list[str]:
-    """At most a dozen short paragraphs, twenty lines of 80 columns."""
+    """Some dozen short paragraphs: the causes with their proof, what speaks against others, next time, repair."""
     causes, coat = found.causes, found.coat
     name = f"{coat.name}: " if coat.name else ""
     coating = found.exposed.seen.coating
-    lines = [f"{name}{coating.name}, sprayed {moment(coat.sprayed, shop.zone)}."]
-    lines.append(outcome(causes))
-    shown = causes.supported[: _MOST["supported"]]
-    for each in shown:
-        lines.append(supported(each, found, shop))
+    lines = [f"{name}{coating.name}, sprayed {moment(coat.sprayed, shop.zone)}.", outcome(causes)]
+    lines += [f"{number}. {supported(each, found, shop)} {proof(each)}" for number, each in enumerate(shown(causes), 1)]
+    lines += doubted(found, shop)
     against = [
         each for each in causes.judged if each.standing is Standing.AGAINST and each.mechanism.kind == AIR
     ]  # fmt: skip
@@ -94,30 +105,81 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
     if untold:
         said = "; ".join(f"{each.mechanism.label} ({why(each)})" for each in untold[: _MOST["untold"]])
         lines.append(f"Cannot tell: {said}.")
-    if found.sibling is not None:
-        lines.append(sibling(found, shop))
+    lines += filter(None, (sibling(found, shop), question(found, shop)))
     if causes.defect is not None and causes.others and causes.outcome is not Outcome.AIR:
         lines.append(f"No reading shows: {'; '.join(each.label for each in causes.others[: _MOST['others']])}.")
-    if shown:
-        lines += [f"Next time: {shown[0].mechanism.change}.", f"Repair: {shown[0].mechanism.repair}."]
-    elif causes.defect is not None and causes.others:
-        lines += [f"Look at: {causes.others[0].change}.", f"Repair: {causes.others[0].repair}."]
+    for head, steps in (("Next time", next_time(found)), ("Repair", repairs(found))):
+        if steps:
+            lines.append(f"{head}: {'; '.join(steps)}.")
     if found.ways:
         lines.append("A GO it would have been: " + "; ".join(way(each, shop) for each in found.ways) + ".")
     if off_first(found):
         lines.append(OFF_FIRST)
+    if repairs(found):
+        lines.append(FRESH_TWO_PACK_DUST if coating.isocyanate else SANDING)
     return lines
 
 
+def shown(causes: Causes) -> tuple[Cause, ...]:
+    """The causes that are told, the likeliest first."""
+    return causes.supported[:MOST_CAUSES]
+
+
+def proof(each: Cause) -> str:
+    """How a cause is proved on a scrap."""
+    return f"To prove it: {each.mechanism.proof}."
+
+
+def doubted(found: Reviewed, shop: Shop) -> list[str]:
+    """The sensors that are not believed in the hours about the coat, and what they looked like."""
+    seen = found.exposed.seen
+    about = Window(seen.windows.spray.start - _ABOUT, max(seen.windows.later.end, seen.windows.recoat.end))
+    return doubts(seen.track, about, shop)
+
+
+def next_time(found: Reviewed) -> list[str]:
+    """What to do otherwise, of each cause that is told; else of what no reading shows, or first the sensor."""
+    causes = found.causes
+    if found.cannot_tell:
+        return [_MEND]
+    steps = [each.mechanism.change for each in shown(causes)]
+    if not steps and causes.defect is not None and causes.others:
+        steps = [f"look at: {causes.others[0].change}"]
+    return list(dict.fromkeys(steps))
+
+
+def repairs(found: Reviewed) -> list[str]:
+    """How to mend what is there."""
+    causes = found.causes
+    steps = [each.mechanism.repair for each in shown(causes)]
+    if not steps and causes.defect is not None and causes.others and not found.cannot_tell:
+        steps = [causes.others[0].repair]
+    return list(dict.fromkeys(steps))
+
+
+def question(found: Reviewed, shop: Shop) -> str:
+    """What the log cannot know and the owner may: whether an old lacquer that cracked was out in the cold."""
+    coating, seen = found.exposed.seen.coating, found.coat.seen
+    soon = seen.found in (MINUTES, HOURS)
+    if found.causes.defect != "cracking" or coating.hardens_by != "evaporation" or soon:
+        return ""
+    film, fall = shop.limit("cold_check_film").value, shop.limit("cold_check_fall").value
+    return _COLD_CHECK.format(film=in_units(film, "m", "wet_film", shop), fall=difference(fall, shop.units))
+
+
 def off_first(found: Reviewed) -> bool:
-    """Whether what is advised may take a heater, a dryer or a cleaner."""
-    return any(each.mechanism.kind == AIR for each in found.causes.supported)
+    """Whether what is advised may take a heater or a dryer where vapour burns."""
+    air = (each.exposure for each in shown(found.causes) if each.mechanism.kind == AIR)
+    burns = found.exposed.seen.coating.carrier != "water"
+    return burns and any(exposure != "dust_while_wet" for exposure in air)
 
 
 def outcome(causes: Causes) -> str:
     """What the review comes to, in one sentence."""
     if causes.defect is None:
         return HEADS_WITHOUT_DEFECT[causes.outcome]
+    if causes.outcome is Outcome.COAT and any(each.reason != NEAR for each in causes.untold):
+        return _COAT_UNREAD.format(defect=capital(defects()[causes.defect].name))
     return HEADS[causes.outcome].format(defect=capital(defects()[causes.defect].name))
 
 
@@ -149,7 +211,9 @@ def cause(found: Cause, shop: Shop) -> str:
 
 def _cleared_by(found: Cause, shop: Shop) -> str:
     """What speaks against a mechanism: the number, or the coat beside it."""
-    return f"{measured(found, shop)}, but {why(found)}" if found.reason == SIBLING else measured(found, shop)
+    if found.reason in (SIBLING, LOOKS):
+        return f"{measured(found, shop)}, but {why(found)}"
+    return measured(found, shop) + (_COUNTER if found.exposure == "dust_while_wet" else "")
 
 
 def measured(found: Cause, shop: Shop) -> str:
@@ -160,7 +224,7 @@ def measured(found: Cause, shop: Shop) -> str:
 
 def why(found: Cause) -> str:
     """Why a mechanism cannot be told."""
-    return WHY.get(found.reason) or MARK_WORDS.get(found.reason, found.reason)
+    return WHY.get(found.reason) or in_short(found.reason)
 
 
 def _dew(found: Cause, of: Reviewed) -> str:
@@ -209,7 +273,10 @@ def sibling(found: Reviewed, shop: Shop) -> str:
         return ""
     when = moment(beside.exposed.seen.coat.sprayed, shop.zone)
     if not any(each.mechanism.kind == AIR for each in found.causes.supported):
-        return f"The coat of {when} beside it: the air was fit for both, as far as it was read."
+        both = [each for causes in (found.causes, beside.causes) for each in causes.judged]
+        fit = all(each.standing is Standing.AGAINST and not each.reason for each in both if each.mechanism.kind == AIR)
+        said = "the air was fit for both" if fit else "it met the same air, as far as it was read"
+        return f"The coat of {when} beside it: {said}."
     if beside.cleared is None:
         return f"The coat of {when} beside it: cannot tell."
     first = next(each for each in found.causes.supported if each.mechanism.kind == AIR)

@@ -8,6 +8,7 @@ from advisor.logbook.dust_log import counts_at
 from tests.support import SHOP, fixture_file, fixture_verdict, local
 
 CLEAN = 2500.0
+KIND = "particles_5um"
 
 
 def decay(minutes: float, constant: float = 8.0, height: float = 400_000.0, clean_hours: int = 4):
@@ -22,7 +23,7 @@ def decay(minutes: float, constant: float = 8.0, height: float = 400_000.0, clea
 
 def test_a_clean_shop_has_nothing_to_say():
     seconds, counts, now = decay(0.0)
-    view = dust_view(seconds, counts, now, False, SHOP)
+    view = dust_view(seconds, counts, KIND, now, False, SHOP)
     assert view is not None
     assert not view.dusty
     assert dust_words(view, 60.0, False, SHOP) == ""
@@ -31,7 +32,7 @@ def test_a_clean_shop_has_nothing_to_say():
 def test_the_cleaner_runs_until_the_fall_is_down_to_the_shops_own_clean_level():
     """400,000 over 2,500 with 8 min: under 1.5 times clean after 8 ln(320) = 46 min; 30 of them are over."""
     seconds, counts, now = decay(30.0)
-    view = dust_view(seconds, counts, now, False, SHOP)
+    view = dust_view(seconds, counts, KIND, now, False, SHOP)
     assert view is not None
     assert view.clean == pytest.approx(CLEAN, rel=0.1)
     assert view.clean_in is not None
@@ -41,7 +42,7 @@ def test_the_cleaner_runs_until_the_fall_is_down_to_the_shops_own_clean_level():
 
 def test_a_matt_finish_waits_longer():
     seconds, counts, now = decay(30.0)
-    usual, matt = (dust_view(seconds, counts, now, strict, SHOP) for strict in (False, True))
+    usual, matt = (dust_view(seconds, counts, KIND, now, strict, SHOP) for strict in (False, True))
     assert usual is not None
     assert matt is not None
     assert matt.limit < usual.limit
@@ -53,7 +54,7 @@ def test_a_matt_finish_waits_longer():
 def test_dust_that_does_not_fall_has_no_moment():
     seconds = np.arange(300) * 60.0
     counts = np.where(seconds < 200 * 60, CLEAN, 40_000.0)
-    view = dust_view(seconds, counts, float(seconds[-1]), False, SHOP)
+    view = dust_view(seconds, counts, KIND, float(seconds[-1]), False, SHOP)
     assert view is not None
     assert view.clean_in is None
     assert "not falling" in dust_words(view, None, False, SHOP)
@@ -62,7 +63,7 @@ def test_dust_that_does_not_fall_has_no_moment():
 @pytest.mark.parametrize(("count", "late"), [(29, 0.0), (300, 901.0)])
 def test_too_short_or_too_old_a_log_says_nothing(count, late):
     seconds = np.arange(count) * 60.0
-    assert dust_view(seconds, np.full(count, 9e4), float(seconds[-1]) + late, False, SHOP) is None
+    assert dust_view(seconds, np.full(count, 9e4), KIND, float(seconds[-1]) + late, False, SHOP) is None
 
 
 @pytest.mark.parametrize(

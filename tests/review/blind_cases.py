@@ -138,7 +138,8 @@ def reviewed(case: Case, seen: Seen, folder: Path, with_ways: bool = False) -> R
     marked = mark_until(file, file.readings[-1].at, False, SHOP.accuracy)
     below = None if case.coat.below is None else SHOP.coating(case.coat.below.coating)
     return review(
-        replace(case.coat, seen=seen.looked), SHOP.coating(case.coat.coating), track_of(marked.readings, "shop", SHOP), SHOP, seen.defect, below,
+        replace(case.coat, seen=seen.looked), SHOP.coating(case.coat.coating),
+        track_of(marked.readings, "shop", SHOP), SHOP, seen.defect, below,
         case.sibling, with_ways,
     )  # fmt: skip
 

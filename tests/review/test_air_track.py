@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from advisor.readings.reading import BAD, PINNED, STEP, STUCK, SUSPECT, Reading, Series
-from advisor.review.air_track import AirTrack, Trace, Window, in_the_plume, track_of, without
+from advisor.review.air_track import AirTrack, track_of
+from advisor.review.doubts import in_the_plume
+from advisor.review.trace import Trace, Window
 from tests.support import SHOP
 
 MINUTE = 60.0
@@ -58,13 +60,14 @@ def test_an_end_stop_is_doubted_from_its_start_although_it_wavers():
 
 def test_a_leap_as_the_gun_is_used_is_the_plume():
     marks = {20: (SUSPECT, STEP)}
-    track = track_of(words("relative_humidity", [0.5] * 20 + [0.8] * 20, marks), "shop", SHOP)
-    assert in_the_plume(track, Window(18 * MINUTE, 30 * MINUTE))
-    assert not in_the_plume(track, Window(30 * MINUTE, 40 * MINUTE))
+    read = track_of(words("relative_humidity", [0.5] * 20 + [0.8] * 20, marks), "shop", SHOP)
+    damp = read.trace("relative_humidity")
+    assert in_the_plume(damp, Window(18 * MINUTE, 30 * MINUTE))
+    assert not in_the_plume(damp, Window(30 * MINUTE, 40 * MINUTE))
 
 
 def test_what_is_taken_out_leaves_its_reason():
-    left = without(trace([0, 5, 10]), Window(4 * MINUTE, 6 * MINUTE), "in-the-plume")
+    left = trace([0, 5, 10]).without_window(Window(4 * MINUTE, 6 * MINUTE), "in-the-plume")
     assert left.times.tolist() == [0.0, 600.0]
     assert left.fault(Window(0.0, 600.0)) == "in-the-plume"
 

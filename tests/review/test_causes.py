@@ -39,7 +39,9 @@ def standing(exposures: dict[str, Exposure], mechanism: str, defect: str, coatin
     ("celsius", "stands"),
     [
         (12.0, Standing.SUPPORTED),
-        (14.99, Standing.SUPPORTED),
+        (14.65, Standing.SUPPORTED),
+        (14.75, Standing.CANNOT_TELL),
+        (14.99, Standing.CANNOT_TELL),
         (15.0, Standing.CANNOT_TELL),
         (15.4, Standing.CANNOT_TELL),
         (15.6, Standing.AGAINST),

@@ -77,7 +77,7 @@ def test_three_changes_are_judged_a_go(day, clock, coating, defect):
 def test_nibs_after_sanding_are_dust_and_another_hour_is_named():
     found = read_back("dusty-clean-down", "09:50", "nitrocellulose-lacquer", "nibs")
     assert [cause.mechanism.id for cause in found.causes.supported] == ["dust"]
-    assert found.causes.supported[0].measured > 50.0
+    assert found.causes.supported[0].measured > 40.0  # times the floor under which nothing is accused
     assert found.ways
     later = max(way.coat.sprayed for way in found.ways)
     assert later > local("dusty-clean-down", "10:30")

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor.review.air_track import Trace, Window
 from advisor.review.silences import Marked, Silence, marked, silences
+from advisor.review.trace import Trace, Window
 
 DAY = Window(0.0, 7200.0)
 
@@ -21,7 +21,7 @@ def test_more_than_a_quarter_of_an_hour_is_silent(gap, silent):
 
 
 def test_a_silence_is_cut_to_the_window_and_has_the_mark_of_what_was_read():
-    found = silences(trace(-3000.0, 600.0, 1200.0, faults=[(-100.0, "pinned"), (2000.0, "stuck")]), DAY)
+    found = silences(trace(-3000.0, 600.0, 1200.0, faults=[(-100.0, "pinned", 0.99), (2000.0, "stuck", 20.0)]), DAY)
     assert found == (Silence(0.0, 600.0, "pinned"), Silence(1200.0, 7200.0, "stuck"))
 
 
@@ -31,5 +31,7 @@ def test_without_a_reading_all_is_silent():
 
 def test_marks_among_good_readings_are_counted_and_those_of_a_silence_are_not():
     times = np.arange(0.0, 4000.0, 100.0)
-    seen = trace(*times, faults=[(50.0, "step"), (150.0, "step"), (5000.0, "stuck"), (9000.0, "step")])
+    seen = trace(
+        *times, faults=[(50.0, "step", 1.0), (150.0, "step", 1.0), (5000.0, "stuck", 1.0), (9000.0, "step", 1.0)]
+    )
     assert marked(seen, DAY, silences(seen, DAY)) == (Marked("step", 2, 50.0, 150.0),)

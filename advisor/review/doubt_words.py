@@ -1,0 +1,74 @@
+"""What a review says of readings that it does not believe: which sensor, when, and what it looked like."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from advisor.advice.measures import clock, moment, percent, temperature, trimmed
+from advisor.advice.phrases import MARK_WORDS
+from advisor.readings.csv_file import DEFAULT_SENSOR as UNNAMED
+from advisor.readings.reading import OUT_OF_RANGE, PINNED, STEP, STUCK, WRONG_UNIT
+from advisor.review.air_track import AIR, HUMIDITY, SURFACE, AirTrack, moment_at
+from advisor.review.doubts import ALONE, CONTRADICTED, fahrenheit
+from advisor.review.trace import Window
+from advisor.shop.shop import Shop
+
+QUANTITIES = {AIR: "air temperature", HUMIDITY: "humidity", SURFACE: "surface temperature", "dust": "dust"}
+DOUBTS = {
+    STUCK: "stood still to the last digit at {value}",
+    PINNED: "stood at its end stop, {value}",
+    STEP: "leapt in a minute, to {value}, and nothing else moved",
+    OUT_OF_RANGE: "read {value}, which no air is",
+    WRONG_UNIT: "read {value}, which its humidity or what was read by hand contradicts",
+    ALONE: "rose to {value} alone while the piece did not, as in the sun or by a heater",
+    CONTRADICTED: "read {value}; what was read by hand says otherwise",
+}
+IN_SHORT = {ALONE: "warmed alone", CONTRADICTED: "against what was read by hand"}
+_FAHRENHEIT = "read {value} under a Celsius header: that looks like Fahrenheit, {turned}"
+_FEWEST, _SHORTEST = 5, 600.0  # readings, [s] that are worth a sentence
+
+
+def doubts(track: AirTrack, window: Window, shop: Shop) -> list[str]:
+    """One sentence for each mark in a window that lasted more than a moment; what one sensor said together, in one."""
+    traces = [(name, track.trace(name)) for name in (AIR, HUMIDITY, SURFACE)] + [("dust", track.dust)]
+    together: dict[tuple[str, float, float], list[tuple[str, str, list[float]]]] = {}
+    for name, trace in traces:
+        for reason in dict.fromkeys(reason for _, reason, _ in trace.faults if reason in DOUBTS):
+            held = [(at, value) for at, mark, value in trace.faults if mark == reason and value is not None]
+            held = [(at, value) for at, value in held if window.start <= at <= window.end]
+            if len(held) >= _FEWEST and held[-1][0] - held[0][0] >= _SHORTEST:
+                key = (reason, held[0][0], held[-1][0])
+                together.setdefault(key, []).append((name, trace.sensor, [value for _, value in held]))
+    return [_sentence(*key, said, track.place, shop) for key, said in together.items()]
+
+
+def _sentence(
+    reason: str, first: float, last: float, said: Sequence[tuple[str, str, list[float]]], place: str, shop: Shop
+) -> str:  # fmt: skip
+    sensors = sorted({sensor for _, sensor, _ in said} - {"", place, UNNAMED})
+    start, end = moment(moment_at(first), shop.zone), clock(moment_at(last), shop.zone)
+    looks = "; ".join(f"{QUANTITIES[name]} {looked(name, reason, values, shop)}" for name, _, values in said)
+    of = f" ({', '.join(sensors)})" if sensors else ""
+    return f"Not believed, {start} to {end}{of}: {looks}."
+
+
+def looked(name: str, reason: str, values: Sequence[float], shop: Shop) -> str:
+    """What doubted values looked like."""
+    middle = float(np.median(values))
+    if name == HUMIDITY and reason == ALONE:
+        return f"went to {_value(name, middle, shop)} with it"
+    turned = fahrenheit(reason, middle) if name == AIR else None
+    if turned is not None:
+        return _FAHRENHEIT.format(value=trimmed(middle, 0), turned=temperature(turned, shop.units))
+    return DOUBTS[reason].format(value=_value(name, middle, shop))
+
+
+def in_short(reason: str) -> str:
+    """A mark in a few words."""
+    return IN_SHORT.get(reason) or MARK_WORDS.get(reason, reason)
+
+
+def _value(name: str, value: float, shop: Shop) -> str:
+    if name == HUMIDITY:
+        return percent(value)
+    return "one count" if name == "dust" else temperature(value, shop.units)
