@@ -14,6 +14,7 @@ from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
 from advisor.catalog.defects import defects
 from advisor.catalog.limits import default_limits
+from advisor.catalog.mechanisms import mechanisms
 from advisor.catalog.overcoats import overcoats
 from advisor.catalog.quantities import quantity_kinds
 from advisor.catalog.schedules import schedules
@@ -144,12 +145,17 @@ def job_rows() -> list[str]:
 
 
 def mechanism_rows() -> list[str]:
-    """Every row of the guide's table of mechanisms."""
+    """Every row of the guide's tables of mechanisms, and of how each looks."""
+    known = mechanisms()
     rows = []
-    for row in table_rows("mechanisms.csv"):
+    for row in table_rows("probes.csv"):
+        each = known[row["mechanism"]]
         probe = f"`{row['exposure']}` {row['direction']} `{row['limit']}`" if row["exposure"] else "no reading shows it"
         can = ", ".join(row["defects"].split())
-        rows.append(f"| `{row['mechanism']}` | {row['label']} | {row['kind']} | {can} | {probe} | {row['applies']} |")
+        rows.append(f"| `{each.id}` | {each.label} | {each.kind} | {can} | {probe} | {row['applies']} |")
+    for row in table_rows("looks.csv"):
+        words = [row[key].replace(" ", ", ").replace("-", " ") or "any" for key in ("found", "where")]
+        rows.append(f"| `{row['mechanism']}` | {row['defect']} | {words[0]} | {words[1]} | {row['only']} |")
     return rows
 
 
