@@ -11,6 +11,7 @@ import typer
 from advisor import __version__
 from advisor.cli.job_app import job_app
 from advisor.cli.options import ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption, ZoneOption
+from advisor.cli.paper import PlainStream
 from advisor.cli.plan_app import plan_app
 from advisor.cli.review_app import learn, review
 from advisor.errors import AdvisorError
@@ -421,6 +422,13 @@ def run(arguments: list[str] | None = None) -> int:
         reconfigure: Any = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")  # a terminal without ° still gets its verdict
+    out: Any = PlainStream(sys.stdout)
+    err: Any = sys.stderr and PlainStream(sys.stderr)
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        return _run(arguments)
+
+
+def _run(arguments: list[str] | None) -> int:
     try:
         result = app(arguments, standalone_mode=False)
         sys.stdout.flush()

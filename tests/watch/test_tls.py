@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from advisor.errors import ConfigError
-from advisor.readings.mqtt import MqttSource, read_password
+from advisor.readings.mqtt import MqttSource
+from advisor.readings.password import read_password
 from advisor.shop.shop import Broker
 from tests.support import program
 from tests.watch.broker import TestBroker
