@@ -436,11 +436,12 @@ def _run(arguments: list[str] | None) -> int:
         return _fail(str(error), error.exit_code)
     except KeyboardInterrupt:
         return _fail("interrupted", 2)
-    except OSError as error:
-        # the output could not be written (a full disk, a pipe whose reader left): nothing more goes there
+    except (OSError, SystemExit) as error:
+        # the output could not be written (a full disk, a pipe whose reader left, of which the command line's library
+        # makes an exit with 1, which is a WAIT here): nothing more goes there
         with contextlib.suppress(OSError, ValueError):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 2 if isinstance(error, BrokenPipeError) else _fail(f"cannot read or write: {error}", 2)
+        return 2 if isinstance(error, BrokenPipeError | SystemExit) else _fail(f"cannot read or write: {error}", 2)
     except Exception as error:
         shown = getattr(error, "format_message", None)
         if shown is None:

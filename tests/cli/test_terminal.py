@@ -1,7 +1,10 @@
 """Nothing steers the terminal, wherever the text came from."""
 
 import io
+import os
 import re
+import subprocess
+import sys
 
 import pytest
 from hypothesis import given
@@ -11,7 +14,7 @@ from advisor.cli.app import run
 from advisor.cli.paper import PlainStream
 from advisor.errors import shown
 from advisor.logbook.store import open_for_writing
-from tests.support import NOON
+from tests.support import NOON, ROOT
 
 STEERS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 EVIL = "a\x1b]0;b\x07\x9b2J\u202ec\rd"
@@ -83,3 +86,14 @@ def test_no_name_note_path_or_typed_word_reaches_the_terminal_as_it_is(shop, cap
 )
 def test_an_address_in_a_foreign_text_is_not_shown(text, said):
     assert shown(text) == said
+
+
+@pytest.mark.parametrize("words", [("coatings", "--json"), ("coatings",), ("--help",)])
+def test_a_pipe_whose_reader_left_is_no_wait(words):
+    """Exit code 1 is a WAIT for a known reason; what nobody read is an error without a word."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    command = [sys.executable, "-m", "advisor", *words]
+    done = subprocess.run(command, stdout=writer, stderr=subprocess.PIPE, text=True, cwd=ROOT, check=False)
+    os.close(writer)
+    assert (done.returncode, done.stderr) == (2, "")
