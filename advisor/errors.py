@@ -12,9 +12,12 @@ Each says what was got, what is allowed and what to do.
 """
 
 import difflib
+import re
 from collections.abc import Iterable
 
 LONGEST_SHOWN = 40  # characters of a foreign text that fit into one line of an error
+ADDRESS = re.compile(r"\S*://.*|\S*[^\s:]:\S+@.*", re.DOTALL)  # may hold a password or a token: never shown
+_LONGEST_READ = 400  # characters that are looked through for one
 
 
 class AdvisorError(Exception):
@@ -51,17 +54,22 @@ class CatalogError(AdvisorError):
 
 
 class FileError(AdvisorError):
-    """A readings file cannot be read at all."""
+    """A file of readings, or the password's, cannot be read at all."""
 
 
 class LogbookError(AdvisorError):
     """The logbook cannot be opened, read or written."""
 
 
+def printable(text: str) -> str:
+    """A foreign text in which nothing steers a terminal or breaks a line: `?` for each sign that would."""
+    return "".join(sign if sign.isprintable() else "?" for sign in text)
+
+
 def shown(text: str) -> str:
-    """A foreign text, quoted and fit for one line: control signs replaced, long texts cut."""
-    printable = "".join(sign if sign.isprintable() else "?" for sign in text[: LONGEST_SHOWN + 1])
-    return f"'{printable}'" if len(text) <= LONGEST_SHOWN else f"'{printable[:LONGEST_SHOWN]}…'"
+    """A foreign text, quoted and fit for one line: addresses left out, control signs replaced, long texts cut."""
+    clean = printable(ADDRESS.sub("…", text[:_LONGEST_READ]))
+    return f"'{clean}'" if len(clean) <= LONGEST_SHOWN else f"'{clean[:LONGEST_SHOWN]}…'"
 
 
 def nearest(got: str, options: Iterable[str], likeness: float = 0.6) -> str | None:

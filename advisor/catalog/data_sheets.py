@@ -1,5 +1,6 @@
 """The user's own data sheet, laid over a family: five numbers are enough, and the sheet wins."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -19,6 +20,8 @@ from advisor.catalog.sourced import Sourced, read_toml
 from advisor.catalog.units import parse_quantity, spellings
 from advisor.errors import AdvisorError, CatalogError, shown
 
+_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.-]{0,39}")
+_LONGEST_TEXT = 120
 _LARGEST_FILE = 100_000  # bytes; a data sheet of five numbers has some 200
 
 # What a data sheet states in one number, and the numbers of the family it governs.
@@ -49,6 +52,11 @@ def overlay(table: Mapping[str, Any], where: str) -> Coating:
     for key in ("based_on", "id", "name", "sheet"):
         if not isinstance(table.get(key, ""), str):
             raise CatalogError(f"{where}: {key} is not a text", "", "put it in quotes")
+        text = table.get(key, "")
+        if not (text.isprintable() and len(text) <= _LONGEST_TEXT):
+            raise CatalogError(f"{where}: {key} {shown(text)}", f"{_LONGEST_TEXT} printable characters", "correct it")
+    if not _ID.fullmatch(table.get("id", "x")):
+        raise CatalogError(f"{where}: id {shown(table['id'])}", "40 letters, digits, _ . and -", "like our-clear")
     if not table.get("based_on"):
         raise CatalogError(f"{where}: based_on is missing", ", ".join(coating_ids()), "name the family")
     base = load_coating(table["based_on"])

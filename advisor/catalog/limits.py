@@ -22,6 +22,20 @@ class Limit:
     label: str
 
 
+# What must not stand over what: an allowance over a stop, a last call before the first
+IN_ORDER = (
+    ("surface_margin_certain", "surface_margin"),
+    ("film_margin_least", "film_margin"),
+    ("wood_furniture_low", "wood_furniture_high"),
+    ("dust_index_strict", "dust_index"),
+    ("solids_at_set", "solids_to_recoat"),
+    ("solids_when_packed", "solids_to_recoat"),
+    ("gun_time", "booth_time"),
+    ("piece_settles", "piece_since_yesterday"),
+    ("plan_lead_second", "plan_lead_first"),
+    ("plan_lead_last", "plan_lead_second"),
+)
+
 # A limit in C is a temperature; one in K is a difference: the table's unit says which.
 _DIMENSIONS = {"K": "temperature_difference"}
 

@@ -1,6 +1,7 @@
 """A number with its source, and how the catalog's tables and the user's TOML files are read."""
 
 import csv
+import re
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -40,4 +41,5 @@ def read_toml(path: Path, largest: int, error_kind: type[AdvisorError]) -> dict[
     except OSError as error:
         raise error_kind(f"cannot read {name}: {error.strerror}", "", "check the path and who may read it") from error
     except (ValueError, RecursionError) as error:
-        raise error_kind(f"{name} is not TOML: {str(error)[:120]}", "", "see configs/ for one that works") from error
+        what = re.sub(r"'[^']{2,}'", "'…'", str(error))  # a key or a value may be a secret
+        raise error_kind(f"{name} is not TOML: {what[:120]}", "", "see configs/ for one that works") from error

@@ -11,6 +11,7 @@ import typer
 from advisor import __version__
 from advisor.cli.job_app import job_app
 from advisor.cli.options import ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption, ZoneOption
+from advisor.cli.paper import PlainStream
 from advisor.cli.plan_app import plan_app
 from advisor.cli.review_app import learn, review
 from advisor.errors import AdvisorError
@@ -421,6 +422,13 @@ def run(arguments: list[str] | None = None) -> int:
         reconfigure: Any = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")  # a terminal without ° still gets its verdict
+    out: Any = PlainStream(sys.stdout)
+    err: Any = sys.stderr and PlainStream(sys.stderr)
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        return _run(arguments)
+
+
+def _run(arguments: list[str] | None) -> int:
     try:
         result = app(arguments, standalone_mode=False)
         sys.stdout.flush()
@@ -428,11 +436,12 @@ def run(arguments: list[str] | None = None) -> int:
         return _fail(str(error), error.exit_code)
     except KeyboardInterrupt:
         return _fail("interrupted", 2)
-    except OSError as error:
-        # the output could not be written (a full disk, a pipe whose reader left): nothing more goes there
+    except (OSError, SystemExit) as error:
+        # the output could not be written (a full disk, a pipe whose reader left, of which the command line's library
+        # makes an exit with 1, which is a WAIT here): nothing more goes there
         with contextlib.suppress(OSError, ValueError):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 2 if isinstance(error, BrokenPipeError) else _fail(f"cannot read or write: {error}", 2)
+        return 2 if isinstance(error, BrokenPipeError | SystemExit) else _fail(f"cannot read or write: {error}", 2)
     except Exception as error:
         shown = getattr(error, "format_message", None)
         if shown is None:

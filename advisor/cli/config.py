@@ -12,15 +12,15 @@ from advisor.shop.shop import Shop
 
 
 def run_config_check(given: Path | None) -> int:
-    """Print the configuration as read; exit code 0. Raises ConfigError."""
+    """Print the configuration as read; exit code 0. Raises ConfigError, also for an address of notices that is none."""
     path = find_config(given)
     if path is None:
         raise ConfigError(
             "no configuration file found", f"./{FILE_NAME} or --config FILE", "start from configs/minimal.toml"
         )
-    read = read_config(path)
+    rows = _rows(read_config(path))
     print(f"{path} is in order.")
-    for name, value, default in _rows(read):
+    for name, value, default in rows:
         print(f"{name:<15} {value}{f'  (default: {default})' if default else ''}")
     return 0
 
@@ -78,4 +78,9 @@ def _broker(shop: Shop) -> str:
 
 
 def _notices(shop: Shop) -> str:
-    return f"{len(shop.notices.destinations)} destinations" if shop.notices.destinations else "none"
+    if not shop.notices.destinations:
+        return "none"
+    from advisor.watch.notifier import AppriseNotifier  # noqa: PLC0415 - only where an address is to be looked at
+
+    AppriseNotifier(shop.notices.destinations)
+    return ", ".join(shop.notices.destinations)

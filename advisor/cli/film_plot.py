@@ -13,6 +13,7 @@ from advisor.advice.film_answer import FilmAnswer, film_answers
 from advisor.advice.film_need import FORMS, FilmNeed, forms_from, need_words
 from advisor.advice.wet_film import dry_films, film_settings
 from advisor.errors import UsageError, shown
+from advisor.files import replacing
 from advisor.shop.shop import US, Shop
 
 KINDS = (".svg", ".png", ".pdf")
@@ -37,7 +38,8 @@ def draw(answer: FilmAnswer, need: FilmNeed | None, shop: Shop, path: Path) -> N
         # in words: whoever sees only a dot under the dew line takes it for fit
         figure.suptitle(need_words(need, shop), fontweight="normal" if need.state == FORMS else "bold")
     try:
-        figure.savefig(path)
+        with replacing(path) as beside:
+            figure.savefig(beside)
     except OSError as error:
         raise UsageError(f"--plot {shown(str(path))}: {error.strerror}", "a file that can be written", "") from error
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from advisor.errors import UsageError, shown
+from advisor.files import replacing
 from advisor.review.reviewed import Reviewed
 from advisor.shop.shop import Shop
 
@@ -52,6 +53,7 @@ def write_files(files: ReviewFiles, main: Reviewed, reviews: Sequence[Reviewed],
 
 def _write(name: str, path: Path, content: bytes) -> None:
     try:
-        path.write_bytes(content)
+        with replacing(path) as beside:
+            beside.write_bytes(content)
     except OSError as error:
         raise UsageError(f"--{name} {shown(str(path))}: {error.strerror}", "a file that can be written", "") from error

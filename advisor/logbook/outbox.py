@@ -1,7 +1,7 @@
 """Notices and their outbox: one row for each notice and destination, kept until it is sent, expired or given up."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 PENDING, SENT, EXPIRED, DEAD = "pending", "sent", "expired", "dead"
@@ -26,7 +26,7 @@ class Notice:
 
 @dataclass(frozen=True)
 class Waiting:
-    """A notice that waits for a destination."""
+    """A notice that waits for a destination, by its name."""
 
     notice_id: int
     destination: str
@@ -34,8 +34,11 @@ class Waiting:
     notice: Notice
 
 
-def put(connection: sqlite3.Connection, notice: Notice, destinations: Sequence[str], first_try_at: int) -> int:
-    """Put a notice into the outbox, inside the transaction of the change it tells of; gives its id."""
+def put(connection: sqlite3.Connection, notice: Notice, destinations: Iterable[str], first_try_at: int) -> int:
+    """Put a notice into the outbox, inside the transaction of the change it tells of; gives its id.
+
+    destinations: their names; an address, with its token, never stands in the logbook.
+    """
     cursor = connection.execute(
         "INSERT INTO notice (at, kind, coating, state, reason, text, urgent, expires_at)"
         " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",

@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from advisor.errors import LogbookError
+from advisor.files import replacing
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 FILE_NAME = "logbook.db"
@@ -118,8 +119,9 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path, now: datetime,
         raise LogbookError(f"the logbook {path} has version {version}", f"{newest_version()}", "start `advisor watch`")
     if version:
         backup = path.with_name(f"{path.name}.{now:%Y%m%dT%H%M%SZ}.v{version}.bak")
-        connection.execute("VACUUM INTO ?", (str(backup),))
-        backup.chmod(0o640)
+        with replacing(backup, 0o640) as beside:
+            connection.execute("VACUUM INTO ?", (str(beside),))
+    connection.execute("PRAGMA secure_delete = ON")  # what a step takes out is gone from the file, not just unlinked
     for number, sql in steps:
         try:
             connection.executescript(f"BEGIN IMMEDIATE;\n{sql}\nPRAGMA user_version = {number};\nCOMMIT;")
@@ -128,6 +130,7 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path, now: datetime,
                 connection.execute("ROLLBACK")
             if _version(connection) < number:  # another process may have taken the same step first
                 raise
+    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 def logbook_path(stated: Path | None) -> Path:

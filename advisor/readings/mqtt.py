@@ -10,10 +10,9 @@ import os
 import ssl
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import partial
-from pathlib import Path
 from typing import Any
 
 import paho.mqtt.client as paho
@@ -23,7 +22,8 @@ from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
-from advisor.errors import ConfigError
+from advisor.errors import ConfigError, FileError
+from advisor.readings.password import read_password
 from advisor.readings.payload import Message
 from advisor.readings.strict_json import LARGEST_PAYLOAD
 from advisor.shop.shop import Broker
@@ -32,6 +32,7 @@ log = structlog.get_logger()
 SESSION_KEPT = 7 * 86_400  # [s] the broker keeps the session of an absent daemon
 RECEIVE_MAXIMUM = 1000  # unacknowledged messages in flight: twice the writer's batch
 WILL_DELAY = 30  # [s]
+SAID_AGAIN = 60.0  # [s] a password that is not there is told again
 
 Offer = Callable[[Message, Callable[[], None]], bool]
 
@@ -59,10 +60,22 @@ class MqttSource:
     _subscribed: bool = False
     _lock: threading.Lock = field(default_factory=threading.Lock)
     _client: paho.Client | None = None
+    _said: tuple[str, float] = ("", 0.0)  # why it was not tried, and when that was last told by the boot clock [s]
 
     def start(self) -> None:
-        """Connect in the background and keep at it. Raises ConfigError for a password or certificate not there."""
-        self._client = self._new_client()
+        """Connect in the background and keep at it; a password or certificate file not there is waited for.
+
+        Raises ConfigError for a variable or folder of the environment that is not there: it will not come.
+        """
+        try:
+            self._client = self._new_client()
+        except FileError as error:
+            said, at = self._said
+            if said != str(error) or self.boottime() - at >= SAID_AGAIN:
+                self._said = (str(error), self.boottime())
+                log.warning("broker not tried, waiting", error=str(error))
+            return
+        self._said = ("", 0.0)
         self._client.connect_async(
             self.broker.host, self.broker.port, keepalive=self.broker.keepalive, **self._session()
         )
@@ -97,6 +110,11 @@ class MqttSource:
         """Seconds since the broker accepted this connection; None while there is none."""
         since = self._connected_at
         return None if since is None else self.boottime() - since
+
+    @property
+    def tried(self) -> bool:
+        """Whether there is a client at all: none while a file it needs is waited for."""
+        return self._client is not None
 
     @property
     def thread_alive(self) -> bool:
@@ -134,8 +152,12 @@ class MqttSource:
         if self.broker.tls_ca is not None:
             try:
                 client.tls_set(ca_certs=str(self.broker.tls_ca), tls_version=ssl.PROTOCOL_TLS_CLIENT)
-            except (OSError, ValueError, ssl.SSLError) as error:
-                raise ConfigError(f"mqtt.tls_ca {self.broker.tls_ca}: {error}", "", "name the CA's PEM file") from error
+            except (ssl.SSLError, ValueError) as error:
+                raise ConfigError(
+                    "the file that mqtt.tls_ca names holds no certificate", "the CA's PEM file", ""
+                ) from error
+            except OSError as error:
+                raise FileError(f"the file that mqtt.tls_ca names: {error.strerror}", "", "put the CA there") from error
         client.will_set(f"{self.broker.base}/status", "offline", qos=1, retain=True, properties=self._will())
         client.on_connect = self._on_connect
         client.on_connect_fail = self._on_connect_fail
@@ -259,26 +281,6 @@ def _properties(packet: int) -> Any:
     """MQTT 5 properties of a packet; untyped in paho."""
     make: Any = Properties
     return make(packet)
-
-
-def read_password(broker: Broker, environment: Mapping[str, str]) -> str | None:
-    """The password from where the configuration says it is. Raises ConfigError when it is not there."""
-    if broker.password_env is not None:
-        if broker.password_env not in environment:
-            raise ConfigError(f"mqtt.password_env: ${broker.password_env} is not set", "", "set it, or use a file")
-        return environment[broker.password_env]
-    path: Path | None = broker.password_file
-    if broker.credential is not None:
-        folder = environment.get("CREDENTIALS_DIRECTORY")
-        if folder is None:
-            raise ConfigError("mqtt.credential: no $CREDENTIALS_DIRECTORY", "", "start it by its unit, or use a file")
-        path = Path(folder) / broker.credential
-    if path is None:
-        return None
-    try:
-        return path.read_text("utf-8").rstrip("\r\n")
-    except (OSError, UnicodeDecodeError) as error:
-        raise ConfigError(f"cannot read the password in {path}", "", "check the file and who may read it") from error
 
 
 def _abandon(client: paho.Client) -> None:

@@ -4,6 +4,7 @@ Only what a sprayer can answer; every field but the coatings may be left out. Va
 a unit, as one would write them on the wall: "90 m3", "3 %", "0.3 C".
 """
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from hashlib import sha256
@@ -17,7 +18,7 @@ from advisor.catalog.data_sheets import load_data_sheet
 from advisor.catalog.limits import default_limits
 from advisor.catalog.sourced import read_toml
 from advisor.catalog.units import parse_quantity
-from advisor.errors import ConfigError, did_you_mean, shown
+from advisor.errors import ADDRESS, ConfigError, did_you_mean, printable, shown
 from advisor.shop.shop import METRIC, Broker, CsvDialect, Notices, SensorAccuracy, Shop, TopicMap
 from advisor.shop.tables import QUIET, MqttTable, NoticesTable, SensorTable, ShopFile
 
@@ -38,17 +39,20 @@ class ReadConfig:
 def read_config(path: Path) -> ReadConfig:
     """Read and check a configuration file. Raises ConfigError with file, key and what to do; all faults at once."""
     table = read_toml(path, _LARGEST_FILE, ConfigError)
+    here = shown(str(path))
     try:
         file = ShopFile.model_validate(table)
     except ValidationError as error:
         faults = [_fault(entry) for entry in error.errors()]
         more = f"; and {len(faults) - _MOST_FAULTS} more" if len(faults) > _MOST_FAULTS else ""
-        raise ConfigError(f"{shown(str(path))}: {'; '.join(faults[:_MOST_FAULTS])}{more}") from error
+        raise ConfigError(f"{here}: {'; '.join(faults[:_MOST_FAULTS])}{more}") from error
     sheets = _data_sheets(file, path)
     for coating in file.coatings:
         if coating not in sheets and coating not in coating_ids():
             raise ConfigError(
-                f"{path}: coatings: no coating {shown(coating)}", "", did_you_mean(coating, (*sheets, *coating_ids()))
+                f"{here}: coatings: no coating {shown(coating)}",
+                "",
+                did_you_mean(coating, (*sheets, *coating_ids())),
             )
     return ReadConfig(_shop(file, sheets, path.parent), path, frozenset(_stated(table)))
 
@@ -65,9 +69,7 @@ def _fault(entry: Any) -> str:
         )
     elif not entry["type"].startswith("value_error") and not where.startswith(("notices", "mqtt")):  # secrets
         what = f"{what} (got {shown(str(entry['input']))})"
-    return "".join(
-        sign if sign.isprintable() else "?" for sign in (f"{where}: {what}" if where else what)[:_LONGEST_FAULT]
-    )
+    return printable(f"{ADDRESS.sub('…', where)}: {what}" if where else what)[:_LONGEST_FAULT]
 
 
 def _data_sheets(file: ShopFile, path: Path) -> dict[str, Coating]:
@@ -75,7 +77,9 @@ def _data_sheets(file: ShopFile, path: Path) -> dict[str, Coating]:
     for name in file.data_sheets:
         coating = load_data_sheet(path.parent / name)
         if coating.id in sheets:
-            raise ConfigError(f"{path}: two data sheets are both {shown(coating.id)}", "", "give each its own id")
+            raise ConfigError(
+                f"{shown(str(path))}: two data sheets are both {shown(coating.id)}", "", "give each its own id"
+            )
         sheets[coating.id] = coating
     return sheets
 
@@ -130,11 +134,18 @@ def _broker(table: MqttTable, folder: Path, logbook: str | None) -> Broker:
 
 
 def _notices(table: NoticesTable) -> Notices:
+    """Each destination by its kind, from the second of a kind on with its number: json, json-2."""
+    destinations: dict[str, str] = {}
+    kinds = Counter[str]()
+    for address in table.destinations:
+        kind = address.partition("://")[0]
+        kinds[kind] += 1
+        destinations[kind if kinds[kind] == 1 else f"{kind}-{kinds[kind]}"] = address
     hours = QUIET.fullmatch(table.quiet or "")
     if hours is None:
-        return Notices(tuple(table.destinations))
+        return Notices(destinations)
     start, end = (int(hours[n]) * 60 + int(hours[n + 1]) for n in (1, 3))
-    return Notices(tuple(table.destinations), start, end)
+    return Notices(destinations, start, end)
 
 
 def _accuracy(sensor: SensorTable) -> SensorAccuracy:

@@ -70,9 +70,12 @@ class Broker:
 
 @dataclass(frozen=True)
 class Notices:
-    """Where notices go, and the local hours in which the ones that can wait do wait (minutes of the day)."""
+    """Where notices go, and the local hours in which the ones that can wait do wait (minutes of the day).
 
-    destinations: tuple[str, ...] = ()
+    destinations: addresses by name. An address holds a token or a password: the name is what is kept and shown.
+    """
+
+    destinations: Mapping[str, str] = field(default_factory=dict)
     quiet_from: int | None = None
     quiet_until: int | None = None
 

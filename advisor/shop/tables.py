@@ -2,87 +2,56 @@
 
 import codecs
 import re
+from collections import Counter
 from datetime import datetime
-from typing import Annotated, Any, Literal
+from typing import ClassVar, Literal
 from zoneinfo import ZoneInfo
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
 
-from advisor.catalog.limits import default_limits
-from advisor.catalog.quantities import find_column
-from advisor.catalog.units import from_si, parse_quantity
+from advisor.catalog.limits import IN_ORDER, default_limits
+from advisor.catalog.quantities import column_of, find_column
+from advisor.catalog.units import from_si
 from advisor.catalog.walls import walls
-from advisor.errors import UsageError, did_you_mean, shown
+from advisor.errors import did_you_mean, shown
+from advisor.shop.fields import (
+    Altitude,
+    Conductance,
+    Drying,
+    Flow,
+    HumidityAccuracy,
+    Keepalive,
+    Name,
+    Power,
+    Strict,
+    TemperatureAccuracy,
+    Text,
+    Topic,
+    Volume,
+    typed_value,
+)  # fmt: skip
 from advisor.shop.shop import Shop
 
 QUIET = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])-([01][0-9]|2[0-3]):([0-5][0-9])")
-_NAME = r"^[A-Za-z0-9][A-Za-z0-9 _.-]{0,39}$"
-
-
-def _measure(dimension: str, low: float, high: float) -> BeforeValidator:
-    """Text with a unit to SI, within low..high."""
-
-    def read(text: Any) -> float:
-        if not isinstance(text, str):
-            raise ValueError(f'got {shown(repr(text))}; write it as text with a unit, like "{high:g} ..." in quotes')
-        value = _typed(text, dimension, "value")
-        if not low <= value <= high:
-            raise ValueError(f"got {shown(text)}; allowed {low:g} to {high:g} in SI; check number and unit")
-        return value
-
-    return BeforeValidator(read)
-
-
-def _typed(text: str, dimension: str, name: str) -> float:
-    """A typed quantity; its error as the ValueError that pydantic gathers with the path of the key."""
-    try:
-        return parse_quantity(text, dimension, name)
-    except UsageError as error:
-        raise ValueError(str(error)) from error
-
-
-Altitude = Annotated[float, _measure("length", -500, 5000)]
-Volume = Annotated[float, _measure("volume", 1, 100_000)]
-Flow = Annotated[float, _measure("flow", 0.005, 100)]
-Conductance = Annotated[float, _measure("heat_conductance", 1, 100_000)]
-Power = Annotated[float, _measure("power", 50, 100_000)]
-Drying = Annotated[float, _measure("water_flow", 1e-6, 0.01)]
-TemperatureAccuracy = Annotated[float, _measure("temperature_difference", 0.01, 10)]
-HumidityAccuracy = Annotated[float, _measure("fraction", 0.001, 0.2)]
-Name = Annotated[str, Field(pattern=_NAME)]
-
-
-class Strict(BaseModel):
-    """A table of the file: unknown keys are refused with the nearest known one."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    @model_validator(mode="before")
-    @classmethod
-    def _known_keys(cls, table: Any) -> Any:
-        if isinstance(table, dict):
-            for key in table:
-                if key not in cls.model_fields:
-                    raise ValueError(f"unknown key {shown(str(key))}; {did_you_mean(str(key), cls.model_fields)}")
-        return table
+_LABEL = r"[A-Za-z0-9_]([A-Za-z0-9_-]{0,61}[A-Za-z0-9])?"
+_HOST = re.compile(rf"(?=.{{1,253}}$)({_LABEL}(\.{_LABEL})*\.?|[0-9A-Fa-f]*:[0-9A-Fa-f:.]+)")
+_DESTINATION = re.compile(r"[a-z][a-z0-9]{0,19}://\S{1,2000}")
 
 
 class TopicTable(Strict):
     """What a sensor says on one topic."""
 
-    topic: str = Field(min_length=1, max_length=200)
+    topic: Topic
     form: Literal["number", "json", "senml"] = "number"
     column: str = ""
     value_field: str = ""
     time_field: str = ""
     names: dict[str, str] = Field(default_factory=dict)
 
-    @field_validator("topic")
-    @classmethod
-    def _one_topic(cls, value: str) -> str:
-        if "#" in value or "+" in value or not value.isprintable():
-            raise ValueError(f"got {shown(value)}; name one topic, without # or +")
-        return value
+    @property
+    def quantities(self) -> list[str]:
+        """What it says, by its columns; a SenML record that no name is given for may say more."""
+        return [column_of(column)[0] for column in (self.column, *self.names.values()) if column]
 
     @model_validator(mode="after")
     def _complete(self) -> "TopicTable":
@@ -147,7 +116,7 @@ class CsvTable(Strict):
     def _text_encoding(cls, value: str) -> str:
         try:
             known = codecs.lookup(value)
-        except LookupError as error:
+        except (LookupError, ValueError) as error:
             raise ValueError(f"got {shown(value)}; known are utf-8, utf-16, cp1252 and the like") from error
         if not known._is_text_encoding:
             raise ValueError(f"{shown(value)} is no text encoding; use utf-8, utf-16 or cp1252")
@@ -185,17 +154,32 @@ class CsvTable(Strict):
 class MqttTable(Strict):
     """The broker the sensors speak to; a password never stands in the file itself."""
 
-    host: str = Field(min_length=1, max_length=255)
+    _secret: ClassVar[bool] = True
+    host: str
     port: int = Field(default=1883, ge=1, le=65535)
     protocol: Literal["5", "3.1.1"] = "5"
     client_id: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_.-]{1,60}$")
-    base: str = Field(default="spray-day-advisor", pattern=r"^[^#+\x00-\x1f/][^#+\x00-\x1f]{0,99}$")
-    user: str | None = None
-    password_env: str | None = None
-    password_file: str | None = None
-    credential: str | None = None
-    tls_ca: str | None = None
-    keepalive: Annotated[float, _measure("time", 5, 120)] = 15.0
+    base: Text = Field(default="spray-day-advisor", pattern=r"^[^#+$/][^#+]{0,99}$")
+    user: Text | None = None
+    password_env: str | None = Field(default=None, pattern=r"^[A-Za-z_][A-Za-z0-9_]{0,99}$")
+    password_file: Text | None = None
+    credential: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_][A-Za-z0-9_.@-]{0,99}$")
+    tls_ca: Text | None = None
+    keepalive: Keepalive = 15.0
+
+    @field_validator("host")
+    @classmethod
+    def _host_alone(cls, value: str) -> str:
+        if not _HOST.fullmatch(value):
+            raise ValueError(
+                "it is no host (not shown: it may hold a password); allowed a name or number alone, like "
+                "192.168.1.5; port and user have keys of their own"
+            )
+        return value
+
+    def says(self, topic: str) -> bool:
+        """Whether a topic is one the advisor itself publishes on."""
+        return topic.startswith(tuple(f"{self.base}/{name}" for name in ("verdict", "status", "heartbeat/")))
 
     @model_validator(mode="after")
     def _one_password(self) -> "MqttTable":
@@ -212,39 +196,45 @@ class MqttTable(Strict):
 class NoticesTable(Strict):
     """Where notices go (apprise addresses), and the quiet hours."""
 
+    _secret: ClassVar[bool] = True
     destinations: list[str] = Field(default_factory=list)
     quiet: str | None = None
+
+    @field_validator("destinations")
+    @classmethod
+    def _addresses(cls, addresses: list[str]) -> list[str]:
+        for number, address in enumerate(addresses, 1):
+            if not (_DESTINATION.fullmatch(address) and address.isprintable()):
+                raise ValueError(f"number {number} is no address; write each like json://127.0.0.1:8080/notices")
+            if address in addresses[: number - 1]:
+                raise ValueError(f"number {number} stands there twice; take one out")
+        return addresses
 
     @field_validator("quiet")
     @classmethod
     def _hours(cls, value: str | None) -> str | None:
         if value is not None and not QUIET.fullmatch(value):
             raise ValueError(f"got {shown(value)}; write it like 22:00-07:00")
+        if value is not None and value[:5] == value[6:]:
+            raise ValueError(f"got {shown(value)}, no hours at all; write it like 22:00-07:00, or leave it out")
         return value
 
 
 class ForecastTable(Strict):
     """Where somebody else's hourly forecast of the air outdoors comes in."""
 
-    topic: str | None = Field(default=None, min_length=1, max_length=200)
-
-    @field_validator("topic")
-    @classmethod
-    def _one_topic(cls, value: str | None) -> str | None:
-        if value is not None and ("#" in value or "+" in value or not value.isprintable()):
-            raise ValueError(f"got {shown(value)}; name one topic, without # or +")
-        return value
+    topic: Topic | None = None
 
 
 class ShopFile(Strict):
     """The whole file."""
 
     coatings: list[str] = Field(min_length=1)
-    name: str = Field(default=Shop.name, max_length=60)
+    name: Text = Field(default=Shop.name, max_length=60)
     zone: str | None = None
     units: Literal["metric", "us"] | None = None
     altitude: Altitude = Shop.altitude
-    data_sheets: list[str] = Field(default_factory=list)
+    data_sheets: list[Text] = Field(default_factory=list)
     spray_place: Name | None = None
     places: dict[Name, Literal["indoors", "outdoors"]] = Field(default_factory=dict)
     sensors: list[SensorTable] = Field(default_factory=list)
@@ -252,7 +242,7 @@ class ShopFile(Strict):
     booth: BoothTable = BoothTable()
     air_supply: Literal["compressor", "turbine"] = "compressor"
     csv: CsvTable = CsvTable()
-    logbook: str | None = None
+    logbook: Text | None = None
     mqtt: MqttTable | None = None
     forecast: ForecastTable = ForecastTable()
     notices: NoticesTable = NoticesTable()
@@ -275,11 +265,21 @@ class ShopFile(Strict):
             limit = default_limits().get(key)
             if limit is None:
                 raise ValueError(f"unknown limit {shown(key)}; {did_you_mean(key, default_limits())}")
-            value = _typed(text, limit.dimension, key)
+            value = typed_value(text, limit.dimension, key)
             if not limit.low <= value <= limit.high:
                 low, high = (f"{from_si(edge, limit.unit):g}" for edge in (limit.low, limit.high))
                 unit = "" if limit.unit.spelling == "ratio" else f" {limit.unit.spelling}"
                 raise ValueError(f"{key} {shown(text)}; allowed {low} to {high}{unit}")
+        for lower, upper in IN_ORDER:
+            under, over = (
+                typed_value(table[key], default_limits()[key].dimension, key)
+                if key in table
+                else default_limits()[key].number.value
+                for key in (lower, upper)
+            )
+            if not under <= over:
+                said = " and ".join(f"{key} {shown(table[key])}" for key in (lower, upper) if key in table)
+                raise ValueError(f"{said}; {lower} may not be over {upper}; state both")
         return table
 
     @model_validator(mode="after")
@@ -289,4 +289,26 @@ class ShopFile(Strict):
         names = [sensor.name for sensor in self.sensors]
         if len(set(names)) != len(names):
             raise ValueError("two sensors have one name; give each its own")
+        return self
+
+    @model_validator(mode="after")
+    def _topics_apart(self) -> "ShopFile":
+        """One value on a topic is one quantity of one sensor, and what we say ourselves is no reading."""
+        maps = [(sensor.name, topic) for sensor in self.sensors for topic in sensor.topics]
+        forms = {topic.topic: topic.form for _, topic in maps}
+        for topic in (*forms, self.forecast.topic):
+            if topic is not None and self.mqtt is not None and self.mqtt.says(topic):
+                raise ValueError(f"topic {shown(topic)} is the advisor's own; name the one the sensor speaks on")
+            if topic == self.forecast.topic and topic in forms:
+                raise ValueError(f"topic {shown(topic)} is a sensor's and the forecast's; each needs its own")
+        for _, each in maps:
+            if each.form != forms[each.topic]:
+                raise ValueError(f"topic {shown(each.topic)} has two forms; allowed is one; correct form")
+        for (topic, field), count in Counter((each.topic, each.value_field) for _, each in maps).items():
+            if count > 1:
+                what = f"topic {shown(topic)}{f', field {shown(field)},' if field else ''}"
+                raise ValueError(f"{what} is named twice; one value is one quantity of one sensor; take one out")
+        for (name, quantity), count in Counter((name, kind) for name, each in maps for kind in each.quantities).items():
+            if count > 1:
+                raise ValueError(f"sensor {name} has {quantity} twice; allowed once; make it two sensors")
         return self

@@ -100,13 +100,12 @@ class Service:
             coatings,
             AirLog(self.reading),
             self.writer.do,
-            self.shop.notices.destinations,
+            tuple(self.shop.notices.destinations),
             self.settings.interval,
             self.writer.live_at.get,
         )
-        self.sender = Sender(
-            self.shop, AppriseNotifier(), self.clock, lambda query: query(self.sending), self.writer.do
-        )
+        notifier = AppriseNotifier(self.shop.notices.destinations)
+        self.sender = Sender(self.shop, notifier, self.clock, lambda query: query(self.sending), self.writer.do)
         self.clock_watch = ClockWatch(
             self.daemon, lambda since: self.writer.do(partial(self.writer.disown_the_future, since=since))
         )
@@ -248,7 +247,8 @@ class Service:
             self._silent_since = now.boottime
         elif now.boottime - heard > SILENT_FOR * keepalive or not source.thread_alive:
             self._silent_since = now.boottime
-            log.warning("broker silent, building the client anew")
+            if source.tried:
+                log.warning("broker silent, building the client anew")
             source.rebuild()
 
     def _offer(self, message: Message, acknowledge: Any) -> bool:

@@ -280,7 +280,7 @@ def test_a_failed_write_does_not_lose_the_marks_of_its_readings(bench, tmp_path)
 
 
 def test_an_unwritable_logbook_is_told_past_it_once(tmp_path, monkeypatch):
-    running = service(tmp_path, notices=Notices(("a",)))
+    running = service(tmp_path, notices=Notices({"a": "json://127.0.0.1:1/x"}))
     said: list[str] = []
     monkeypatch.setattr(running.sender.notifier, "send", lambda row, text: said.append(text) or "")
     for why in ("", "no-store", "no-store", "no-store", "no-store", "", "no-store"):
@@ -349,7 +349,7 @@ def test_a_salt_check_that_is_due_again_is_told_once(tmp_path):
     with transaction(connection):
         keep_calibration(connection, "shelf", 0, Calibration(1.0, 0.01, 0.01), [Point(0.7, 0.71, 0.002)])
     connection.close()
-    running = service(tmp_path, notices=Notices(("json://127.0.0.1:1/x",)))
+    running = service(tmp_path, notices=Notices({"json": "json://127.0.0.1:1/x"}))
     writing = threading.Thread(target=running.writer.run, args=(running._writer_stop,))
     writing.start()
     running._tell_due_calibrations(running.clock.now())

@@ -1,0 +1,81 @@
+"""The fields of the configuration file's tables: what one may hold, and how a key nobody knows is refused."""
+
+from typing import Annotated, Any, ClassVar
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+
+from advisor.catalog.units import parse_quantity
+from advisor.errors import ADDRESS, UsageError, did_you_mean, shown
+
+_NAME = r"^[A-Za-z0-9][A-Za-z0-9 _.-]{0,39}$"
+
+
+def _measure(dimension: str, low: float, high: float) -> BeforeValidator:
+    """Text with a unit to SI, within low..high."""
+
+    def read(text: Any) -> float:
+        if not isinstance(text, str):
+            raise ValueError(f'got {shown(repr(text))}; write it as text with a unit, like "{high:g} ..." in quotes')
+        value = typed_value(text, dimension, "value")
+        if not low <= value <= high:
+            raise ValueError(f"got {shown(text)}; allowed {low:g} to {high:g} in SI; check number and unit")
+        return value
+
+    return BeforeValidator(read)
+
+
+def typed_value(text: str, dimension: str, name: str) -> float:
+    """A typed quantity; its error as the ValueError that pydantic gathers with the path of the key."""
+    try:
+        return parse_quantity(text, dimension, name)
+    except UsageError as error:
+        raise ValueError(str(error)) from error
+
+
+Altitude = Annotated[float, _measure("length", -500, 5000)]
+Volume = Annotated[float, _measure("volume", 1, 100_000)]
+Flow = Annotated[float, _measure("flow", 0.005, 100)]
+Conductance = Annotated[float, _measure("heat_conductance", 1, 100_000)]
+Power = Annotated[float, _measure("power", 50, 100_000)]
+Drying = Annotated[float, _measure("water_flow", 1e-6, 0.01)]
+TemperatureAccuracy = Annotated[float, _measure("temperature_difference", 0.01, 10)]
+HumidityAccuracy = Annotated[float, _measure("fraction", 0.001, 0.2)]
+Keepalive = Annotated[float, _measure("time", 5, 120)]
+Name = Annotated[str, Field(pattern=_NAME)]
+
+
+def _plain(text: str) -> str:
+    """Text that may be shown: it steers no terminal, and holds no address with a password in it."""
+    if not text.isprintable():
+        raise ValueError("a sign in it cannot be printed; letters, digits and the like are allowed; take it out")
+    if ADDRESS.search(text):
+        raise ValueError("it looks like an address with :// or a password, which is not allowed here; take it out")
+    return text
+
+
+def _topic(topic: str) -> str:
+    if "#" in topic or "+" in topic or topic.startswith("$"):
+        raise ValueError(f"got {shown(topic)}; name one topic of your own, without # or +, not beginning with $")
+    return topic
+
+
+Text = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_plain)]
+Topic = Annotated[Text, AfterValidator(_topic)]
+
+
+class Strict(BaseModel):
+    """A table of the file: unknown keys are refused with the nearest known one; `_secret`: and not shown."""
+
+    _secret: ClassVar[bool] = False
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _known_keys(cls, table: Any) -> Any:
+        if isinstance(table, dict):
+            for key in table:
+                if key not in cls.model_fields:
+                    got = "" if cls._secret else f" {shown(str(key))}"
+                    raise ValueError(f"unknown key{got}; {did_you_mean(str(key), cls.model_fields)}")
+        return table
