@@ -19,7 +19,7 @@ from advisor.physics.cure import Floats
 from advisor.physics.particles import count_at, dust_index
 from advisor.shop.shop import Shop
 
-_CLEANEST = 0.1  # share of the readings that are the shop's clean ones
+CLEANEST = 0.1  # share of the readings that are the shop's clean ones
 _LARGE = 5e-6  # [m], the size that floor and ceiling are told for
 _FEWEST = 30  # readings before there is a clean level to speak of
 _NEWEST = 5  # readings whose middle is "now"
@@ -35,7 +35,7 @@ def clean_dust(levels: Sequence[float] | Floats, kind: str, limit: float, shop: 
     """
     if len(levels) < _FEWEST:
         return None
-    return min(float(np.quantile(levels, _CLEANEST)), _of_kind("ceiling", kind, shop) / limit)
+    return min(float(np.quantile(levels, CLEANEST)), _of_kind("ceiling", kind, shop) / limit)
 
 
 def least_dust(kind: str, shop: Shop) -> float:

@@ -11,7 +11,7 @@ from math import hypot, log
 import numpy as np
 
 from advisor.advice.conditions import OUTDOORS, surface_of_piece
-from advisor.advice.dust import clean_dust, counting_uncertainty, least_dust
+from advisor.advice.dust import CLEANEST, clean_dust, counting_uncertainty, least_dust
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
@@ -337,11 +337,13 @@ def _dust(seen: Seen, overspray: bool) -> Exposure:
         return found
     row = min(_IN_A_ROW, len(values))
     worst = float(np.median(np.lib.stride_tricks.sliding_window_view(values, row), axis=1).max())
+    # against its own clean counts a counter is surer than against a floor or ceiling told for all counters
+    own = clean == float(np.quantile(trace.values, CLEANEST))
+    counter = seen.shop.limit("dust_repeats" if own else "dust_accuracy").value
     return replace(
         found, measured=dust_index(worst, clean), as_logarithm=True,
-        uncertainty=hypot(
-            log(1.0 + seen.shop.limit("dust_accuracy").value), counting_uncertainty(worst, kind, seen.shop)
-        ), figures=(("clean", clean), ("worst", worst)),
+        uncertainty=hypot(log(1.0 + counter), counting_uncertainty(worst, kind, seen.shop)),
+        figures=(("clean", clean), ("worst", worst)),
     )  # fmt: skip
 
 
