@@ -14,13 +14,14 @@ from advisor.advice.job import Coat, Job, Observation
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.catalog.defects import find_defect
+from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.job_typed import Typing, check_coat, typed_coat
 from advisor.cli.jobs_kept import named_job
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
 from advisor.cli.recorded import place_in, zone_of
 from advisor.cli.review_files import ReviewFiles, refuse_unfit, write_files
-from advisor.cli.typed import past_moment, typed_temperature, typed_within
+from advisor.cli.typed import past_moment, typed_temperature
 from advisor.errors import LogbookError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -130,7 +131,7 @@ def _known(beside: Beside, zone: ZoneInfo | None, now: datetime, shop: Shop) -> 
     if beside.air is not None:
         known["air"] = typed_temperature(beside.air, "--air", shop, moist_air.AIR_TEMPERATURE_RANGE)
     if beside.rh is not None:
-        known["humidity"] = typed_within(beside.rh, "ratio", "--rh", (0.02, 1.0), "2 to 100 %")
+        known["humidity"] = parse_relative_humidity(beside.rh, "--rh")
     if beside.in_room is not None:
         known["in_room_since"] = _moment("--in-room", beside.in_room, zone, now, shop)
     return known

@@ -2,8 +2,6 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from advisor.advice.measures import clock, moment, percent, temperature, trimmed
 from advisor.advice.phrases import MARK_WORDS
 from advisor.readings.csv_file import DEFAULT_SENSOR as UNNAMED
@@ -28,39 +26,43 @@ _FAHRENHEIT = "read {value} under a Celsius header: that looks like Fahrenheit, 
 _FEWEST, _SHORTEST = 5, 600.0  # readings, [s] that are worth a sentence
 
 
-def doubts(track: AirTrack, window: Window, shop: Shop) -> list[str]:
-    """One sentence for each mark in a window that lasted more than a moment; what one sensor said together, in one."""
+def doubts(track: AirTrack, window: Window, at: float, shop: Shop) -> list[str]:
+    """One sentence for each mark in a window that lasted more than a moment; what one sensor said together, in one.
+
+    at [s since 1970]: when it matters what a sensor said.
+    """
     traces = [(name, track.trace(name)) for name in (AIR, HUMIDITY, SURFACE)] + [("dust", track.dust)]
-    together: dict[tuple[str, float, float], list[tuple[str, str, list[float]]]] = {}
+    together: dict[tuple[str, float, float], list[tuple[str, str, float]]] = {}
     for name, trace in traces:
         for reason in dict.fromkeys(reason for _, reason, _ in trace.faults if reason in DOUBTS):
-            held = [(at, value) for at, mark, value in trace.faults if mark == reason and value is not None]
-            held = [(at, value) for at, value in held if window.start <= at <= window.end]
+            held = [(when, value) for when, mark, value in trace.faults if mark == reason and value is not None]
+            held = [one for one in held if window.start <= one[0] <= window.end]
             if len(held) >= _FEWEST and held[-1][0] - held[0][0] >= _SHORTEST:
                 key = (reason, held[0][0], held[-1][0])
-                together.setdefault(key, []).append((name, trace.sensor, [value for _, value in held]))
+                together.setdefault(key, []).append(
+                    (name, trace.sensor, min(held, key=lambda one: abs(one[0] - at))[1])
+                )
     return [_sentence(*key, said, track.place, shop) for key, said in together.items()]
 
 
 def _sentence(
-    reason: str, first: float, last: float, said: Sequence[tuple[str, str, list[float]]], place: str, shop: Shop
+    reason: str, first: float, last: float, said: Sequence[tuple[str, str, float]], place: str, shop: Shop
 ) -> str:  # fmt: skip
     sensors = sorted({sensor for _, sensor, _ in said} - {"", place, UNNAMED})
     start, end = moment(moment_at(first), shop.zone), clock(moment_at(last), shop.zone)
-    looks = "; ".join(f"{QUANTITIES[name]} {looked(name, reason, values, shop)}" for name, _, values in said)
+    looks = "; ".join(f"{QUANTITIES[name]} {looked(name, reason, value, shop)}" for name, _, value in said)
     of = f" ({', '.join(sensors)})" if sensors else ""
     return f"Not believed, {start} to {end}{of}: {looks}."
 
 
-def looked(name: str, reason: str, values: Sequence[float], shop: Shop) -> str:
-    """What doubted values looked like."""
-    middle = float(np.median(values))
+def looked(name: str, reason: str, value: float, shop: Shop) -> str:
+    """What a doubted value looked like."""
     if name == HUMIDITY and reason == ALONE:
-        return f"went to {_value(name, middle, shop)} with it"
-    turned = fahrenheit(reason, middle) if name == AIR else None
+        return f"went to {_value(name, value, shop)} with it"
+    turned = fahrenheit(reason, value) if name == AIR else None
     if turned is not None:
-        return _FAHRENHEIT.format(value=trimmed(middle, 0), turned=temperature(turned, shop.units))
-    return DOUBTS[reason].format(value=_value(name, middle, shop))
+        return _FAHRENHEIT.format(value=trimmed(value, 0), turned=temperature(turned, shop.units))
+    return DOUBTS[reason].format(value=_value(name, value, shop))
 
 
 def in_short(reason: str) -> str:

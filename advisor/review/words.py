@@ -134,7 +134,7 @@ def doubted(found: Reviewed, shop: Shop) -> list[str]:
     """The sensors that are not believed in the hours about the coat, and what they looked like."""
     seen = found.exposed.seen
     about = Window(seen.windows.spray.start - _ABOUT, max(seen.windows.later.end, seen.windows.recoat.end))
-    return doubts(seen.track, about, shop)
+    return doubts(seen.track, about, seen.windows.spray.start, shop)
 
 
 def next_time(found: Reviewed) -> list[str]:

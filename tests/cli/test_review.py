@@ -75,6 +75,7 @@ def test_a_job_is_read_back_by_what_was_seen(capsys, logbook):
     assert code == 0
     assert [coat["defect"] for coat in found["coats"]] == [None, "blush"]
     assert found["coats"][1]["causes"][0]["mechanism"] == "damp-film"
+    assert found["coats"][1]["seen"] == {"after": 3000.0, "found": "hours", "where": None}
     _, out, _ = ask(capsys, "--job", "table")
     assert out.startswith("table, coat 2: Nitrocellulose lacquer")
     _, first = record(capsys, "--job", "table", "--coat", "1", "--defect", "blush")
@@ -82,6 +83,29 @@ def test_a_job_is_read_back_by_what_was_seen(capsys, logbook):
     code, _, err = ask(capsys, "--job", "table", "--coat", "7")
     assert code == 2
     assert "1, 2" in err
+
+
+@pytest.mark.parametrize(
+    ("seen", "first", "tank"),
+    [("2min, all over", "damp-film", False), ("2min, spots", None, True), ("next morning", "damp-film", False)],
+)
+def test_when_and_where_it_was_seen_ranks_the_causes(capsys, seen, first, tank):
+    _, found = record(capsys, *EVENING, "--defect", "blush", "--seen", seen)
+    (coat,) = found["coats"]
+    supported = [each["mechanism"] for each in coat["causes"] if each["standing"] == "supported"]
+    assert supported[:1] == ([first] if first else [])
+    assert (coat["not_the_air"][0]["mechanism"] == "air-line") is tank
+    assert all(each["proof"] for each in coat["causes"])
+
+
+def test_readings_by_hand_at_the_gun_stand_against_a_log_that_contradicts_them(capsys):
+    _, believed = record(capsys, *EVENING, "--defect", "blush", "--air", "21C", "--rh", "85%")
+    assert not believed["coats"][0]["doubted"]
+    code, found = record(capsys, *EVENING, "--defect", "blush", "--air", "21C", "--rh", "45%")
+    (coat,) = found["coats"]
+    assert "humidity read 8" in coat["doubted"][0]
+    assert "by hand says otherwise" in coat["doubted"][0]
+    assert not [each for each in coat["causes"] if each["standing"] == "supported"]
 
 
 def test_a_job_without_a_coat_is_a_mistake(capsys, logbook):
@@ -138,6 +162,10 @@ def test_a_pinned_sensor_is_exit_code_3(capsys):
         ((*EVENING, "--retarder", "90%"), "retarder"),
         ((*EVENING, "--gun", "spoon"), "--gun"),
         ((*EVENING, "--place", "attic"), "attic"),
+        ((*EVENING, "--seen", "by chance"), "next morning"),
+        ((*EVENING, "--air", "700C"), "--air"),
+        ((*EVENING, "--rh", "140%"), "--rh"),
+        ((*EVENING, "--in-room", "2099-01-01T10:00Z"), "future"),
         (("--job", "1", "--csv", "x.csv"), "one of the two"),
         (("--job", "1", "--coating", "shellac"), "--job"),
         (("--coat", "1", *EVENING), "--coat"),

@@ -133,10 +133,10 @@ def test_a_reading_by_hand_stands_where_no_sensor_does():
 def test_the_sensor_is_named_with_what_it_looked_like():
     air = day(noisy(72.0, 0.1, 1))
     air = replace(air.without_window(ALWAYS, OUT_OF_RANGE), sensor="shelf")
-    (said,) = doubts(AirTrack("shop", {"air_temperature": air}), ALWAYS, SHOP)
+    (said,) = doubts(AirTrack("shop", {"air_temperature": air}), ALWAYS, START.timestamp(), SHOP)
     assert "(shelf): air temperature read 72 under a Celsius header: that looks like Fahrenheit, 22.2 °C." in said
 
 
 def test_a_moment_of_doubt_is_not_worth_a_sentence():
     air = day(noisy(72.0, 0.1, 1, minutes=4)).without_window(ALWAYS, OUT_OF_RANGE)
-    assert not doubts(AirTrack("shop", {"air_temperature": air}), ALWAYS, SHOP)
+    assert not doubts(AirTrack("shop", {"air_temperature": air}), ALWAYS, START.timestamp(), SHOP)
