@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator, model_validator
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, field_validator, model_validator
 
 from advisor.catalog.limits import default_limits
 from advisor.catalog.quantities import find_column
@@ -41,6 +41,12 @@ def _typed(text: str, dimension: str, name: str) -> float:
         raise ValueError(str(error)) from error
 
 
+def _one_topic(value: str) -> str:
+    if "#" in value or "+" in value or not value.isprintable():
+        raise ValueError(f"got {shown(value)}; name one topic, without # or +")
+    return value
+
+
 Altitude = Annotated[float, _measure("length", -500, 5000)]
 Volume = Annotated[float, _measure("volume", 1, 100_000)]
 Flow = Annotated[float, _measure("flow", 0.005, 100)]
@@ -50,6 +56,7 @@ Drying = Annotated[float, _measure("water_flow", 1e-6, 0.01)]
 TemperatureAccuracy = Annotated[float, _measure("temperature_difference", 0.01, 10)]
 HumidityAccuracy = Annotated[float, _measure("fraction", 0.001, 0.2)]
 Name = Annotated[str, Field(pattern=_NAME)]
+Topic = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_one_topic)]
 
 
 class Strict(BaseModel):
@@ -70,19 +77,12 @@ class Strict(BaseModel):
 class TopicTable(Strict):
     """What a sensor says on one topic."""
 
-    topic: str = Field(min_length=1, max_length=200)
+    topic: Topic
     form: Literal["number", "json", "senml"] = "number"
     column: str = ""
     value_field: str = ""
     time_field: str = ""
     names: dict[str, str] = Field(default_factory=dict)
-
-    @field_validator("topic")
-    @classmethod
-    def _one_topic(cls, value: str) -> str:
-        if "#" in value or "+" in value or not value.isprintable():
-            raise ValueError(f"got {shown(value)}; name one topic, without # or +")
-        return value
 
     @model_validator(mode="after")
     def _complete(self) -> "TopicTable":
@@ -96,6 +96,13 @@ class TopicTable(Strict):
         return self
 
 
+class WillTable(Strict):
+    """Where the sensor's last will comes in, and what it says there when the sensor is gone."""
+
+    topic: Topic
+    payload: str = Field(default="offline", min_length=1, max_length=200)
+
+
 class SensorTable(Strict):
     """One sensor with the accuracy its maker states, and the topics it speaks on."""
 
@@ -103,6 +110,7 @@ class SensorTable(Strict):
     place: Name = "shop"
     clock: Literal["arrival", "payload"] = "arrival"
     topics: list[TopicTable] = Field(default_factory=list)
+    will: WillTable | None = None
     air_temperature_accuracy: TemperatureAccuracy | None = None
     relative_humidity_accuracy: HumidityAccuracy | None = None
     surface_temperature_accuracy: TemperatureAccuracy | None = None
@@ -226,14 +234,7 @@ class NoticesTable(Strict):
 class ForecastTable(Strict):
     """Where somebody else's hourly forecast of the air outdoors comes in."""
 
-    topic: str | None = Field(default=None, min_length=1, max_length=200)
-
-    @field_validator("topic")
-    @classmethod
-    def _one_topic(cls, value: str | None) -> str | None:
-        if value is not None and ("#" in value or "+" in value or not value.isprintable()):
-            raise ValueError(f"got {shown(value)}; name one topic, without # or +")
-        return value
+    topic: Topic | None = None
 
 
 class ShopFile(Strict):
