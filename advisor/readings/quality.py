@@ -176,8 +176,8 @@ class QualityControl:
         )
 
     def _partners(self, series: Series, kind: str) -> list[_History]:
-        beside = (self._histories.get(replace(series, quantity=quantity)) for quantity in _TOGETHER.get(kind, ()))
-        return [one for one in beside if one is not None]
+        beside = (Series(series.sensor, series.place, quantity) for quantity in _TOGETHER.get(kind, ()))
+        return [self._histories[one] for one in beside if one in self._histories]
 
     def _shown_frozen(self, history: _History, reading: Reading, kind: str) -> bool:
         """Whether what is beside it shows that it should have moved; a sister shows it of a still pair as a whole.
@@ -186,10 +186,13 @@ class QualityControl:
         """
         if history.same_count < _RUN_OF:
             return False
-        of_partners = [one.witnesses.items() for one in self._partners(reading.series, kind)]
         return any(witness.held for witness in history.witnesses.values()) or (
-            any(each.held for some in of_partners for by, each in some if by.sensor != reading.series.sensor)
-            and self._both_still(history, reading, kind, "sister_for")
+            self._both_still(history, reading, kind, "sister_for")
+            and any(
+                witness.held and by.sensor != reading.series.sensor
+                for partner in self._partners(reading.series, kind)
+                for by, witness in partner.witnesses.items()
+            )
         )
 
     def _witness(self, reading: Reading, kind: str) -> None:
@@ -203,13 +206,16 @@ class QualityControl:
             if name != sensor:
                 self._note(Series(name, place, quantity), reading, kind)
         if kind == "air_temperature":
-            self._note(replace(reading.series, quantity="relative_humidity"), reading, "relative_humidity")
+            self._note(Series(sensor, place, "relative_humidity"), reading, "relative_humidity")
 
     def _note(self, still: Series, reading: Reading, kind: str) -> None:
         history, floor = self._histories.get(still), quality_limits().get((kind, "sister_floor"))
         if history is None or history.previous is None or floor is None or reading.value is None:
             return
-        witness = history.witnesses.setdefault(reading.series, _Witness(reading.value))
+        witness = history.witnesses.get(reading.series)
+        if witness is None:
+            history.witnesses[reading.series] = _Witness(reading.value)
+            return
         gone = abs(reading.value - witness.first)
         if still.quantity != reading.series.quantity:
             gone = _moisture_moved(history.previous.value, witness.first, reading.value)
