@@ -15,8 +15,9 @@ from advisor.shop.shop import Shop
 class Measured:
     """A value at one place, in SI.
 
-    value: None when there is none that can be used, and then `reason` says why. uncertainty: standard, in the
-    value's unit [K for temperatures]. age [s]: None when nothing was ever read. level: good, suspect or bad.
+    value: None when there is none that can be used, and then `reason` says why; a good one may be `still`. uncertainty:
+    standard, in its unit [K for temperatures]. age [s]: None when nothing was ever read. level: good, suspect or
+    bad.
     rivals: what sensors at this place say that are further apart than they are sure; the worse of them counts.
     """
 
@@ -43,6 +44,7 @@ NOTHING = Measured(None, 0.0, None, "bad", "missing")
 
 
 MEASURED = "measured"
+STILL = "still"  # the reason of a good value that has not changed by a digit for an hour, nor has its partner
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from math import hypot
 
 from advisor.advice.conditions import (
     NOTHING,
+    STILL,
     Conditions,
     air_at_work,
     humidity_capped,
@@ -28,7 +29,7 @@ _NEEDED = ("air_temperature", "relative_humidity")
 
 
 def readings(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
-    """Air temperature and humidity must be there, fresh, plausible and agreeing."""
+    """Air temperature and humidity must be there, fresh, plausible and agreeing; what stands still is told."""
     fresh_for = shop.limit("fresh_for")
     ages = [conditions.at_work(quantity).age for quantity in _NEEDED]
     known = [age for age in ages if age is not None]
@@ -56,7 +57,8 @@ def readings(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
                 reason=reason,
                 remedies=(Remedy("read_again"),),
             )
-    return finding
+    still = all(conditions.at_work(quantity).reason == STILL for quantity in _NEEDED)
+    return replace(finding, reason=STILL) if still else finding
 
 
 def air_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 
 from advisor.advice import film_words, session_words, vapour_words
 from advisor.advice.changes import AT_THE_BENCH, Change
-from advisor.advice.conditions import MEASURED
+from advisor.advice.conditions import MEASURED, STILL
 from advisor.advice.drying import DryingTimes
 from advisor.advice.drying_coat import CURING
 from advisor.advice.finding import Finding, Level, Remedy, Side
@@ -297,6 +297,12 @@ def air_line(verdict: Verdict, shop: Shop) -> str:
     return line + "."
 
 
+def unmoved(verdict: Verdict) -> str:
+    """That the air was read alike to the digit for an hour; empty when it was not. A still room does that too."""
+    told = any(finding.reason == STILL for finding in verdict.findings)
+    return f"{REASON_WORDS[STILL]} {REASON_REMEDIES[STILL]}" if told else ""
+
+
 def holds(verdict: Verdict, shop: Shop) -> str:
     """How long a GO holds; empty for a WAIT."""
     if verdict.holds_until is None:
@@ -350,7 +356,7 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
         text += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
         if verdict.vapour is not None:
             text += f" {vapour_words.in_short(verdict.vapour, verdict.coating)}"
-    return text
+    return " ".join(filter(None, (text, unmoved(verdict))))
 
 
 def told(
@@ -398,6 +404,7 @@ def told(
             *(said(text, _SECOND_WAY if n or must else STAYS) for n, text in enumerate(ways)),
             *(said(text, _PANEL) for text in panels),
             *map(said, notes),
+            said(unmoved(verdict)),
             said(air_line(verdict, shop), _AIR),
             said(full, _TIMES, short),
             said(dust, _DUST),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from advisor.errors import UsageError, shown
 
-NUMBER = re.compile(r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?")
+NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 LONGEST_QUANTITY = 40  # characters; nobody types more
 
 

@@ -290,7 +290,7 @@ def _print_text(verdicts: list[Verdict], more: _More, asked: Asked, shop: Shop, 
             lines=lines,
         )
     else:
-        paragraphs.append(words.air_line(verdicts[0], shop))
+        paragraphs += [words.air_line(verdicts[0], shop), words.unmoved(verdicts[0])]
         paragraphs += words.summaries(verdicts, shop)
         allowed = any(verdict.state is not State.WAIT for verdict in verdicts)
         keys = ("finish-only", *(["respirator"] if allowed else []), "authorities")

@@ -31,6 +31,7 @@ def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
     now = datetime.now(UTC)
     source = CsvReadings(path, shop.csv, zone_of(zone_name or shop.zone), shop.spray_place or "shop")
     present = milliseconds(now)
+    until = present + round(shop.limit("clock_tolerance").value * 1000)
     control = QualityControl(shop.accuracy)
     connection = open_for_writing(logbook_path(shop.logbook), now)
     air_log = AirLog(connection)
@@ -39,7 +40,7 @@ def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
 
     def flush() -> None:
         nonlocal total, rejected
-        readings = [control.mark(entry, present) for entry in entries if isinstance(entry, Reading)]
+        readings = [control.mark(entry, until) for entry in entries if isinstance(entry, Reading)]
         rejects = [entry for entry in entries if isinstance(entry, Reject)]
         with transaction(connection):
             air_log.reject(rejects, present)

@@ -104,7 +104,7 @@ def _write_json(air_log: AirLog, start: int) -> None:
 
 
 def _print_newest(air_log: AirLog, shop: Shop, now: datetime) -> None:
-    newest = air_log.newest(milliseconds(now + timedelta(days=36_500)))
+    newest = air_log.newest(milliseconds(now + timedelta(seconds=shop.limit("clock_tolerance").value)))
     for reading in newest:
         age = (milliseconds(now) - reading.at) / 1000.0
         when = f"{span(age)} ago" if age >= 0 else f"{span(-age)} ahead of now"

@@ -67,9 +67,11 @@ def judge_file(
 ) -> Recorded:
     """Read a CSV file and take its readings as of `at`: now, last, or an ISO time. Raises UsageError or FileError."""
     zone = zone_of(zone_name or shop.zone)
-    file = read_recorded(CsvReadings(path, shop.csv, zone, shop.spray_place or "shop"))
-    where = place_in(file, place, shop)
     tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+    file = read_recorded(
+        CsvReadings(path, shop.csv, zone, shop.spray_place or "shop", milliseconds(now + tolerance)),
+    )
+    where = place_in(file, place, shop)
     newest = file.newest(where, milliseconds(now + tolerance)) if at == "last" else None
     as_of = moment_asked(at, zone, now, newest, tolerance)
     present = at == "now"

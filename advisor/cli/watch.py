@@ -4,6 +4,7 @@ import json
 import logging
 import sys
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -52,7 +53,8 @@ def run_watch(
             sys.stdout.flush()
 
     zone = zone_of(zone_name or shop.zone)
-    replay(replayed, shop, coatings, tell, speed, zone, [_replayed_plan(text, shop, zone) for text in plans])
+    meant = [_replayed_plan(text, shop, zone) for text in plans]
+    replay(replayed, shop, coatings, tell, speed, zone, meant, datetime.now(UTC))
     return 0
 
 

@@ -125,15 +125,21 @@ class AirLog:
         ).fetchone()
         return None if row is None else Reading(series, _unscaled(row[1], series), row[0], "logbook", row[2], row[3])
 
-    def anything_after(self, at: int) -> bool:
-        """Whether a reading is stamped later than a moment [ms UTC], those of a clock known as wrong left out."""
-        return any(
-            self.connection.execute(
-                "SELECT 1 FROM reading WHERE series_id = ? AND at > ? AND reason <> 'future' LIMIT 1",
-                (self._id(series), at),
+    def after(self, at: int) -> list[Reading]:
+        """The next reading of each series that is stamped later than a moment [ms UTC].
+
+        First comes one that was not ahead of the clock when it was written, where there is one. A row without a value,
+        or with two, tells nothing of that: older logbooks marked it so before they looked at its time.
+        """
+        found = []
+        for one in self.all_series():
+            row = self.connection.execute(
+                "SELECT at, value, level, reason FROM reading WHERE series_id = ? AND at > ?"
+                " ORDER BY reason = 'future' OR reason = 'conflict' OR value IS NULL, at LIMIT 1",
+                (self._id(one), at),
             ).fetchone()
-            for series in self.all_series()
-        )
+            found += [] if row is None else [Reading(one, _unscaled(row[1], one), row[0], "logbook", row[2], row[3])]
+        return found
 
     def counts(self) -> Counter[str]:
         """Readings by reason; good ones under `good`, lines that gave none under `rejected`."""
@@ -182,7 +188,10 @@ class AirLog:
                 continue
             conflicts += 1
             text = f"{reading.series.sensor} {reading.series.quantity} {reading.value} at {reading.at}"
-            rejects.append(Reject(reading.source, "conflict", text[:120]))
+            future = reading.reason == "future"
+            rejects.append(Reject(reading.source, "future" if future else "conflict", text[:120]))
+            if future:
+                continue  # stamped by a clock that was wrong: it tells nothing against what stands there
             # the first value stays, and the moment counts as one for which the sensor said two things
             self.connection.execute(
                 "UPDATE reading SET level = 'bad', reason = 'conflict' WHERE series_id = ? AND at = ?",

@@ -1,6 +1,7 @@
 """Readings to Conditions: the newest word of each sensor, as of one moment."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from math import exp, hypot
 
@@ -8,12 +9,24 @@ from advisor.advice.conditions import Conditions, Measured
 from advisor.catalog.limits import quality_limits
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
-from advisor.readings.reading import BAD, GOOD, HALF_LINE, NOT_LIVE, UNREADABLE_LINE, Reading, Reject
+from advisor.readings.reading import (
+    BAD,
+    FUTURE,
+    GOOD,
+    HALF_LINE,
+    NOT_LIVE,
+    STILL,
+    UNREADABLE_LINE,
+    Reading,
+    Reject,
+    Series,
+)
 from advisor.shop.shop import Shop
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _LONGEST_STEP = 10 * 60.0  # [s] a reading speaks for no longer than this in a mean
 _COVERED = 0.8  # share of the time that must be read before a mean counts
+_CLOCK_AHEAD = 3  # readings that run on without a break beyond the present: its clock is ahead, and its ages are wrong
 
 
 def milliseconds(moment: datetime) -> int:
@@ -34,27 +47,41 @@ def conditions_as_of(
     piece_in_room: float | None = None,
     since_solvent_spraying: float | None = None,
     rejects: Sequence[Reject] = (),
+    clock_set: int = 0,
 ) -> Conditions:
     """What was known at `now` from marked readings in the order of their time, cut at `now` by whoever marked them.
 
     The newest reading of a sensor decides, even when it cannot be used: an older good one does not stand in for it.
     Another sensor at the same place does. rejects: lines of the source that could not be read; one newer than a
-    sensor's newest reading may have been that sensor's, and stands for it.
+    sensor's newest reading may have been that sensor's, and stands for it. What is ahead of the clock is never the
+    newest: it is told only where its sensor has nothing else that is fresh. clock_set [ms UTC]: readings up to it are
+    of before the clock was set, and their age means nothing.
     """
+    fresh_for, tolerance = (shop.limit(key).value * 1000 for key in ("fresh_for", "clock_tolerance"))
+    present = milliseconds(now)
     newest: dict[tuple[str, str], dict[str, Reading]] = {}
     delayed: dict[tuple[str, str], dict[str, float]] = {}
+    ahead: dict[Series, list[int]] = {}
     for reading in readings:
         series = reading.series
         key = (series.place, series.quantity)
         by_sensor, late = newest.setdefault(key, {}), delayed.setdefault(key, {})
+        if reading.reason == FUTURE and series.sensor in by_sensor:
+            run = ahead.setdefault(series, [by_sensor[series.sensor].at])
+            if reading.at - run[-1] <= fresh_for:
+                run.append(reading.at)
+            if present - run[0] <= fresh_for and len(run) <= _CLOCK_AHEAD:
+                continue
         if reading.reason == NOT_LIVE and reading.value is not None and series.sensor in by_sensor:
             late[series.sensor] = reading.value  # said at some time nobody knows: it stands beside, not in the place of
             continue
         by_sensor[series.sensor] = reading
         late.pop(series.sensor, None)
-    unreadable = max(rejects, key=lambda reject: reject.at or 0, default=None)
+    told = [reject for reject in rejects if reject.at is None or reject.at <= present + tolerance + 1]
+    just = present - clock_set <= fresh_for
+    unreadable = max(told, key=lambda reject: reject.at or 0, default=None)
     values = {
-        key: _measured(by_sensor.values(), now, shop, unreadable, tuple(delayed[key].values()))
+        key: _measured(_since(clock_set, just, by_sensor.values()), now, shop, unreadable, tuple(delayed[key].values()))
         for key, by_sensor in newest.items()
     }
     if unreadable is not None:
@@ -69,6 +96,16 @@ def conditions_as_of(
         since_solvent_spraying=since_solvent_spraying,
         logged_air=_logged_air(readings, now, place, shop),
     )
+
+
+def _since(clock_set: int, just: bool, words: Iterable[Reading]) -> list[Reading]:
+    """The words, those of before the clock was set without their values. just: it was set a moment ago."""
+    return [
+        replace(word, value=None, level=BAD, reason="clock-set")
+        if word.at <= clock_set or (just and word.reason == FUTURE)
+        else word
+        for word in words
+    ]
 
 
 def _measured(
@@ -101,7 +138,8 @@ def _measured(
         return Measured(values[0], sure[-1], age, rivals=(min(every), max(every)))
     if len(values) > 1 and spread > 2.0 * hypot(sure[-1], sure[-2]):
         return Measured(values[0], sure[-1], age, rivals=(min(values), max(values)))
-    return Measured(sum(values) / len(values), sure[-1], age)
+    still = STILL if any(reading.reason == STILL for reading, _ in good) else ""
+    return Measured(sum(values) / len(values), sure[-1], age, reason=still)
 
 
 def _end_fault(reject: Reject) -> str:

@@ -6,15 +6,19 @@ from datetime import datetime, timedelta
 from advisor.advice.conditions import Conditions
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import conditions_as_of, milliseconds
-from advisor.readings.reading import FUTURE, Series
+from advisor.logbook.verdict_log import CLOCK_SET, kept_value
+from advisor.readings.reading import BAD, CONFLICT, FUTURE, Series
 from advisor.shop.shop import Shop
 
 LOOK_BACK = timedelta(hours=4)  # what the piece's temperature follows from
 _LOOKED_BACK_ON = "air_temperature"
+_AHEAD = 86_400_000  # [ms] a clock in another zone is ahead by less; further on a stamp tells nothing of the sensor
 
 
 def conditions_at(air_log: AirLog, now: datetime, place: str, shop: Shop, past: bool = False) -> Conditions:
     """Conditions as of `now`; readings stamped a little ahead of it count as of now, later ones do not.
+
+    What was stamped before the machine's clock was last set counts as unknown until its sensor has spoken again.
 
     past: `now` is a moment gone by, of which later readings are known: none ahead of it counts.
 
@@ -22,6 +26,8 @@ def conditions_at(air_log: AirLog, now: datetime, place: str, shop: Shop, past: 
     """
     tolerance = timedelta(0) if past else timedelta(seconds=shop.limit("clock_tolerance").value)
     until = milliseconds(now + tolerance)
+    later = [] if past else air_log.after(until)
+    ahead = [each for each in later if each.reason in (FUTURE, CONFLICT) or each.value is None]
     readings = air_log.newest(until)
     followed = [
         reading.series
@@ -33,9 +39,11 @@ def conditions_at(air_log: AirLog, now: datetime, place: str, shop: Shop, past: 
         for reading in air_log.between(milliseconds(now - LOOK_BACK), until, followed)
         if reading.reason != FUTURE  # stamped by a clock that was wrong
     ]
+    readings += [replace(each, level=BAD, reason=FUTURE) for each in ahead if each.at <= until + _AHEAD]
     readings.sort(key=lambda reading: reading.at)
-    conditions = conditions_as_of(readings, now, place, shop)
-    if not past and air_log.anything_after(until):
+    clock_set = int(kept_value(air_log.connection, CLOCK_SET) or 0)
+    conditions = conditions_as_of(readings, now, place, shop, clock_set=clock_set)
+    if len(later) > len(ahead):
         # the log knows a later moment than this clock: it was set back, and ages mean nothing
         return replace(conditions, doubt="clock-set")
     return conditions

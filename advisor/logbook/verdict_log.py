@@ -7,6 +7,8 @@ from typing import Any
 from advisor.advice.announced import Announced, reason_of
 from advisor.advice.verdict import State, Verdict
 
+CLOCK_SET = "clock-set"  # of `memory`: to when the wall clock was last set [ms UTC]
+
 
 def keep_verdict(
     connection: sqlite3.Connection,

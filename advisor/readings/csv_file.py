@@ -23,7 +23,7 @@ LONGEST_LINE = 4096  # characters
 MOST_SERIES = 300  # places x sensors x quantities of one file
 DEFAULT_PLACE, DEFAULT_SENSOR = "shop", "file"
 _ISO = re.compile(
-    r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}:[0-9]{2}(?::[0-9]{2}(?:\.[0-9]{1,6})?)?(?:Z|[+-][0-9]{2}:?[0-9]{2})?"
+    r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}:[0-9]{2}(?::[0-9]{2}(?:[.,][0-9]+)?)?(?:Z|[+-][0-9]{2}(?::?[0-9]{2})?)?"
 )
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _LONGEST_NAME = 40  # characters of a place or sensor name
@@ -75,16 +75,25 @@ class CsvReadings:
     """The readings of one file, in the order of its lines.
 
     Iterate once; then `unread_columns` are headers that hold no quantity of ours. A reject carries the time of its
-    line, or of just after the line before it, so that what it may have said is not taken for silence.
+    line, or of just after the lines before it, so that what it may have said is not taken for silence. until [ms UTC]:
+    the present; a line ahead of it puts none after itself.
     """
 
-    def __init__(self, path: Path, dialect: CsvDialect, zone: ZoneInfo | None, place: str = DEFAULT_PLACE) -> None:
+    def __init__(
+        self,
+        path: Path,
+        dialect: CsvDialect,
+        zone: ZoneInfo | None,
+        place: str = DEFAULT_PLACE,
+        until: int | None = None,
+    ) -> None:
         self.path = path
         self.dialect = dialect
         self.zone = zone
         self.place = place
+        self.until = until
         self.unread_columns: tuple[str, ...] = ()
-        self._newest = 0  # [ms UTC] of any line so far
+        self._newest = 0  # [ms UTC] of any line so far that is not ahead of `until`
         self._times: dict[tuple[str, str], int] = {}  # newest by place and sensor
         self._last_field: str | None = None
         self._together: set[frozenset[Series]] = set()  # quantities that one row gave side by side
@@ -168,8 +177,12 @@ class CsvReadings:
             at = self._newest + 1
         else:
             at = own if own < self._newest else max(own, self._newest + 1)
-            self._newest = max(self._newest, own)
+            self._pass(own)
         return Reject(f"line {number}", reason, shown(text), at)
+
+    def _pass(self, at: int) -> None:
+        if self.until is None or at <= self.until:
+            self._newest = max(self._newest, at)
 
     def _row(self, number: int, text: str, complete: bool, columns: Columns) -> list[Reading] | Reject:
         if not _is_text(text):
@@ -193,7 +206,7 @@ class CsvReadings:
             return self._reject(number, f"no time in {shown(fields[columns.time])}", text, columns)
         if len(self._series) >= MOST_SERIES and (sensor, place, columns.values[0].quantity) not in self._series:
             return self._reject(number, f"more than {MOST_SERIES} sensors and quantities", text, columns)
-        self._newest = max(self._newest, at)
+        self._pass(at)
         self._times[place, sensor] = max(at, self._times.get((place, sensor), at))
         self._last_field = fields[-1]
         return self._values(number, fields, columns, at, place, sensor)
@@ -212,7 +225,7 @@ class CsvReadings:
             field = fields[column.position]
             if not field.strip() and not self._is_missing(one, given):
                 continue
-            parsed = parse_value(field, self.dialect.decimal)
+            parsed = parse_value(field, self.dialect.decimal, column.unit)
             value = None if parsed.value is None else to_si(parsed.value, column.unit)
             readings.append(Reading(one, value, at, source, BAD if value is None else GOOD, parsed.reason))
         self._seen.update(given)

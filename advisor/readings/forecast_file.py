@@ -82,7 +82,7 @@ def _entries(where: str, text: bytes, zone: ZoneInfo | None) -> list[Reading]:
             if column is None:
                 continue
             quantity, unit = column
-            parsed = parse_value(str(value))
+            parsed = parse_value(str(value), unit=unit)
             si = None if parsed.value is None else to_si(parsed.value, unit)
             level = BAD if si is None else GOOD
             series = Series(SENSOR, PLACE, quantity)

@@ -10,7 +10,7 @@ from advisor.catalog.units import Unit, to_si
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
 from advisor.readings.number import parse_value
-from advisor.readings.reading import BAD, GOOD, NOT_A_NUMBER, NOT_LIVE, SUSPECT, Reading, Reject, Series
+from advisor.readings.reading import BAD, GOOD, NOT_A_NUMBER, NOT_LIVE, OFFLINE, SUSPECT, Reading, Reject, Series
 from advisor.readings.senml import UNIT_COLUMNS, resolve
 from advisor.readings.strict_json import LARGEST_PAYLOAD, BadPayload, NumberText, parse_json
 from advisor.shop.shop import TopicMap
@@ -33,7 +33,7 @@ class Message:
 
 @dataclass
 class PayloadReader:
-    """Turns messages into readings by the shop's topics.
+    """Turns messages into readings by the shop's topics; remembers the newest moment of each series.
 
     fresh_for, clock_tolerance [s]: a payload's own time makes it live only within these of its arrival.
     """
@@ -43,7 +43,7 @@ class PayloadReader:
     clock_tolerance: float
     settle: float = 5.0  # [s] after connecting, during which a queued backlog may still come in
     _by_topic: dict[str, list[TopicMap]] = field(init=False)
-    _series: dict[tuple[str, str, str], Series] = field(init=False, default_factory=dict)
+    _newest: dict[Series, int] = field(init=False, default_factory=dict)  # [ms UTC]
     _columns: dict[str, tuple[str, Unit]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -53,6 +53,10 @@ class PayloadReader:
             for column in (topic.column, *topic.names.values()):
                 if column:
                     self._columns[column] = column_of(column)
+
+    def remember(self, reading: Reading) -> None:
+        """Take a reading of the past into memory, as after a restart."""
+        self._newest[reading.series] = max(reading.at, self._newest.get(reading.series, reading.at))
 
     def read(self, message: Message) -> list[Reading | Reject]:
         """The readings of a message, and a reject for each part of it that gave none. Never raises.
@@ -66,6 +70,9 @@ class PayloadReader:
         entries: list[Reading | Reject] = []
         parsed: Any = None
         for topic in maps:
+            if topic.form == "will":
+                entries += self._gone(topic, message)
+                continue
             try:
                 if len(message.payload) > LARGEST_PAYLOAD:
                     raise BadPayload(f"larger than {LARGEST_PAYLOAD} bytes")
@@ -81,8 +88,38 @@ class PayloadReader:
                 entries.append(_reject(message, str(error)))
                 if topic.column and not message.retain:
                     series = self._one_series(topic, topic.column)
-                    entries.append(Reading(series, None, message.at, message.topic, BAD, NOT_A_NUMBER))
+                    at = self._after_all(series, message.at)
+                    entries.append(Reading(series, None, at, message.topic, BAD, NOT_A_NUMBER))
         return entries
+
+    def _gone(self, topic: TopicMap, message: Message) -> list[Reading | Reject]:
+        """By its last will a sensor has no value any more, whatever it measured; any other word there says nothing.
+
+        A retained one counts too: it stands until the sensor speaks. Of a sensor with its own clock it is stamped just
+        after its last word, or a clock that runs late would be behind its own last will when it comes back.
+        """
+        if message.payload.decode("utf-8", "replace").strip() != topic.payload:
+            return []
+        configured = [self._one_series(one, each) for one in self.topics for each in (one.column, *one.names.values())
+                      if each]  # fmt: skip
+        gone: list[Reading | Reject] = []
+        for series in dict.fromkeys([*configured, *self._newest]):
+            if series.sensor == topic.sensor:
+                last = self._newest.get(series) if topic.clock == "payload" else None
+                at = self._after_all(series, message.at if last is None else last)
+                gone.append(Reading(series, None, at, message.topic, BAD, OFFLINE))
+        return gone
+
+    def _after_all(self, series: Series, at: int) -> int:
+        """A moment [ms UTC] of arrival that no reading of the series has: messages that came at once are kept apart.
+
+        A newest one further ahead than a sensor's clock may be is of a clock that was set: it counts no more.
+        """
+        newest = self._newest.get(series)
+        if newest is not None and 0 <= newest - at <= self.clock_tolerance * 1000:
+            at = newest + 1
+        self._newest[series] = at
+        return at
 
     def _plain(self, topic: TopicMap, message: Message) -> Reading:
         try:
@@ -119,8 +156,13 @@ class PayloadReader:
         if topic.clock == "payload" and own is None:
             raise BadPayload("no time in a payload whose sensor has its own clock")
         series, unit = self._one_series(topic, column), self._columns[column][1]
-        at = own if topic.clock == "payload" and own is not None else message.at
-        parsed = parse_value(text)
+        if topic.clock == "payload" and own is not None:
+            at = own
+            if own <= message.at + self.clock_tolerance * 1000:
+                self._newest[series] = max(own, self._newest.get(series, own))
+        else:
+            at = self._after_all(series, message.at)
+        parsed = parse_value(text, unit=unit)
         if parsed.value is None:
             return Reading(series, None, at, message.topic, BAD, parsed.reason)
         old = own is not None and (message.at - own) / 1000.0 > self.fresh_for
@@ -128,10 +170,7 @@ class PayloadReader:
         return Reading(series, to_si(parsed.value, unit), at, message.topic, level, reason)
 
     def _one_series(self, topic: TopicMap, column: str) -> Series:
-        key = (topic.sensor, topic.place, self._columns[column][0])
-        if key not in self._series:
-            self._series[key] = Series(*key)
-        return self._series[key]
+        return Series(topic.sensor, topic.place, self._columns[column][0])
 
     def _live(self, topic: TopicMap, at: int, message: Message) -> bool:
         """Whether this was said just now: never a retained message, never one that may have been queued."""

@@ -12,6 +12,7 @@ from math import hypot
 
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.quantities import kind_of
+from advisor.physics import moist_air
 from advisor.readings.reading import (
     BAD,
     CONFLICT,
@@ -21,6 +22,7 @@ from advisor.readings.reading import (
     OUT_OF_RANGE,
     PINNED,
     STEP,
+    STILL,
     STUCK,
     SUSPECT,
     WRONG_UNIT,
@@ -29,15 +31,25 @@ from advisor.readings.reading import (
 )
 
 MINUTE = 60_000  # [ms]
-_LONGEST_GAP = 6 * 60 * MINUTE  # a longer silence ends a run of readings at the end stop
+_LONGEST_GAP = 6 * 60 * MINUTE  # a longer silence ends a run of readings that are alike, or at the end stop
 _RUN_OF = 4  # readings at least that make a run
 _SISTER_FRESH = 20 * MINUTE  # a sister's reading is compared while younger than this
 _UNIT_TOLERANCE = 3.0  # [K] a Fahrenheit reading taken as Celsius, turned back, meets its sister within this
+_MOVES_NO_HUMIDITY = 1.0  # [K] moves none by a sister's distance: a quick look before the equation
 _TOGETHER = {
     "air_temperature": ("relative_humidity", "dew_point"),
     "relative_humidity": ("air_temperature",),
     "dew_point": ("air_temperature",),
 }
+
+
+@dataclass
+class _Witness:
+    """A reading beside one that stands still. first: its value when that run began; held: it stayed away."""
+
+    first: float
+    away_since: int | None = None
+    held: bool = False
 
 
 @dataclass
@@ -49,6 +61,7 @@ class _History:
     previous: Reading | None = None
     same_since: int = 0
     same_count: int = 0
+    witnesses: dict[Series, _Witness] = field(default_factory=dict)
     pinned_since: int | None = None
     pinned_count: int = 0
     word: Reading | None = None  # whatever it said last, readable or not
@@ -57,7 +70,7 @@ class _History:
 
 @dataclass
 class QualityControl:
-    """Marks readings one by one, in the order of their time; counts the marks by reason.
+    """Marks readings one by one, in the order of their time; counts the marks of what is not good.
 
     accuracy(sensor, quantity) gives a sensor's standard uncertainty in SI.
     """
@@ -71,9 +84,9 @@ class QualityControl:
     def mark(self, reading: Reading, now: int) -> Reading:
         """The reading with its mark. `now` [ms UTC] is the moment it is looked at."""
         level, reason = self._judge(reading, now)
-        if not reason and reading.reason:
+        if reason in ("", STILL) and reading.reason:
             level, reason = reading.level, reading.reason  # a mark it came with, such as not-live
-        if reason:
+        if reason not in ("", STILL):
             self.counts[reason] += 1
         return reading if reason == reading.reason else replace(reading, level=level, reason=reason)
 
@@ -88,6 +101,8 @@ class QualityControl:
         self._apart_since.clear()
 
     def _judge(self, reading: Reading, now: int) -> tuple[str, str]:
+        if reading.at > now:
+            return BAD, FUTURE  # before all else, and never remembered: nothing said later may be held against it
         history = self._histories.setdefault(reading.series, _History())
         if _contradicts_itself(history, reading):
             return BAD, CONFLICT
@@ -95,8 +110,6 @@ class QualityControl:
             return BAD, reading.reason
         limits = quality_limits()
         kind = kind_of(reading.series.quantity).kind
-        if reading.at > now:
-            return BAD, FUTURE
         if not limits[kind, "range_low"].value <= reading.value <= limits[kind, "range_high"].value:
             return BAD, OUT_OF_RANGE
         if history.previous is not None and reading.at < history.previous.at:
@@ -110,14 +123,21 @@ class QualityControl:
             return SUSPECT, STEP
         history.last_good = reading
         apart = self._apart(history, reading, kind)
-        return (SUSPECT, apart) if apart else (GOOD, "")
+        self._witness(reading, kind)
+        if self._shown_frozen(history, reading, kind):
+            return BAD, STUCK
+        if apart:
+            return SUSPECT, apart
+        return GOOD, STILL if self._both_still(history, reading, kind, "still_together") else ""
 
     def _remember_run(self, history: _History, reading: Reading) -> None:
         previous = history.previous
-        if previous is None or previous.value != reading.value:
+        gap = previous is not None and reading.at - previous.at > _LONGEST_GAP
+        if previous is None or previous.value != reading.value or gap:
             history.same_since, history.same_count = reading.at, 0
+            history.witnesses.clear()
         history.same_count += 1
-        if previous is not None and reading.at - previous.at > _LONGEST_GAP:
+        if gap:
             history.pinned_since = None
         history.previous = reading
 
@@ -138,19 +158,73 @@ class QualityControl:
         alone = quality_limits().get((kind, "stuck_alone"))
         if alone is None or history.same_count < _RUN_OF:
             return False
-        run = reading.at - history.same_since
-        if run >= alone.value * 1000:
+        if reading.at - history.same_since >= alone.value * 1000:
             return True
-        together = quality_limits().get((kind, "stuck_together"))
-        if together is None or run < together.value * 1000:
+        return self._both_still(history, reading, kind, "stuck_together")
+
+    def _both_still(self, history: _History, reading: Reading, kind: str, check: str) -> bool:
+        """Whether temperature and moisture of one sensor have not changed by a digit for the time of this check."""
+        asked = quality_limits().get((kind, check))
+        if asked is None or history.same_count < _RUN_OF:
             return False
-        for quantity in _TOGETHER.get(kind, ()):
-            partner = self._histories.get(replace(reading.series, quantity=quantity))
-            if partner is None or partner.previous is None or partner.same_count < _RUN_OF:
-                continue
-            if partner.previous.at - partner.same_since >= together.value * 1000 - 2 * _SISTER_FRESH:
-                return True
-        return False
+        span = asked.value * 1000
+        slack = min(2 * _SISTER_FRESH, span / 3)
+        return reading.at - history.same_since >= span and any(
+            partner.previous.at - partner.same_since >= span - slack
+            for partner in self._partners(reading.series, kind)
+            if partner.previous is not None and partner.same_count >= _RUN_OF
+        )
+
+    def _partners(self, series: Series, kind: str) -> list[_History]:
+        beside = (Series(series.sensor, series.place, quantity) for quantity in _TOGETHER.get(kind, ()))
+        return [self._histories[one] for one in beside if one in self._histories]
+
+    def _shown_frozen(self, history: _History, reading: Reading, kind: str) -> bool:
+        """Whether what is beside it shows that it should have moved; a sister shows it of a still pair as a whole.
+
+        It stays in the comparison with its sisters, and theirs with it: one in the sun must not win by moving.
+        """
+        if history.same_count < _RUN_OF:
+            return False
+        return any(witness.held for witness in history.witnesses.values()) or (
+            self._both_still(history, reading, kind, "sister_for")
+            and any(
+                witness.held and by.sensor != reading.series.sensor
+                for partner in self._partners(reading.series, kind)
+                for by, witness in partner.witnesses.items()
+            )
+        )
+
+    def _witness(self, reading: Reading, kind: str) -> None:
+        """Tell those that may stand still beside this reading how far it has gone since their runs began.
+
+        A sister at the same place by its own value; the temperature of a sensor to its humidity by what the same water
+        in the air would show now.
+        """
+        place, quantity, sensor = reading.series.place, reading.series.quantity, reading.series.sensor
+        for name in self._sisters.get((place, quantity), {}):
+            if name != sensor:
+                self._note(Series(name, place, quantity), reading, kind)
+        if kind == "air_temperature":
+            self._note(Series(sensor, place, "relative_humidity"), reading, "relative_humidity")
+
+    def _note(self, still: Series, reading: Reading, kind: str) -> None:
+        history, floor = self._histories.get(still), quality_limits().get((kind, "sister_floor"))
+        if history is None or history.previous is None or floor is None or reading.value is None:
+            return
+        witness = history.witnesses.get(reading.series)
+        if witness is None:
+            history.witnesses[reading.series] = _Witness(reading.value)
+            return
+        gone = abs(reading.value - witness.first)
+        if still.quantity != reading.series.quantity:
+            gone = _moisture_moved(history.previous.value, witness.first, reading.value)
+        if gone < floor.value:
+            witness.away_since = None
+        elif witness.away_since is None:
+            witness.away_since = reading.at
+        elif reading.at - witness.away_since >= quality_limits()[kind, "sister_for"].value * 1000:
+            witness.held = True
 
     def _jumped(self, history: _History, reading: Reading, kind: str) -> bool:
         """A jump faster than air can turn is held until the next reading confirms it."""
@@ -209,6 +283,14 @@ def _contradicts_itself(history: _History, reading: Reading) -> bool:
     if word is not None and word.at == reading.at and word.value != reading.value:
         history.conflict_at = reading.at
     return history.conflict_at == reading.at
+
+
+def _moisture_moved(humidity: float | None, before: float, after: float) -> float:
+    """How far a humidity [fraction] goes when air with the same water in it turns from `before` to `after` [°C]."""
+    if humidity is None or abs(after - before) < _MOVES_NO_HUMIDITY:
+        return 0.0
+    pressures = [float(moist_air.saturation_pressure(value)) for value in (before, after)]
+    return abs(min(1.0, humidity * pressures[0] / pressures[1]) - humidity)
 
 
 def _within_step(earlier: Reading, later: Reading, step_per_minute: float) -> bool:

@@ -14,6 +14,8 @@ PINNED = "pinned"
 DISAGREES = "disagrees"
 WRONG_UNIT = "wrong-unit"
 FUTURE = "future"
+STILL = "still"  # good, and told: it and its partner have not changed by a digit for an hour
+OFFLINE = "offline"  # the sensor's last will
 NOT_LIVE = "not-live"  # a stored or delayed message: kept, and never fresh
 CONFLICT = "conflict"  # another value at the same moment
 HALF_LINE = "half-line"
@@ -34,7 +36,7 @@ class Reading:
     """A value in SI (°C, fraction) at a moment; `at` is milliseconds UTC since 1970.
 
     `value` is None when the sensor gave none that can be read. `level` is good, suspect or bad; `reason` says why
-    it is not good and is empty when it is.
+    it is not good and is empty when it is; a good one may be `still`.
     """
 
     series: Series

@@ -3,9 +3,10 @@
 import json
 from typing import Any
 
+from advisor.readings.number import LONGEST_VALUE
+
 LARGEST_PAYLOAD = 4096  # bytes
 DEEPEST = 4
-LONGEST_NUMBER = 32  # characters
 
 
 class BadPayload(ValueError):
@@ -41,8 +42,8 @@ class NumberText(str):
 
 
 def _number(text: str) -> NumberText:
-    if len(text) > LONGEST_NUMBER:
-        raise BadPayload(f"a number of more than {LONGEST_NUMBER} digits")
+    if len(text) > LONGEST_VALUE:
+        raise BadPayload(f"a number of more than {LONGEST_VALUE} digits")
     return NumberText(text)
 
 

@@ -108,11 +108,7 @@ def _shop(file: ShopFile, sheets: Mapping[str, Coating], folder: Path) -> Shop:
         air_supply=file.air_supply,
         csv=CsvDialect(**file.csv.model_dump()),
         logbook=None if file.logbook is None else folder / file.logbook,
-        topics=tuple(
-            TopicMap(sensor=sensor.name, place=sensor.place, clock=sensor.clock, **topic.model_dump())
-            for sensor in file.sensors
-            for topic in sensor.topics
-        ),
+        topics=tuple(topic for sensor in file.sensors for topic in _topics(sensor)),
         forecast_topic=file.forecast.topic,
         broker=None if file.mqtt is None else _broker(file.mqtt, folder, file.logbook),
         notices=_notices(file.notices),
@@ -148,8 +144,16 @@ def _notices(table: NoticesTable) -> Notices:
     return Notices(destinations, start, end)
 
 
+def _topics(sensor: SensorTable) -> list[TopicMap]:
+    own = (sensor.name, sensor.place)
+    topics = [TopicMap(*own, clock=sensor.clock, **topic.model_dump()) for topic in sensor.topics]
+    if sensor.will is not None:
+        topics.append(TopicMap(*own, sensor.will.topic, sensor.clock, "will", payload=sensor.will.payload))
+    return topics
+
+
 def _accuracy(sensor: SensorTable) -> SensorAccuracy:
-    stated = sensor.model_dump(exclude={"name", "place", "clock", "topics"}, exclude_none=True)
+    stated = sensor.model_dump(exclude={"name", "place", "clock", "topics", "will"}, exclude_none=True)
     return SensorAccuracy(sensor.name, {key.removesuffix("_accuracy"): value for key, value in stated.items()})
 
 

@@ -35,7 +35,8 @@ class CsvDialect:
 class TopicMap:
     """What one sensor says on one topic.
 
-    form: number (the payload is a plain number), json (the number stands in a field) or senml (RFC 8428).
+    form: number (the payload is a plain number), json (the number stands in a field), senml (RFC 8428), or will: the
+    sensor is gone when `payload` comes.
     column: a quantity with its unit, like air_temperature_c; for SenML `names` maps record names to columns.
     clock: whose time counts, the payload's or that of arrival.
     """
@@ -48,6 +49,7 @@ class TopicMap:
     column: str = ""
     value_field: str = ""
     time_field: str = ""
+    payload: str = ""
     names: Mapping[str, str] = field(default_factory=dict)
 
 

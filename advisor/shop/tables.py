@@ -65,6 +65,13 @@ class TopicTable(Strict):
         return self
 
 
+class WillTable(Strict):
+    """Where the sensor's last will comes in, and what it says there when the sensor is gone."""
+
+    topic: Topic
+    payload: Text = "offline"
+
+
 class SensorTable(Strict):
     """One sensor with the accuracy its maker states, and the topics it speaks on."""
 
@@ -72,6 +79,7 @@ class SensorTable(Strict):
     place: Name = "shop"
     clock: Literal["arrival", "payload"] = "arrival"
     topics: list[TopicTable] = Field(default_factory=list)
+    will: WillTable | None = None
     air_temperature_accuracy: TemperatureAccuracy | None = None
     relative_humidity_accuracy: HumidityAccuracy | None = None
     surface_temperature_accuracy: TemperatureAccuracy | None = None
@@ -296,11 +304,14 @@ class ShopFile(Strict):
         """One value on a topic is one quantity of one sensor, and what we say ourselves is no reading."""
         maps = [(sensor.name, topic) for sensor in self.sensors for topic in sensor.topics]
         forms = {topic.topic: topic.form for _, topic in maps}
-        for topic in (*forms, self.forecast.topic):
+        wills = {sensor.will.topic for sensor in self.sensors if sensor.will is not None}
+        for topic in (*forms, *wills, self.forecast.topic):
             if topic is not None and self.mqtt is not None and self.mqtt.says(topic):
                 raise ValueError(f"topic {shown(topic)} is the advisor's own; name the one the sensor speaks on")
-            if topic == self.forecast.topic and topic in forms:
-                raise ValueError(f"topic {shown(topic)} is a sensor's and the forecast's; each needs its own")
+            if topic is not None and (topic in forms) + (topic in wills) + (topic == self.forecast.topic) > 1:
+                raise ValueError(
+                    f"topic {shown(topic)} has two uses; values, last will and forecast each need their own"
+                )
         for _, each in maps:
             if each.form != forms[each.topic]:
                 raise ValueError(f"topic {shown(each.topic)} has two forms; allowed is one; correct form")

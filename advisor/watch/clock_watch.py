@@ -24,9 +24,10 @@ STEP = 5.0  # [s] the wall clock may move against the boot clock between two loo
 class ClockWatch:
     """Compares wall and boot clock at each look, from whichever thread looks.
 
-    disown: marks the readings stamped after a moment, and lets quality control start anew; may fail and is then
-    tried again at the next look, with no reading believed until it has worked. The moment stays that of the step: what
-    was stamped between it and a later try is of before the step too.
+    disown: marks the readings stamped after a moment, keeps the moment, and lets quality control start anew; what was
+    read up to it counts as unknown from then on (`conditions_at`), for the daemon and for `check`. It may fail and is
+    then tried again at the next look, with no reading believed until it has worked. The moment stays that of the step:
+    what was stamped between it and a later try is of before the step too.
     """
 
     daemon: Daemon
@@ -42,7 +43,6 @@ class ClockWatch:
             before, self._offset = self._offset, offset
             stepped = before is not None and abs(offset - before) > STEP
             if stepped:
-                self.daemon.stepped_at = now.boottime
                 self.daemon.doubt = "clock-set"
             if self.daemon.doubt:
                 self._disown(now)
@@ -55,12 +55,13 @@ class ClockWatch:
         except Exception as error:
             log.error("clock step not kept, tried again", error=str(error))
         else:
-            self.daemon.doubt = ""
-            self.daemon.stepped_at = now.boottime  # a late try disowns words of after the step too: each speaks again
+            self.daemon.doubt = ""  # a late try disowns words of after the step too: each speaks again
             self._since = None
 
-    def remember(self, connection: sqlite3.Connection, now: Now) -> None:
+    def remember(self, connection: sqlite3.Connection, now: Now) -> bool:
         """Take up the clock where the last kept verdict left it: it may have been set while nobody watched.
+
+        Gives whether it was, or may have been.
 
         In another boot nothing tells how the clocks compare, and a machine without a battery clock starts in the past:
         there each sensor must speak again.
@@ -68,8 +69,9 @@ class ClockWatch:
         kept = clock_offset(connection, now.boot_id)
         if kept is not None:
             self._offset = kept
-            self.look(now)
-        elif judged_before(connection):
-            self.daemon.stepped_at = now.boottime
+            return self.look(now) is not None
+        if judged_before(connection):
             self.daemon.doubt = "clock-set"
             self.look(now)
+            return True
+        return False

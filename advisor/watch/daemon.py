@@ -21,7 +21,7 @@ from advisor.advice.announced import (
     settled_state,
     starting,
 )
-from advisor.advice.conditions import Conditions, Measured
+from advisor.advice.conditions import Conditions
 from advisor.advice.night_ahead import night_ahead, with_night
 from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
@@ -60,9 +60,8 @@ class Judged:
 class Daemon:
     """The judge with its memory. write: runs a job inside one transaction; air_log: reads on a connection of its own.
 
-    live_at: when a (place, quantity) was last heard live, by the boot clock [s]. stepped_at: when the wall clock was
-    last set, by the boot clock [s]; what was not heard since then counts as unknown. doubt: why nothing read may be
-    believed at all just now.
+    doubt: why nothing read may be believed at all just now; set by whoever watches the clock, and here when the logbook
+    holds what is later than now, until that has been marked so.
     """
 
     shop: Shop
@@ -71,8 +70,6 @@ class Daemon:
     write: Writing
     destinations: tuple[str, ...] = ()
     interval: timedelta = INTERVAL
-    live_at: Callable[[tuple[str, str]], float | None] = lambda key: None
-    stepped_at: float | None = None
     doubt: str = ""
     last: Judged | None = None
     _announced: dict[str, Announced] = field(default_factory=dict)
@@ -171,21 +168,9 @@ class Daemon:
 
     def _conditions(self, moment: datetime, past: bool = False) -> Conditions:
         place = place_to_spray(self.shop, self.air_log.all_series())
-        conditions = replace(
-            conditions_at(self.air_log, moment, place, self.shop, past),
-            doubt=self.doubt,
-            panels=self._panels.of_the_day(moment, place),
-        )
-        if self.stepped_at is None:
-            return conditions
-        unheard = Measured(None, 0.0, None, "bad", "clock-set")
-        return replace(
-            conditions,
-            values={
-                key: value if (self.live_at(key) or 0.0) > self.stepped_at else unheard
-                for key, value in conditions.values.items()
-            },
-        )
+        conditions = conditions_at(self.air_log, moment, place, self.shop, past)
+        self.doubt = self.doubt or conditions.doubt
+        return replace(conditions, doubt=self.doubt, panels=self._panels.of_the_day(moment, place))
 
     def _catch_up(self, now: datetime) -> None:
         """Fill the dwell from the logbook: step through the minutes since the last tick, without telling anybody."""

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from advisor.errors import FileError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import moment_of
+from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.outbox import Waiting
 from advisor.logbook.plan_log import keep_plan
 from advisor.logbook.store import open_for_writing
@@ -71,12 +71,14 @@ def replay(
     speed: float | None = None,
     zone: ZoneInfo | None = None,
     plans: Sequence[ReplayedPlan] = (),
+    until: datetime | None = None,
 ) -> int:
     """Run a CSV file or a capture (.jsonl) through the daemon, telling each notice; gives the number of ticks.
 
-    speed: times real time; None runs as fast as it goes. plans: made at the first reading. Raises FileError.
+    speed: times real time; None runs as fast as it goes. plans: made at the first reading. until: the present;
+    a reading of a past file that is stamped beyond it is handed in when it comes. Raises FileError.
     """
-    moments = _by_moment(_entries(path, shop, zone))
+    moments = _by_moment(_entries(path, shop, zone), None if until is None else milliseconds(until))
     first = next(moments, None)
     if first is None:
         raise FileError(f"{path} holds no readings", "a CSV file or a capture", "check the file")
@@ -152,13 +154,17 @@ def _entries(path: Path, shop: Shop, zone: ZoneInfo | None) -> Iterator[Reading 
 
 
 def _by_moment(
-    entries: Iterator[Reading | Reject | Message],
+    entries: Iterator[Reading | Reject | Message], until: int | None
 ) -> Iterator[tuple[int, list[Reading | Reject | Message]]]:
-    """Entries grouped by the moment they came in [ms UTC]; a reject belongs to the moment before it."""
+    """Entries grouped by the moment they came in [ms UTC]; a reject belongs to the moment before it, and so does what a
+    wrong clock stamped ahead of the present.
+    """
     at: int | None = None
     group: list[Reading | Reject | Message] = []
     for entry in entries:
         own = at if isinstance(entry, Reject) else entry.at
+        if until is not None and at is not None and own is not None and at <= until < own:
+            own = at
         if group and own is not None and at is not None and own > at:
             yield at, group
             group = []

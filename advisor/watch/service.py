@@ -102,7 +102,6 @@ class Service:
             self.writer.do,
             tuple(self.shop.notices.destinations),
             self.settings.interval,
-            self.writer.live_at.get,
         )
         notifier = AppriseNotifier(self.shop.notices.destinations)
         self.sender = Sender(self.shop, notifier, self.clock, lambda query: query(self.sending), self.writer.do)
@@ -141,8 +140,7 @@ class Service:
         scheduler = make_scheduler(self.tick, self.settings.interval, self.clock.now().wall)
         try:
             self._event("start", f"logbook {self.path.name}")
-            self.clock_watch.remember(self.reading, self.clock.now())
-            if self.daemon.stepped_at is not None:  # let the sensors speak before the first word
+            if self.clock_watch.remember(self.reading, self.clock.now()):  # let the sensors speak before the first word
                 scheduler.modify_job("tick", next_run_time=self.clock.now().wall + self.settings.interval)
             if self.source is not None:
                 self.source.start()

@@ -21,11 +21,12 @@ from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.forecast_kept import keep_forecast
 from advisor.logbook.store import transaction
+from advisor.logbook.verdict_log import CLOCK_SET, keep_value
 from advisor.readings.calibration import Calibrator
 from advisor.readings.forecast_file import forecast_of
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
-from advisor.readings.reading import GOOD, Reading, Reject
+from advisor.readings.reading import FUTURE, Reading, Reject
 from advisor.watch.clock import Clock
 
 Result = TypeVar("Result")
@@ -69,7 +70,6 @@ class Writer:
         self.inbox: queue.Queue[Incoming] = queue.Queue(queue_size)
         self.overflowed = False  # a message was dropped unacknowledged; set by `offer`, cleared by whoever reconnects
         self.storable = True
-        self.live_at: dict[tuple[str, str], float] = {}  # boot clock [s] by (place, quantity)
         self.written = 0
         self.last_round = clock.now().boottime
         self._jobs: queue.SimpleQueue[tuple[Callable[[sqlite3.Connection], Any], Future[Any]]] = queue.SimpleQueue()
@@ -78,11 +78,13 @@ class Writer:
         self._forecast: Message | None = None  # the newest forecast among them
 
     def warm_up(self) -> None:
-        """Give quality control the memory it had before a restart."""
+        """Give quality control and reader the memory they had before a restart."""
         now = milliseconds(self.clock.now().wall)
-        past = sorted(self.air_log.between(now - WARM_UP, now), key=lambda reading: reading.at)
-        for reading in past:
-            self.control.remember(reading)
+        past = self.air_log.between(now - WARM_UP, now + round(self.reader.clock_tolerance * 1000))
+        for reading in sorted(past, key=lambda reading: reading.at):
+            if reading.reason != FUTURE:
+                self.control.remember(reading)
+                self.reader.remember(reading)
 
     def offer(self, incoming: Incoming) -> bool:
         """Take a message if there is room, without ever waiting; False leaves it unacknowledged with the broker."""
@@ -116,8 +118,12 @@ class Writer:
         return result
 
     def disown_the_future(self, connection: sqlite3.Connection, since: datetime) -> None:
-        """After a step of the wall clock: mark what is stamped later than it, and judge the next readings anew."""
+        """After a step of the wall clock: mark what is stamped later than it, and judge the next readings anew.
+
+        The moment is kept, so that whoever judges from the logbook believes nothing of before it.
+        """
         self.air_log.disown_after(milliseconds(since))
+        keep_value(connection, CLOCK_SET, str(milliseconds(since)))
         self.control.forget()
 
     def write(self, entries: Sequence[Reading | Reject]) -> None:
@@ -125,8 +131,7 @@ class Writer:
         now = milliseconds(self.clock.now().wall)
         marked = self._mark(entries, now)
         with transaction(self.connection):
-            good = self._write(marked, now)
-        self._heard(good)
+            self._write(marked, now)
 
     def step(self, wait: float = FLUSH) -> int:
         """One round: jobs, then a batch of messages. Gives the number of messages committed."""
@@ -203,8 +208,7 @@ class Writer:
         with transaction(self.connection):
             if self._forecast is not None:
                 keep_forecast(self.connection, self._forecast.payload, self._forecast.at)
-            good = self._write(self._marked, max(incoming.message.at for incoming in batch))
-        self._heard(good)
+            self._write(self._marked, max(incoming.message.at for incoming in batch))
         self.written += len(self._marked)
         self._marked = self._forecast = None
 
@@ -219,12 +223,6 @@ class Writer:
         self._forecast = message
         return []
 
-    def _heard(self, readings: Sequence[Reading]) -> None:
-        """Note which quantities were heard live, once they are committed."""
-        boottime = self.clock.now().boottime
-        for reading in readings:
-            self.live_at[reading.series.place, reading.series.quantity] = boottime
-
     def _mark(self, entries: Sequence[Reading | Reject], now: int) -> list[Reading | Reject]:
         until = now + round(self.reader.clock_tolerance * 1000)
         return [
@@ -232,15 +230,14 @@ class Writer:
             for entry in entries
         ]
 
-    def _write(self, marked: Sequence[Reading | Reject], now: int) -> list[Reading]:
-        """Write inside the caller's transaction; gives the good ones."""
+    def _write(self, marked: Sequence[Reading | Reject], now: int) -> None:
+        """Write inside the caller's transaction."""
         rejects = [entry for entry in marked if isinstance(entry, Reject)]
         readings = [entry for entry in marked if isinstance(entry, Reading)]
         if rejects:
             self.air_log.reject(rejects, now)
         if readings:
             self.air_log.write(readings, self.calibrator.ids)
-        return [reading for reading in readings if reading.level == GOOD]
 
     def _run_jobs(self) -> None:
         while True:

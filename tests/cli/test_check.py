@@ -173,6 +173,7 @@ def test_a_typed_surface_joins_a_file(capsys, tmp_path):
         (["{past},22.0,48.0"], "old; it counts for 15 min"),
         (["{ahead},22.0,48.0"], "stamped in the future"),
         (["{now},22.0,48.0", "{now},22.0,70.0"], "two different values"),
+        (["{now},71.6 °F,48.0"], "another unit than is declared"),
         (["{old},22.0,48.0", "{now},12.0,48.0"], "jumped faster"),
         (["\x00\x01\x02"], "cannot be read"),
     ],
@@ -399,3 +400,44 @@ def test_a_cold_night_stands_before_the_tin(capsys):
     assert code == 0
     assert out.splitlines()[1].startswith("First: Keep the room at 10 °C")
     assert "it stalls until it is warm again" in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        ["2098-07-01T00:00Z,,"], ["2098-07-01T00:00Z,22.0,48.0", "2098-07-01T00:00Z,22.0,70.0"],
+        ["2098-07-01T00:00Z,22.0,95.0"], ["2098-07-01T00:00Z,22.0,48.0,extra"], ["2098-07-01T00:00Z,soon,soon"],
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("at", ["now", "last"])
+def test_a_line_of_2098_spoils_no_file_wherever_it_stands(capsys, tmp_path, rows, at):
+    for lines in ([f"{stamp(1)},22.0,48.0", *rows], [*rows, f"{stamp(1)},22.0,48.0"]):
+        code, out, _ = check(capsys, "--csv", log(tmp_path, *lines), "--at", at, "--coating", "shellac")
+        assert (code, out.splitlines()[0 if at == "now" else 1][:11]) == (0, "GO: Shellac"), (lines, out)
+
+
+@pytest.mark.parametrize(("last", "reason"), [("garbage\n", "cannot be read"), ("{now},22.", "is cut off")])
+def test_a_line_that_cannot_be_read_behind_one_of_2098_is_the_newest_word_still(capsys, tmp_path, last, reason):
+    lines = [f"{stamp(1)},22.0,48.0", "2098-07-01T00:00Z,22.0,48.0", last.format(now=stamp(0.2))]
+    code, out, _ = check(capsys, "--csv", log(tmp_path, *lines, end=""), "--coating", "shellac")
+    assert code == 3
+    assert reason in out
+
+
+def test_a_logger_an_hour_ahead_is_a_wrong_clock_and_not_a_fresh_file(capsys, tmp_path):
+    """Summer time set by hand: what it stamps as now was read an hour ago."""
+    lines = [f"{stamp(minutes)},22.0,48.0" for minutes in range(30, -60, -5)]
+    code, out, _ = check(capsys, "--csv", log(tmp_path, *lines), "--coating", "shellac")
+    assert code == 3
+    assert "stamped in the future" in out
+
+
+def test_an_hour_without_a_digit_is_told_beside_the_go(capsys, tmp_path):
+    file = log(tmp_path, *(f"{stamp(minutes)},22.0,48.0" for minutes in range(70, 0, -1)))
+    for words in (("--coating", "shellac"), ()):
+        code, out, _ = check(capsys, "--csv", file, *words)
+        assert code == 0
+        assert "not moved by a digit for an hour. Breathe on the sensor" in out.replace("\n  ", " ")
+    _, out, _ = check(capsys, "--csv", file, "--coating", "shellac", "--json")
+    told = json.loads(out)
+    assert (told["state"], told["findings"][0]["reason"], told["readings"]["marks"]) == ("go", "still", {})

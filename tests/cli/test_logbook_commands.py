@@ -150,3 +150,29 @@ def test_a_negative_number_stays_a_number(capsys, shop, tmp_path):
     ask(capsys, "import", "--config", shop, str(file))
     _, out, _ = ask(capsys, "readings", "--config", shop, "--csv")
     assert ",-5.2,°C,'=HYPERLINK(1),good" in out
+
+
+def test_rows_of_2098_spoil_no_import_and_are_not_the_newest(capsys, shop, tmp_path):
+    """Without a value, twice with two values, imported twice; then `check` judges what is of now."""
+    file = tmp_path / "odd.csv"
+    rows = ["2098-07-01T00:00Z,shelf,nan,nan", "2098-07-01T00:00Z,shelf,22,48", "2098-07-01T00:00Z,shelf,30,80"]
+    file.write_text("time,sensor,air_temperature_c,relative_humidity_pct\n" + "\n".join(rows) + "\n")
+    ask(capsys, "import", "--config", shop, log_now(tmp_path))
+    for _ in range(2):
+        assert ask(capsys, "import", "--config", shop, str(file))[0] == 0
+    code, out, _ = ask(capsys, "check", "--config", shop, "--coating", "shellac")
+    assert code == 0
+    assert out.startswith("GO: Shellac")
+    _, out, _ = ask(capsys, "readings", "--config", shop)
+    assert "ahead of now" not in out
+    assert "shelf, good" in out
+    assert "In all: 8 rejected, 6 good, 2 future." in out
+
+
+def test_a_reading_a_minute_ahead_is_imported_as_good(capsys, shop, tmp_path):
+    """Within `clock_tolerance`, as over MQTT."""
+    file = tmp_path / "ahead.csv"
+    stamp = (datetime.now(UTC) + timedelta(seconds=60)).strftime("%Y-%m-%dT%H:%M:%SZ")
+    file.write_text(f"time,sensor,air_temperature_c,relative_humidity_pct\n{stamp},shelf,22.0,48.0\n")
+    ask(capsys, "import", "--config", shop, str(file))
+    assert ask(capsys, "check", "--config", shop, "--coating", "shellac")[0] == 0

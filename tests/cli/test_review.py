@@ -101,7 +101,7 @@ def test_when_and_where_it_was_seen_ranks_the_causes(capsys, seen, first, tank):
 def test_readings_by_hand_at_the_gun_stand_against_a_log_that_contradicts_them(capsys):
     _, believed = record(capsys, *EVENING, "--defect", "blush", "--air", "21C", "--rh", "85%")
     assert not believed["coats"][0]["doubted"]
-    code, found = record(capsys, *EVENING, "--defect", "blush", "--air", "21C", "--rh", "45%")
+    _, found = record(capsys, *EVENING, "--defect", "blush", "--air", "21C", "--rh", "45%")
     (coat,) = found["coats"]
     assert "humidity read 8" in coat["doubted"][0]
     assert "by hand says otherwise" in coat["doubted"][0]

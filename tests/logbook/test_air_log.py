@@ -84,3 +84,18 @@ def test_any_value_is_kept_to_its_resolution_or_as_none(log, values):
             assert value is None, at
         else:
             assert value == pytest.approx(given_value, abs=0.00051, rel=1e-9)
+
+
+def test_two_values_of_the_future_for_one_moment_stay_of_the_future(log):
+    for value in (21.0, 22.0, None):
+        write(log, reading(value, 9, level="bad", reason="future"))
+    assert back(log) == [(AIR, 21.0, 9, "bad", "future")]
+    assert log.counts() == {"future": 1, "rejected": 2}
+    write(log, reading(23.0, 9))
+    assert back(log) == [(AIR, 23.0, 9, "good", "")], "and give way once their time has come"
+
+
+def test_a_word_of_the_future_tells_nothing_against_what_stands_there(log):
+    write(log, reading(21.0, 9))
+    write(log, reading(22.0, 9, level="bad", reason="future"))
+    assert back(log) == [(AIR, 21.0, 9, "good", "")]

@@ -283,3 +283,10 @@ def test_a_pipe_is_not_waited_for(tmp_path):
 def test_an_empty_field_too_many_is_named(tmp_path):
     entries, _ = read(tmp_path, HEADER + "2025-10-14T10:00Z,21,48,\n")
     assert "an empty field too many" in reasons(entries)[0]
+
+
+def test_numbers_times_and_units_as_programs_write_them_are_read(tmp_path):
+    rows = ["2025-10-14T10:00:00.1234567Z,22.22222222222222,48.1 %", "2025-10-14T10:01:00.0000000+00,21.5 °C,.5"]
+    entries, _ = read(tmp_path, HEADER + "\n".join(rows) + "\n")
+    assert values(entries) == pytest.approx([22.2222222222, 0.481, 21.5, 0.005])
+    assert [entry.at % 60_000 for entry in entries] == [123, 123, 0, 0]

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.readings.payload import Message, PayloadReader
-from advisor.readings.reading import Reading, Reject
+from advisor.readings.reading import Reading, Reject, Series
 from advisor.readings.senml import resolve
 from advisor.readings.strict_json import BadPayload, parse_json
 from advisor.shop.shop import TopicMap
@@ -22,11 +22,12 @@ TOPICS = (
     TopicMap("mast", "outdoors", "m", "payload", "senml"),
     TopicMap("own", "shop", "o", "payload", "json", "air_temperature_c", "t", "at"),
 )
-READER = PayloadReader(TOPICS, 900.0, 120.0)
 
 
 def read(topic: str, payload: bytes | str, **how) -> list[Reading | Reject]:
-    return READER.read(Message(topic, payload.encode() if isinstance(payload, str) else payload, NOW, **how))
+    return PayloadReader(TOPICS, 900.0, 120.0).read(
+        Message(topic, payload.encode() if isinstance(payload, str) else payload, NOW, **how)
+    )
 
 
 def test_a_plain_number_is_a_reading_in_its_unit():
@@ -54,7 +55,7 @@ def test_a_status_word_is_missing_and_no_reject(word):
         ("s", '{"air": {"temp": true}}', "is no number"), ("s", '{"air": {"temp": {}}}', "is no number"),
         ("s", '{"air": {"temp": NaN}}', "is no number"), ("s", '{"air": {"temp": 1e999}}', None),
         ("s", '{"air": {"temp": 1}, "air": {"temp": 2}}', "a key twice"), ("s", "[" * 100_000, "larger"),
-        ("s", "[" * 2000, "nested deeper"), ("s", '{"air": {"temp": ' + "9" * 3000 + "}}", "more than 32 digits"),
+        ("s", "[" * 2000, "nested deeper"), ("s", '{"air": {"temp": ' + "9" * 3000 + "}}", "more than 64 digits"),
         ("s", b"\xff\xfe", "not JSON"), ("a/t", b"\xff\xfe", "not UTF-8"), ("x", "1", "no sensor"),
         ("a/t", "1" * 5000, "larger"), ("o", '{"t": 21}', "no field at"),
         ("o", '{"t": 21, "at": "soon"}', "neither ISO"),
@@ -172,3 +173,91 @@ def test_any_payload_gives_readings_or_rejects_and_no_exception(topic, payload):
         if isinstance(entry, Reading):
             assert entry.value is None or math.isfinite(entry.value)
             assert (entry.value is not None) or entry.reason
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False))
+def test_every_finite_double_in_a_message_is_a_reading_whatever_it_means(value):
+    """As plain number, in JSON and in SenML; what cannot be air is for quality control to say."""
+    for topic, payload in (
+        ("a/t", repr(value)), ("s", json.dumps({"air": {"temp": value}, "list": [0, 50]})),
+        ("m", json.dumps([{"n": "a", "u": "Cel", "t": NOW / 1000, "v": value}])),
+    ):  # fmt: skip
+        entry = read(topic, payload)[0]
+        assert isinstance(entry, Reading)
+        assert entry.value == pytest.approx(value, rel=1e-11)
+        assert math.isfinite(entry.value) or entry.value == math.copysign(math.inf, value)
+
+
+def test_a_unit_in_a_message_is_taken_where_it_is_the_declared_one():
+    assert read("a/t", "22.5 °C")[0].value == 22.5
+    assert read("a/t", "72.5 °F")[0].reason == "wrong-unit"
+    assert [entry.value for entry in read("s", '{"air": {"temp": "22.5 °C"}, "list": [0, "48 %"]}')] == [22.5, 0.48]
+    assert isinstance(read("s", '{"air": {"temp": .5}, "list": [0, 48]}')[0], Reject), "JSON has no .5"
+
+
+@pytest.mark.parametrize("decimals", ["", ".1", ".1234567", ".123456789012", ",1234567"])
+def test_a_time_may_have_any_number_of_decimals(decimals):
+    at = read("o", f'{{"t": 21, "at": "2025-10-14T10:00:00{decimals}Z"}}')[0].at
+    assert at == NOW + round(float(decimals.replace(",", ".") or 0) * 1000)
+
+
+@pytest.mark.parametrize("offset", ["+00", "+0000", "+00:00", "Z"])
+def test_an_offset_may_be_written_as_databases_do(offset):
+    assert read("o", f'{{"t": 21, "at": "2025-10-14 10:00:00.25{offset}"}}')[0].at == NOW + 250
+
+
+def moments(entries: list[Reading | Reject]) -> list[int]:
+    return [entry.at for entry in entries if isinstance(entry, Reading)]
+
+
+def test_a_burst_of_one_moment_keeps_each_message_and_their_order():
+    reader = PayloadReader(TOPICS, 900.0, 120.0)
+    words = [reader.read(Message("a/t", f"{20 + n / 100}".encode(), NOW))[0] for n in range(336)]
+    assert moments(words) == [NOW + n for n in range(336)]
+    assert reader.read(Message("a/t", b"", NOW + 100))[0].at == NOW + 336
+    assert reader.read(Message("a/t", b"\xff", NOW + 100))[1].at == NOW + 337
+    assert reader.read(Message("a/t", b"21", NOW + 400))[0].at == NOW + 400
+
+
+def test_a_clock_that_was_set_back_is_followed():
+    """What was read by the clock that ran an hour ahead holds nothing up."""
+    reader = PayloadReader(TOPICS, 900.0, 120.0)
+    assert [reader.read(Message("a/t", b"21", NOW + ahead))[0].at - NOW for ahead in (3_600_000, 0, 0)] == [
+        3_600_000, 0, 1,
+    ]  # fmt: skip
+
+
+WILLS = (
+    *TOPICS,
+    TopicMap("attic", "shop", "a/alive", form="will", payload="offline"),
+    TopicMap("own", "shop", "o/alive", "payload", form="will", payload='{"state":"gone"}'),
+    TopicMap("mast", "outdoors", "m/alive", form="will", payload="offline"),
+)
+
+
+@pytest.mark.parametrize("retain", [False, True])
+def test_the_last_will_of_a_sensor_takes_all_its_values(retain):
+    reader = PayloadReader(WILLS, 900.0, 120.0)
+    reader.read(Message("a/t", b"21", NOW))
+    (gone,) = reader.read(Message("a/alive", b"offline", NOW, retain=retain))
+    assert (gone.series.sensor, gone.series.quantity, gone.at) == ("attic", "air_temperature", NOW + 1)
+    assert (gone.value, gone.level, gone.reason) == (None, "bad", "offline")
+    assert reader.read(Message("a/alive", b"online", NOW)) == []
+    assert reader.read(Message("a/t", b"21", NOW + 60_000))[0].reason == "", "it speaks again"
+
+
+def test_a_will_of_a_sensor_with_its_own_clock_stands_just_after_its_last_word():
+    """Its clock is ten minutes late: what it says when it is back is newer than its will all the same."""
+    reader = PayloadReader(WILLS, 900.0, 120.0)
+    reader.read(Message("o", f'{{"t": 21, "at": {NOW - 600_000}}}'.encode(), NOW))
+    (gone,) = reader.read(Message("o/alive", b'{"state":"gone"}', NOW + 1000))
+    assert gone.at == NOW - 599_999
+    assert reader.read(Message("o", f'{{"t": 21, "at": {NOW - 540_000}}}'.encode(), NOW))[0].at > gone.at
+
+
+def test_a_will_takes_what_a_pack_or_the_logbook_told_of_the_sensor():
+    reader = PayloadReader(WILLS, 900.0, 120.0)
+    assert reader.read(Message("m/alive", b"offline", NOW)) == []
+    reader.remember(Reading(Series("mast", "outdoors", "relative_humidity"), 0.5, NOW - 5000, "logbook"))
+    (gone,) = reader.read(Message("m/alive", b"offline", NOW))
+    assert (gone.series.quantity, gone.at) == ("relative_humidity", NOW)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from advisor.errors import AdvisorError, ConfigError
 from advisor.shop.config import read_config
-from advisor.shop.shop import Shop
+from advisor.shop.shop import Shop, TopicMap
 from tests.support import ROOT
 
 
@@ -137,3 +137,14 @@ def test_no_table_of_values_raises_anything_but_a_plain_error(monkeypatch, table
         read_config(ROOT / "configs" / "minimal.toml")
     except AdvisorError as error:
         assert "\n" not in str(error).replace("\\n", "")
+
+
+def test_the_last_will_of_a_sensor_is_a_topic_of_its_own(tmp_path):
+    sensor = 'coatings = ["shellac"]\n[[sensors]]\nname = "a"\nplace = "booth"\nclock = "payload"\n'
+    shop = read_config(write(tmp_path, sensor + 'will = { topic = "a/alive" }\n')).shop
+    assert shop.topics == (TopicMap("a", "booth", "a/alive", "payload", "will", payload="offline"),)
+    shop = read_config(write(tmp_path, sensor + 'will = { topic = "a/alive", payload = "0" }\n')).shop
+    assert shop.topics[0].payload == "0"
+    for will in ('{ topic = "a/#" }', '{ payload = "0" }', '{ topic = "a", payload = "" }', '{ topic = "a", qos = 1 }'):
+        with pytest.raises(AdvisorError, match="will"):
+            read_config(write(tmp_path, f"{sensor}will = {will}\n"))

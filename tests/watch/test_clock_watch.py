@@ -17,7 +17,6 @@ NOON = datetime(2025, 10, 14, 12, 0, tzinfo=UTC)
 class Judge:
     """What of the daemon the watch touches."""
 
-    stepped_at: float | None = None
     doubt: str = ""
 
 
@@ -41,12 +40,11 @@ def looks(steps: list[timedelta], locked: int) -> tuple[Judge, list[datetime]]:
 BACK, NONE = timedelta(minutes=-10), timedelta(0)
 
 
-@pytest.mark.parametrize(("locked", "kept_at"), [(0, 60.0), (1, 120.0), (3, 240.0)])
-def test_the_moment_is_that_of_the_step_however_late_it_is_kept(locked, kept_at):
+@pytest.mark.parametrize("locked", [0, 1, 3])
+def test_the_moment_is_that_of_the_step_however_late_it_is_kept(locked):
     judge, disowned = looks([NONE, BACK, NONE, NONE, NONE], locked)
     assert disowned == [NOON + BACK + timedelta(minutes=1)]
     assert judge.doubt == ""
-    assert judge.stepped_at == kept_at
 
 
 def test_while_it_is_not_kept_nothing_is_believed():

@@ -58,9 +58,7 @@ class Bench:
         self.writer = Writer(self.connection, reader, QualityControl(SHOP.accuracy), Calibrator(), self.clock)
         self.writer.warm_up()
         air_log = AirLog(self.connection)
-        self.daemon = Daemon(
-            SHOP, (COATING,), air_log, self.writer.do_now, ("screen",), live_at=self.writer.live_at.get
-        )
+        self.daemon = Daemon(SHOP, (COATING,), air_log, self.writer.do_now, ("screen",))
         self.watch = ClockWatch(
             self.daemon, lambda since: self.writer.do_now(partial(self.writer.disown_the_future, since=since))
         )

@@ -14,9 +14,11 @@ from functools import partial
 
 import pytest
 
+from advisor.advice.rules import readings
 from advisor.advice.verdict import State
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
+from advisor.logbook.present import conditions_at
 from advisor.logbook.store import open_for_writing
 from advisor.logbook.verdict_log import current_record
 from advisor.readings.calibration import Calibrator
@@ -85,7 +87,7 @@ def build(folder, seed: int = 20261125) -> tuple[sqlite3.Connection, World]:
     connection.execute("PRAGMA busy_timeout = 0")
     reader = PayloadReader(TOPICS, FRESH, SHOP.limit("clock_tolerance").value)
     writer = Writer(connection, reader, QualityControl(SHOP.accuracy), Calibrator(), clock)
-    daemon = Daemon(SHOP, (COATING,), AirLog(connection), writer.do_now, live_at=writer.live_at.get)
+    daemon = Daemon(SHOP, (COATING,), AirLog(connection), writer.do_now)
     return connection, World(
         clock,
         writer,
@@ -137,6 +139,9 @@ def check(world: World, connection: sqlite3.Connection) -> bool:
     judged = world.daemon.last
     assert judged is not None
     says_go = [judged.verdicts[0].state is not State.WAIT, record is not None and record["state"] != "wait"]
+    # whoever asks beside the daemon believes and doubts the same air
+    beside = readings(conditions_at(AirLog(connection), now.wall, "shop", SHOP), judged.verdicts[0].coating, SHOP)
+    assert beside.reason == judged.verdicts[0].findings[0].reason
     if not any(says_go):
         return False
     for topic, low, high in (("t", 15.0, 32.0), ("h", 0.0, 75.0)):
@@ -156,7 +161,7 @@ def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air(tmp_path, pa
         if schedule % 500 == 499:
             world.clock.reboot(f"boot-{schedule}")
             world.daemon.last = None
-            world.daemon.stepped_at = world.clock.now().boottime
+            world.watch.remember(connection, world.clock.now())
             world.daemon._caught_up = None
         blocked = world.dice.random() < 0.03
         if blocked:

@@ -2,6 +2,7 @@
 
 import json
 import tomllib
+from datetime import UTC, datetime
 
 import pytest
 
@@ -74,3 +75,10 @@ def test_odd_capture_lines_are_kept_as_rejects_and_stop_nothing(tmp_path):
     file = tmp_path / "x.jsonl"
     file.write_text("\n".join([json.dumps(good), *odd, json.dumps({**good, "time": "2025-10-14T10:01:00Z"})]) + "\n")
     assert replay(file, SHOP, COATINGS, lambda notice: None) == 2
+
+
+def test_a_row_of_2098_does_not_keep_a_replay_ticking_till_then(tmp_path):
+    rows = ["2025-10-14T10:00Z,21,48", "2098-07-01T00:00Z,,", "2025-10-14T10:01Z,21,48"]
+    file = tmp_path / "log.csv"
+    file.write_text("time,air_temperature_c,relative_humidity_pct\n" + "\n".join(rows) + "\n")
+    assert replay(file, SHOP, COATINGS, lambda notice: None, until=datetime(2026, 1, 1, tzinfo=UTC)) == 2
