@@ -30,6 +30,7 @@ from advisor.review.coat import SprayedCoat
 from advisor.review.doubts import contradicted, in_the_plume
 from advisor.review.film_seen import FilmSeen, films_seen, read_over
 from advisor.review.found import Exposure
+from advisor.review.sighting import UNSEEN
 from advisor.review.trace import Trace, Window
 from advisor.review.windows import BEFORE, Windows, windows_of
 from advisor.shop.shop import Shop
@@ -43,13 +44,16 @@ _PACE_SURE = 0.2  # as a logarithm
 
 @dataclass(frozen=True)
 class Seen:
-    """A coat with the air over it: what its exposures are read from."""
+    """A coat with the air over it. windows: its stretches; mattered: the same up to the sighting of its defect, or now,
+    which its exposures are read from.
+    """
 
     coat: SprayedCoat
     coating: Coating
     track: AirTrack
     film: FilmSeen | None
     windows: Windows
+    mattered: Windows
     shop: Shop
 
 
@@ -102,8 +106,10 @@ def _exposed(
     coat: SprayedCoat, coating: Coating, track: AirTrack, film: FilmSeen | None, below: Coating | None, factor: float,
     shop: Shop,
 ) -> Exposures:  # fmt: skip
-    windows = windows_of(coat, coating, None if film is None else film.times, shop, track.until)
-    seen = Seen(coat, coating, track, film, windows, shop)
+    times = None if film is None else film.times
+    mattered = windows_of(coat, coating, times, shop, track.until)
+    whole = windows_of(replace(coat, seen=UNSEEN), coating, times, shop)
+    seen = Seen(coat, coating, track, film, whole, mattered, shop)
     found = [make(seen) for make in _AIR_EXPOSURES]
     found += of_the_coat.exposures(coat, coating, below, factor, shop)
     return Exposures(seen, {each.name: each for each in found})
@@ -158,29 +164,29 @@ def _middle(values: np.ndarray) -> float:
 
 def air_at_spraying(seen: Seen) -> Exposure:
     """Air temperature while the gun was used [°C]."""
-    return _of_trace(seen, "air_at_spraying", AIR, seen.windows.spray, _middle, "°C")
+    return _of_trace(seen, "air_at_spraying", AIR, seen.mattered.spray, _middle, "°C")
 
 
 def humidity_at_spraying(seen: Seen) -> Exposure:
     """Relative humidity while the gun was used [fraction]."""
-    return _of_trace(seen, "humidity_at_spraying", HUMIDITY, seen.windows.spray, _middle, "fraction")
+    return _of_trace(seen, "humidity_at_spraying", HUMIDITY, seen.mattered.spray, _middle, "fraction")
 
 
 def humidity_while_drying(seen: Seen) -> Exposure:
     """Mean relative humidity until the coat should have been ready for the next [fraction]."""
     return _of_trace(
-        seen, "humidity_while_drying", HUMIDITY, seen.windows.recoat, lambda values: float(np.mean(values)), "fraction"
+        seen, "humidity_while_drying", HUMIDITY, seen.mattered.recoat, lambda values: float(np.mean(values)), "fraction"
     )
 
 
 def lowest_while_drying(seen: Seen) -> Exposure:
     """Lowest air temperature until the coat should have been ready for the next [°C]."""
-    return _of_trace(seen, "lowest_while_drying", AIR, seen.windows.recoat, _lowest, "°C")
+    return _of_trace(seen, "lowest_while_drying", AIR, seen.mattered.recoat, _lowest, "°C")
 
 
 def lowest_while_curing(seen: Seen) -> Exposure:
     """Lowest air temperature in the hours in which it gets hard or not [°C]."""
-    return _of_trace(seen, "lowest_while_curing", AIR, seen.windows.cure, _lowest, "°C")
+    return _of_trace(seen, "lowest_while_curing", AIR, seen.mattered.cure, _lowest, "°C")
 
 
 def _lowest(values: np.ndarray) -> float:
@@ -206,13 +212,13 @@ def _dew(seen: Seen, moment: float) -> tuple[float, float] | None:
 
 def piece_over_dew(seen: Seen) -> Exposure:
     """The piece's surface over the dew point while the gun was used, at its least [K]."""
-    window = seen.windows.spray
+    window = seen.mattered.spray
     return _least_over_dew(seen, "piece_over_dew", window, samples(window, 4), seen.coat.surface)
 
 
 def lowest_over_dew_later(seen: Seen) -> Exposure:
     """The surface over the dew point from the gun through the night and morning after, at its least [K]."""
-    window = seen.windows.later
+    window = seen.mattered.later
     return _least_over_dew(seen, "lowest_over_dew_later", window, every(window), None)
 
 
@@ -243,9 +249,9 @@ def _least_over_dew(
 def _of_film(seen: Seen, name: str, unit: str) -> Exposure:
     """A blank for what is computed of the film: the air must have been read from the gun until it closed."""
     closed = None if seen.film is None else seen.film.set
-    start, end = seen.windows.spray.start, seen.windows.flash.end
+    start, end = seen.mattered.spray.start, seen.mattered.flash.end
     if closed is not None:
-        end = min(end, seen.windows.spray.end + closed)
+        end = min(end, seen.mattered.spray.end + closed)
     window = Window(start, max(end, start + 1.0))
     traces = (seen.track.trace(AIR), seen.track.trace(HUMIDITY))
     return _blank(name, unit, window, read_over(seen.track, window), traces, seen.shop)
@@ -270,7 +276,7 @@ def film_over_dew(seen: Seen) -> Exposure:
     found, film = _of_film(seen, "film_over_dew", "K"), seen.film
     if film is None:
         return found
-    dew = _dew(seen, seen.windows.spray.start)
+    dew = _dew(seen, seen.mattered.spray.start)
     return replace(
         found, measured=film.over_dew, uncertainty=hypot(_FILM_SURE, 0.0 if dew is None else dew[1]),
         figures=(("seconds_below_dew", film.below_dew), ("condensed", film.condensed)),
@@ -296,13 +302,14 @@ def closing_pace(seen: Seen) -> Exposure:
 
 def heat_while_wet(seen: Seen) -> Exposure:
     """How much warmer air or piece became than at spraying, until the next coat could have gone on [K]."""
-    end = seen.windows.spray.end
-    window = Window(end, end + seen.coating.numbers["recoat_from_low"].value)
+    end = seen.mattered.spray.end
+    dried = end + seen.coating.numbers["recoat_from_low"].value
+    window = Window(end, max(end, min(dried, seen.mattered.later.end)))
     air = seen.track.trace(AIR)
     found = _blank("heat_while_wet", "K", window, air.covered(window), (air,), seen.shop)
     rises = []
     for trace in (air, seen.track.trace(SURFACE)):
-        before, after = trace.within(seen.windows.spray), trace.within(window)
+        before, after = trace.within(seen.mattered.spray), trace.within(window)
         if len(before) and len(after):
             rises.append(float(np.quantile(after, 0.95) - np.median(before)))
     return replace(found, measured=max(rises), uncertainty=air.uncertainty) if rises else found
@@ -322,8 +329,8 @@ def dust_had_it_been_sprayed(seen: Seen) -> Exposure:
 
 
 def _dust(seen: Seen, overspray: bool) -> Exposure:
-    spray, trace = seen.windows.spray, seen.track.dust
-    window = Window(spray.start - BEFORE, max(seen.windows.dust_free.end, spray.end + _MIST))
+    spray, trace = seen.mattered.spray, seen.track.dust
+    window = Window(spray.start - BEFORE, max(seen.mattered.dust_free.end, spray.end + _MIST))
     found = _blank("dust_while_wet", "ratio", window, trace.covered(window), (trace,), seen.shop)
     kind, limit = seen.track.dust_kind, seen.shop.limit("dust_index").value
     clean = clean_dust(trace.values, kind, limit, seen.shop)
@@ -349,12 +356,12 @@ def _dust(seen: Seen, overspray: bool) -> Exposure:
 
 def outdoor_air(seen: Seen) -> Exposure:
     """Air temperature outdoors while the gun was used [°C]; it came in if a door stood open."""
-    return _of_trace(_outside(seen), "outdoor_air", AIR, seen.windows.spray, _middle, "°C")
+    return _of_trace(_outside(seen), "outdoor_air", AIR, seen.mattered.spray, _middle, "°C")
 
 
 def outdoor_humidity(seen: Seen) -> Exposure:
     """Relative humidity outdoors while the gun was used [fraction]."""
-    return _of_trace(_outside(seen), "outdoor_humidity", HUMIDITY, seen.windows.spray, _middle, "fraction")
+    return _of_trace(_outside(seen), "outdoor_humidity", HUMIDITY, seen.mattered.spray, _middle, "fraction")
 
 
 def _outside(seen: Seen) -> Seen:

@@ -193,7 +193,7 @@ def _dusty(exposed: Exposures, causes: Causes, coat: SprayedCoat) -> bool:
     if cause is None or cause.limit is None:
         return False
     windows = windows_of(coat, seen.coating, None if seen.film is None else seen.film.times, seen.shop)
-    then = dust_had_it_been_sprayed(replace(seen, coat=coat, windows=windows)).measured
+    then = dust_had_it_been_sprayed(replace(seen, coat=coat, mattered=windows)).measured
     return then is None or not then <= cause.limit
 
 
