@@ -3,6 +3,7 @@
 import contextlib
 import os
 import sys
+import traceback
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -436,7 +437,10 @@ def run(arguments: list[str] | None = None) -> int:
     except Exception as error:
         shown = getattr(error, "format_message", None)
         if shown is None:
-            raise
+            # never Python's own exit code 1, which would be a WAIT for a known reason
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            where = f"{Path(last.filename).name}, line {last.lineno}"
+            return _fail(f"a fault of its own, {type(error).__name__}: {error} ({where}); report it", 2)
         message = shown()
         if message.startswith("Usage:"):  # asked without a command: the help itself
             print(message, file=sys.stderr)
@@ -450,5 +454,6 @@ def _fail(message: str, exit_code: int) -> int:
     if len(one_line) > LONGEST_ERROR:
         one_line = f"{one_line[:LONGEST_ERROR]}…"
     if sys.stderr is not None:
-        print(f"advisor: {one_line}", file=sys.stderr)
+        with contextlib.suppress(OSError, ValueError):  # a full disk there must not change the exit code
+            print(f"advisor: {one_line}", file=sys.stderr)
     return exit_code

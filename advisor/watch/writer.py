@@ -58,6 +58,7 @@ class Writer:
         clock: Clock,
         queue_size: int = QUEUE,
         forecast_topic: str | None = None,
+        still_there: Callable[[], bool] = lambda: True,
     ) -> None:
         self.connection = connection
         self.reader = reader
@@ -65,6 +66,7 @@ class Writer:
         self.calibrator = calibrator
         self.clock = clock
         self.forecast_topic = forecast_topic
+        self.still_there = still_there  # whether the file is still the one that was opened
         self.air_log = AirLog(connection)
         self.inbox: queue.Queue[Incoming] = queue.Queue(queue_size)
         self.overflowed = False  # a message was dropped unacknowledged; set by `offer`, cleared by whoever reconnects
@@ -147,6 +149,8 @@ class Writer:
             time.sleep(wait)
             return 0
         self.storable = True
+        if not self.still_there():
+            return 0  # written into a file that is gone: the broker keeps what is not acknowledged, and sends it again
         for incoming in batch:
             if incoming.acknowledge is not None:
                 incoming.acknowledge()

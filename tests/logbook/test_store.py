@@ -12,7 +12,8 @@ import pytest
 
 from advisor.errors import LogbookError
 from advisor.logbook import store
-from advisor.logbook.store import DaemonLock, logbook_path, open_for_reading, open_for_writing, transaction
+from advisor.logbook.daemon_lock import DaemonLock
+from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing, transaction
 from tests.support import NOON, ROOT
 
 
@@ -123,7 +124,7 @@ def test_a_second_daemon_is_kept_off_until_the_first_is_gone(tmp_path):
 
 def test_a_killed_daemon_leaves_no_lock(tmp_path):
     code = (
-        "import os, sys; from pathlib import Path; from advisor.logbook.store import DaemonLock; "
+        "import os, sys; from pathlib import Path; from advisor.logbook.daemon_lock import DaemonLock; "
         f"DaemonLock(Path({str(tmp_path / 'log.db')!r})).take(); os.kill(os.getpid(), 9)"
     )
     subprocess.run([sys.executable, "-c", code], check=False, cwd=ROOT)
