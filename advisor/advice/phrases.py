@@ -50,7 +50,7 @@ REASON_REMEDIES = {
     "unreadable-line": "Look at the end of the file.",
     "not-live": "Wait for the sensor's next message.",
     "no-store": "Look at the disk and the rights of the logbook.",
-    "log-gone": "Look what became of its file; what was in it alone is gone with it.",
+    "log-gone": "Look what became of its file; a copy of it is kept beside it where it could still be read.",
     "damaged": "Move it away with its -wal and -shm, and put a copy back or let a new one begin.",
     "starting": "Ask again in a minute.",
     "fault": "Look at its log, and judge by hand until it is mended.",

@@ -1,5 +1,6 @@
 """One daemon a logbook, and what it doubts told to the commands beside it: by locks on the file itself (Linux)."""
 
+import contextlib
 import fcntl
 import os
 import struct
@@ -63,19 +64,37 @@ class DaemonLock:
         grown, self._size = size >= self._size, max(size, self._size)
         return grown and files == self._files
 
+    def set_aside(self) -> list[Path]:
+        """Rename what belongs to a file that is gone, which else would be read as part of the one in its place."""
+        path = self._path.resolve()
+        names = [(Path(f"{path}{end}"), Path(f"{path}.gone{end}")) for end in ("", "-wal", "-shm")]
+        with contextlib.suppress(OSError):
+            if _identity(path) == self._files[0]:
+                return []  # cut, but still the same file
+        for (name, aside), mine in list(zip(names, self._files, strict=True))[1:]:
+            with contextlib.suppress(OSError):
+                if _identity(name) == mine:
+                    name.rename(aside)
+        return [aside for _, aside in names[1:]]
+
     def written(self) -> int:
         """When the file itself was last written [ns]; SQLite writes beside it, and into it only now and then."""
         return self._path.stat().st_mtime_ns
 
     def _look(self) -> tuple[list[tuple[int, int]], int]:
-        found = [os.stat(f"{self._path.resolve()}{end}") for end in ("", "-wal", "-shm")]
-        return [(each.st_dev, each.st_ino) for each in found], found[0].st_size
+        path = self._path.resolve()
+        return [_identity(Path(f"{path}{end}")) for end in ("", "-wal", "-shm")], path.stat().st_size
 
     def let_go(self) -> None:
         """Give it back."""
         if self._file is not None:
             os.close(self._file)
             self._file = None
+
+
+def _identity(path: Path) -> tuple[int, int]:
+    found = path.stat()
+    return found.st_dev, found.st_ino
 
 
 def daemon_doubt(path: Path) -> str | None:

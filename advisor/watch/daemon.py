@@ -118,7 +118,7 @@ class Daemon:
             stored = True
         except Exception as error:
             # an unwritable logbook: what cannot be kept is not said either, and the verdict is a WAIT
-            log.error("verdict not kept", error=str(error))
+            log.error("verdict not kept", error=f"{type(error).__name__}: {error}")
             stored = False
             blind = replace(conditions, doubt="no-store")
             verdicts = tuple(judge(blind, verdict.coating, self.shop, now.wall) for verdict in verdicts)

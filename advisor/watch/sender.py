@@ -75,7 +75,7 @@ class Sender:
             try:
                 self.round()
             except Exception as error:
-                log.error("notices not sent", error=str(error))
+                log.error("notices not sent", error=f"{type(error).__name__}: {error}")
 
     def _send(self, row: outbox.Waiting, now: int) -> int:
         key = (row.notice_id, row.destination)

@@ -188,6 +188,7 @@ class Service:
             doubt = blind = "fault"
             record = blind_record(self.shop, now, self.settings.interval, blind)
         if not self.lock.still_there():
+            self.lock.set_aside()
             doubt = blind = "log-gone"
             record = blind_record(self.shop, now, self.settings.interval, blind)
         if blind:
@@ -252,6 +253,7 @@ class Service:
     def _why_unfit(self, now: Now) -> str:
         """Why nothing of this can go on: another file, a damaged one, or a thread that ended; empty when it can."""
         if not self.lock.still_there():
+            self.lock.set_aside()
             return "log-gone"
         if not all(thread.is_alive() for thread in self._threads):
             return "fault"
@@ -352,7 +354,8 @@ class Service:
             log.error("event not kept", kind=kind, error=str(error))
 
     def _leave(self, scheduler: BackgroundScheduler, writer: threading.Thread, sender: threading.Thread) -> None:
-        self._systemd.say("STOPPING=1")
+        if not self._unfit:
+            self._systemd.say("STOPPING=1")
         self._leaving.set()
         if scheduler.running:
             scheduler.shutdown(wait=True)
@@ -365,23 +368,39 @@ class Service:
             self.source.stop()
         self._writer_stop.set()
         writer.join(LEAVE)
+        if self._unfit == "log-gone":
+            self._keep_what_is_gone()
         for connection in (self.reading, self.sending, self.connection):
             connection.close()
         self.lock.let_go()
         self._systemd.close()
         log.info("stopped")
 
+    def _keep_what_is_gone(self) -> None:
+        """Write the logbook that is gone from under its name, and is still open here, into a file beside it."""
+        kept = self.path.with_name(f"{self.path.name}.{self.clock.now().wall:%Y%m%dT%H%M%SZ}.gone")
+        aside = self.lock.set_aside()
+        try:
+            self.connection.execute("VACUUM INTO ?", (str(kept),))
+        except sqlite3.Error as error:
+            log.error("logbook gone and not kept", error=str(error))
+            kept.unlink(missing_ok=True)
+            return
+        log.warning("logbook gone, a copy kept", file=str(kept))
+        for file in aside:
+            file.unlink(missing_ok=True)
 
-def run_service(shop: Shop, clock: Clock | None = None, settings: Settings | None = None) -> None:
-    """Run the daemon for a shop until SIGTERM or SIGINT, anew as often as it must be.
+
+def run_service(shop: Shop, settings: Settings | None = None, stop: threading.Event | None = None) -> None:
+    """Run the daemon for a shop until SIGTERM, SIGINT or `stop`, anew as often as it must be.
 
     Raises LogbookError when the logbook cannot be had.
     """
     if not shop.coatings:
         raise LogbookError("no configuration with coatings", "", "give --config FILE")
-    stop = threading.Event()
+    stop = stop or threading.Event()
     if threading.current_thread() is threading.main_thread():
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, lambda *_: stop.set())
-    while Service(shop, clock, settings, stop).run() and not stop.is_set():
+    while Service(shop, None, settings, stop).run() and not stop.is_set():
         log.info("beginning anew")

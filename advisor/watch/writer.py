@@ -73,6 +73,7 @@ class Writer:
         self.storable = True
         self.live_at: dict[tuple[str, str], float] = {}  # boot clock [s] by (place, quantity)
         self.written = 0
+        self._ended = False
         self.last_round = clock.now().boottime
         self._jobs: queue.SimpleQueue[tuple[Callable[[sqlite3.Connection], Any], Future[Any]]] = queue.SimpleQueue()
         self._unwritten: list[Incoming] = []  # a batch whose commit failed, kept for the next round
@@ -97,6 +98,8 @@ class Writer:
 
     def do(self, job: Callable[[sqlite3.Connection], Result], timeout: float = 10.0) -> Result:
         """Run a write in the writer's thread inside one transaction and wait for it."""
+        if self._ended:
+            raise RuntimeError("the writer has ended")
         future: Future[Result] = Future()
         self._jobs.put((job, future))
         try:
@@ -158,14 +161,19 @@ class Writer:
 
     def run(self, stop: threading.Event) -> None:
         """Rounds until stopped, then one last one for what is there already."""
-        while not stop.is_set():
-            try:
-                self.step()
-            except Exception as error:
-                log.error("fault in the writer", error=f"{type(error).__name__}: {error}")
-                stop.wait(1.0)
-        self.step(0.0)
-        self._run_jobs()
+        try:
+            while not stop.is_set():
+                try:
+                    self.step()
+                except Exception as error:
+                    log.error("fault in the writer", error=f"{type(error).__name__}: {error}")
+                    stop.wait(1.0)
+            self.step(0.0)
+            self._run_jobs()
+        finally:  # nobody waits for a writer that is not there any more
+            self._ended = True
+            while not self._jobs.empty():
+                self._jobs.get()[1].cancel()
 
     def _gather(self, wait: float) -> list[Incoming]:
         """Up to a batch of messages: the first one is waited for, the rest is what is there."""
