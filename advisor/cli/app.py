@@ -437,16 +437,20 @@ def run(arguments: list[str] | None = None) -> int:
     except Exception as error:
         shown = getattr(error, "format_message", None)
         if shown is None:
-            # never Python's own exit code 1, which would be a WAIT for a known reason
-            last = traceback.extract_tb(error.__traceback__)[-1]
-            where = f"{Path(last.filename).name}, line {last.lineno}"
-            return _fail(f"a fault of its own, {type(error).__name__}: {error} ({where}); report it", 2)
+            return unforeseen(error)
         message = shown()
         if message.startswith("Usage:"):  # asked without a command: the help itself
             print(message, file=sys.stderr)
             return 2
         return _fail(f"{message} See advisor --help.", 2)
     return result if isinstance(result, int) else 0
+
+
+def unforeseen(error: Exception) -> int:
+    """A fault of our own: one line too, and never Python's exit code 1, which would be a WAIT for a known reason."""
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    where = f"{Path(last.filename).name}, line {last.lineno}"
+    return _fail(f"a fault of its own, {type(error).__name__}: {error} ({where}); report it", 2)
 
 
 def _fail(message: str, exit_code: int) -> int:

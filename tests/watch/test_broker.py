@@ -1,6 +1,7 @@
 """A real mosquitto, real daemons, real kills: nothing is lost, nothing hangs, and a dead link is a WAIT in time."""
 
 import json
+import random
 import signal
 import socket
 import sqlite3
@@ -123,11 +124,19 @@ def settled(port: int) -> None:
     listener.loop_stop()
 
 
-@pytest.mark.parametrize("protocol", ["5", "3.1.1"])
-def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_and_two_of_the_broker(
-    tmp_path, broker, protocol
+@pytest.mark.parametrize(
+    ("protocol", "total", "rate", "deaths"),
+    [
+        ("5", 5_000, 500, 10),
+        ("3.1.1", 5_000, 500, 10),
+        pytest.param("5", 80_000, 200, 200, marks=pytest.mark.soak),
+    ],
+)
+def test_every_reading_is_in_the_logbook_once_through_kills_of_the_daemon_and_two_of_the_broker(
+    tmp_path, broker, protocol, total, rate, deaths
 ):
-    total, path = 5000, tmp_path / "log.db"
+    """rate: messages a second; deaths: of the daemon, at random moments."""
+    path = tmp_path / "log.db"
     file = config(tmp_path, broker.port, protocol=protocol)
     process = daemon(file)
     settled(broker.port)
@@ -135,10 +144,12 @@ def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_an
     start = int(time.time() * 1000) - total
     sent: list[int] = []
     client.on_publish = lambda *_: sent.append(1)
-    kills = {total * n // 11: "daemon" for n in range(1, 11)} | {1500: "broker", 3500: "broker"}
+    moments = random.Random(deaths).sample(range(total // 20, total * 19 // 20), deaths)
+    kills = dict.fromkeys(moments, "daemon") | {total * 3 // 10: "broker", total * 7 // 10: "broker"}
+    begun = time.monotonic()
     for number in range(total):
         client.publish("b/shelf", json.dumps({"t": 20 + number % 50 / 10, "at": start + number}), qos=1)
-        time.sleep(0.002)
+        time.sleep(max(0.0, begun + number / rate - time.monotonic()))
         if kills.get(number) == "daemon":
             process.kill()
             process.wait()
@@ -147,6 +158,7 @@ def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_an
             saved(client, broker, f"mark {number} sent")
             broker.kill()
             broker.start()
+    print(f"{number + 1} sent at {total / (time.monotonic() - begun):.0f}/s, {deaths} kills")
     try:
         until(lambda: len(sent) >= total + 2, 120)
         try:

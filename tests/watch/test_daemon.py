@@ -165,6 +165,7 @@ def test_a_logbook_that_cannot_be_written_is_a_wait_and_recovers(bench, tmp_path
     assert judged.verdicts[0].state is State.WAIT
     assert judged.verdicts[0].findings[0].reason == "no-store"
     assert judged.record["verdicts"][0]["state"] == "wait"
+    assert judged.record["announced"] == {COATING: "wait"}
     other.execute("ROLLBACK")
     bench.minute()
     assert bench.daemon.last.verdicts[0].state is State.GO
@@ -306,6 +307,20 @@ def test_a_rule_that_fails_is_a_wait_with_its_name_in_the_log(tmp_path, monkeypa
     assert record["verdicts"][0]["findings"][0]["reason"] == "fault"
     running.lock.let_go()
     assert verdict_module.EXIT_CANNOT_TELL == 3
+
+
+def test_what_a_new_connection_hears_is_the_last_word_and_never_the_go_before_it(tmp_path, monkeypatch):
+    running = service(tmp_path)
+    for state in ("go", "wait"):
+        running._publish({"verdicts": [{"state": state}], "valid_until": "2099-01-01T00:00:00Z"})
+    said = []
+    monkeypatch.setattr(running, "_publish", said.append)
+    running._on_ready()
+    running._last_tick -= 10.0
+    running._on_ready()
+    assert [record["verdicts"][0]["state"] for record in said] == ["wait", "wait"]
+    assert [record["verdicts"][0].get("cannot_tell") for record in said] == [None, True]
+    running.lock.let_go()
 
 
 def test_the_watchdog_is_fed_only_while_writer_and_judge_turn(tmp_path):
