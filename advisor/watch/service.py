@@ -90,6 +90,7 @@ class Service:
         self._said: dict[str, Any] | None = None  # the newest record, whatever it was
         self._looked_through: tuple[float, int] | None = (self._last_tick, self.lock.written())
         self._threads: list[threading.Thread] = []
+        self._speaking = threading.Lock()
         self._unfit = ""  # why all must begin anew
 
     def _open(self, shop: Shop) -> None:
@@ -195,8 +196,7 @@ class Service:
             self._looked_through = None  # a damaged file shows itself so
         self._tell_blindness(blind)
         self._last_tick = self.clock.now().boottime
-        self.lock.doubt(doubt)
-        self._publish(record)
+        self._publish(record, doubt)
         if not blind:
             self._look_ahead()
 
@@ -238,7 +238,6 @@ class Service:
             log.error("begins anew", reason=self._unfit, words=REASON_WORDS[self._unfit])
             if self._unfit != "fault":  # a fault is mended by beginning anew, and nobody need do anything
                 self._tell_past(self._unfit)
-            self.lock.doubt(self._unfit)
             self._publish(blind_record(self.shop, now, self.settings.interval, self._unfit))
             return
         self._watch_the_clock(now, scheduler)
@@ -311,14 +310,28 @@ class Service:
 
     def _on_ready(self) -> None:
         """On a new connection, from the network thread: what is still valid is said again, else a WAIT."""
-        said, now = self._said, self.clock.now()
+        now = self.clock.now()
         young = now.boottime - self._last_tick < 2 * self.settings.interval.total_seconds()
-        self._publish(
-            said if said is not None and young else blind_record(self.shop, now, self.settings.interval, "starting")
-        )
+        repeated = self._said is not None and young
+        self._publish(None if repeated else blind_record(self.shop, now, self.settings.interval, "starting"))
 
-    def _publish(self, record: dict[str, Any]) -> None:
-        self._said = record
+    def _publish(self, record: dict[str, Any] | None, doubt: str | None = None) -> None:
+        """Say a record, or the newest once more; doubt: the daemon's own from now on.
+
+        One at a time: nothing judged before it comes after a WAIT, and once all must begin anew nothing else is said.
+        """
+        with self._speaking:
+            record = record or self._said
+            if self._unfit:
+                doubt = self._unfit
+                record = blind_record(self.shop, self.clock.now(), self.settings.interval, doubt)
+            if doubt is not None:
+                self.lock.doubt(doubt)
+            if record is not None:
+                self._said = record
+                self._send(record)
+
+    def _send(self, record: dict[str, Any]) -> None:
         if self.source is None:
             return
         until = datetime.fromisoformat(record["valid_until"])

@@ -60,8 +60,8 @@ class Watched:
         listener.loop_start()
         self._sensor = publisher(port)
         of = shop(folder, port, limits=LIMITS, notices=Notices(("a",)))
-        daemon = threading.Thread(target=self._run, args=(of,))
-        self._threads = [daemon, threading.Thread(target=self._speak)]
+        daemon = threading.Thread(target=self._run, args=(of,), daemon=True)
+        self._threads = [daemon, threading.Thread(target=self._speak, daemon=True)]
         self._clients = [listener, self._sensor]
         daemon.start()
         until(lambda: any(word for word in self.words), 20)
