@@ -7,6 +7,7 @@
     ├── CatalogError        a coating or data-sheet file
     ├── FileError           a readings file that cannot be read at all
     └── LogbookError        the logbook cannot be opened, read or written
+        └── DamagedLogbook  and will not be before somebody has put its file right
 
 Each says what was got, what is allowed and what to do.
 """
@@ -59,6 +60,10 @@ class FileError(AdvisorError):
 
 class LogbookError(AdvisorError):
     """The logbook cannot be opened, read or written."""
+
+
+class DamagedLogbook(LogbookError):
+    """What stands in the logbook's file is no logbook any more."""
 
 
 def printable(text: str) -> str:

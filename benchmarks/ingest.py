@@ -123,8 +123,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         broker = TestBroker(folder)
-        quick = broker.conf.read_text("utf-8").replace("autosave_on_changes true", "autosave_on_changes false")
-        broker.conf.write_text(quick, encoding="utf-8")
+        broker.save_now_and_then()
         broker.start()
         try:
             bare, ours = count(broker.port), log(broker.port, folder)

@@ -20,6 +20,16 @@ def _log_as_delivered():
     structlog.reset_defaults()
 
 
+@pytest.fixture(autouse=True)
+def _a_fault_of_our_own_fails(monkeypatch):
+    """At the command line it is one line and exit code 2; here it must not pass for a foreseen error."""
+
+    def raised(error):
+        raise error
+
+    monkeypatch.setattr("advisor.cli.app.unforeseen", raised)
+
+
 @pytest.fixture
 def no_config(tmp_path, monkeypatch):
     """An empty folder to stand in, with no configuration in reach, on a screen of 80 columns."""

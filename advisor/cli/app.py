@@ -3,6 +3,7 @@
 import contextlib
 import os
 import sys
+import traceback
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -445,7 +446,7 @@ def _run(arguments: list[str] | None) -> int:
     except Exception as error:
         shown = getattr(error, "format_message", None)
         if shown is None:
-            raise
+            return unforeseen(error)
         message = shown()
         if message.startswith("Usage:"):  # asked without a command: the help itself
             print(message, file=sys.stderr)
@@ -454,10 +455,18 @@ def _run(arguments: list[str] | None) -> int:
     return result if isinstance(result, int) else 0
 
 
+def unforeseen(error: Exception) -> int:
+    """A fault of our own: one line too, and never Python's exit code 1, which would be a WAIT for a known reason."""
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    where = f"{Path(last.filename).name}, line {last.lineno}"
+    return _fail(f"a fault of its own, {type(error).__name__}: {error} ({where}); report it", 2)
+
+
 def _fail(message: str, exit_code: int) -> int:
     one_line = " ".join(message.split())
     if len(one_line) > LONGEST_ERROR:
         one_line = f"{one_line[:LONGEST_ERROR]}…"
     if sys.stderr is not None:
-        print(f"advisor: {one_line}", file=sys.stderr)
+        with contextlib.suppress(OSError, ValueError):  # a full disk there must not change the exit code
+            print(f"advisor: {one_line}", file=sys.stderr)
     return exit_code

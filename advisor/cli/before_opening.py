@@ -1,7 +1,6 @@
 """What `advisor check` looks at beside the air: dust, vapour, the night and the morning after."""
 
 from collections.abc import Callable
-from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -20,7 +19,7 @@ from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.day_ahead import outlook_from_log, outlook_from_readings
 from advisor.logbook.dust_log import counts_at
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.store import logbook, logbook_path
 from advisor.shop.shop import Shop
 
 _DUST_LOG = timedelta(days=7)
@@ -72,7 +71,7 @@ def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, sho
     path = logbook_path(shop.logbook)
     if typed or not path.exists():
         return Logged()
-    with closing(open_for_reading(path)) as connection:
+    with logbook(path) as connection:
         log = AirLog(connection)
         counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
         counts = counts_at(log.between(start, end, counters), place) if counters else ([], [], "")
@@ -81,7 +80,7 @@ def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, sho
     def read_outdoors() -> Outlook | None:
         if not outdoors:
             return None
-        with closing(open_for_reading(path)) as connection:
+        with logbook(path) as connection:
             return outlook_from_log(AirLog(connection), now, outdoors)
 
     return Logged(counts, room, read_outdoors)

@@ -13,7 +13,7 @@ from advisor.cli.paper import print_wrapped
 from advisor.errors import ConfigError, UsageError, did_you_mean, shown
 from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.conditions import milliseconds
-from advisor.logbook.store import logbook_path, open_for_writing, transaction
+from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.calibration import Point, calibrate
 from advisor.shop.find import shop_from
 
@@ -54,15 +54,11 @@ def run_calibrate(
         print_wrapped([f"{text}: true {percent(point.true, 1)} ±{sure}, shown {percent(point.shown, 1)}."])
     line = f"true = {found.gain:.3f} x shown {found.offset * 100:+.1f} %"
     print_wrapped([f"{sensor}: {line}, good to ±{percent(found.uncertainty, 1)}."])
-    print_wrapped(["Not kept." if dry_run else "Kept; new readings are corrected from the daemon's next start."])
     if not dry_run:
         now = datetime.now(UTC)
-        connection = open_for_writing(logbook_path(shop.logbook), now, migrate=False)
-        try:
-            with transaction(connection):
-                keep_calibration(connection, sensor, milliseconds(now), found, points)
-        finally:
-            connection.close()
+        with logbook(logbook_path(shop.logbook), now, migrate=False) as connection, transaction(connection):
+            keep_calibration(connection, sensor, milliseconds(now), found, points)
+    print_wrapped(["Not kept." if dry_run else "Kept; new readings are corrected from the daemon's next start."])
     return 0
 
 

@@ -31,9 +31,10 @@ from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.conditions import typed_conditions, typed_value
+from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.panels import Panels
 from advisor.logbook.present import conditions_at, place_to_spray
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.store import logbook, logbook_path
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -198,15 +199,15 @@ def _logged(asked: Asked, shop: Shop, now: datetime) -> tuple[Shop, Conditions]:
     path = logbook_path(shop.logbook)
     if not shop.coatings and not path.exists():
         raise UsageError("nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them")
-    connection = open_for_reading(path)
-    try:
+    doubt = daemon_doubt(path)
+    with logbook(path) as connection:
         air_log = AirLog(connection)
         shop = with_calibrations(shop, calibrations_in_force(connection))
         place = asked.place or place_to_spray(shop, air_log.all_series())
         conditions = conditions_at(air_log, now, place, shop)
-        conditions = replace(conditions, panels=Panels(air_log, shop).of_the_day(now, place))
-    finally:
-        connection.close()
+        panels = Panels(air_log, shop).of_the_day(now, place)
+    # the daemon's doubt counts here too: two words on one air must not contradict each other
+    conditions = replace(conditions, panels=panels, doubt=doubt or conditions.doubt)
     piece, sprayed = _ages(asked)
     conditions = replace(conditions, piece_in_room=piece, since_solvent_spraying=sprayed)
     return shop, _with_typed_surface(conditions, asked, shop)

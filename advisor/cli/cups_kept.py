@@ -1,14 +1,13 @@
 """The shop's own cup readings, kept in the logbook and read back from it for the mixing bench."""
 
-import sqlite3
 import sys
 from datetime import datetime
 
 from advisor.advice.bench import InThePot
-from advisor.errors import AdvisorError, LogbookError
+from advisor.errors import AdvisorError
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.cup_log import cup_readings, keep_cup_reading
-from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing, transaction
+from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.physics.viscosity_fit import Flow, FlowReading, refined
 from advisor.shop.shop import Shop
 
@@ -16,14 +15,8 @@ from advisor.shop.shop import Shop
 def keep(shop: Shop, coating: str, pot: InThePot, reading: FlowReading, now: datetime) -> None:
     """Keep one reading. Raises LogbookError."""
     path = logbook_path(shop.logbook)
-    connection = open_for_writing(path, now)
-    try:
-        with transaction(connection):
-            keep_cup_reading(connection, milliseconds(now), coating, pot.cup.id, pot.seconds, reading)
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot write the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
+    with logbook(path, now) as connection, transaction(connection):
+        keep_cup_reading(connection, milliseconds(now), coating, pot.cup.id, pot.seconds, reading)
 
 
 def own_flow(shop: Shop, coating: str, start: Flow) -> Flow:
@@ -35,12 +28,9 @@ def own_flow(shop: Shop, coating: str, start: Flow) -> Flow:
     if not path.exists():
         return start
     try:
-        connection = open_for_reading(path)
-        try:
+        with logbook(path) as connection:
             readings = cup_readings(connection, coating)
-        finally:
-            connection.close()
         return refined(start, readings)
-    except (AdvisorError, sqlite3.Error) as error:
+    except AdvisorError as error:
         print(f"advisor: your own cup readings are left out: {error}", file=sys.stderr)
         return start

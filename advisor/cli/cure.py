@@ -1,7 +1,6 @@
 """`advisor cure`: how far a coat has hardened, from the logged temperature of the room."""
 
 import json
-import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -18,12 +17,12 @@ from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import counted, moment_asked, place_in, zone_of
 from advisor.cli.typed import past_moment
-from advisor.errors import LogbookError, UsageError, did_you_mean, shown
+from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.present import place_to_spray
 from advisor.logbook.room_temperature import QUANTITY, room_temperature
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.store import logbook, logbook_path
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.reading import Reading
 from advisor.readings.recorded import mark_until, read_recorded
@@ -154,8 +153,7 @@ def _recorded(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, now: datetime
 def _logged(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, now: datetime, start: datetime) -> _Air:
     """The logbook, beside a running daemon or without one."""
     path = logbook_path(shop.logbook)
-    connection = open_for_reading(path)
-    try:
+    with logbook(path) as connection:
         air_log = AirLog(connection)
         every = air_log.all_series()
         places = sorted({series.place for series in every})
@@ -167,8 +165,4 @@ def _logged(asked: AskedCure, shop: Shop, zone: ZoneInfo | None, now: datetime, 
         words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in series]
         as_of = moment_asked(asked.at, zone, now, max(words, default=None), tolerance)
         readings = tuple(air_log.between(milliseconds(start), milliseconds(as_of), series))
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
     return _Air(readings, place, as_of)

@@ -1,6 +1,7 @@
 """`advisor import`: a CSV file into the logbook, each reading with its mark."""
 
 import io
+import sqlite3
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,7 +15,7 @@ from advisor.cli.recorded import zone_of
 from advisor.errors import ConfigError
 from advisor.logbook.air_log import AirLog, Written
 from advisor.logbook.conditions import milliseconds
-from advisor.logbook.store import logbook_path, open_for_writing, transaction
+from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Reading, Reject
@@ -33,12 +34,10 @@ def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
     present = milliseconds(now)
     until = present + round(shop.limit("clock_tolerance").value * 1000)
     control = QualityControl(shop.accuracy)
-    connection = open_for_writing(logbook_path(shop.logbook), now)
-    air_log = AirLog(connection)
     total, rejected = Written(0, 0, 0), 0
     entries: list[Reading | Reject] = []
 
-    def flush() -> None:
+    def flush(connection: sqlite3.Connection, air_log: AirLog) -> None:
         nonlocal total, rejected
         readings = [control.mark(entry, until) for entry in entries if isinstance(entry, Reading)]
         rejects = [entry for entry in entries if isinstance(entry, Reject)]
@@ -49,7 +48,8 @@ def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
         rejected += len(rejects)
         entries.clear()
 
-    try:
+    with logbook(logbook_path(shop.logbook), now) as connection:
+        air_log = AirLog(connection)
         size = path.stat().st_size if path.is_file() else 0
         lines = iter(source)
         entries += [entry for entry in (next(lines, None),) if entry is not None]  # a file that is none fails here
@@ -57,12 +57,10 @@ def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
             for entry in lines:
                 entries.append(entry)
                 if len(entries) >= BATCH:
-                    flush()
+                    flush(connection, air_log)
                     bar.update(source.take_consumed())
-            flush()
+            flush(connection, air_log)
             bar.update(source.take_consumed())
-    finally:
-        connection.close()
     print_wrapped(_told(path, total, rejected, control, source.unread_columns))
     return 0
 

@@ -1,14 +1,13 @@
 """The logbook opened for jobs, and a job found by its number or its name."""
 
-import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 
 from advisor.advice.job import Job
-from advisor.errors import LogbookError, UsageError, did_you_mean, shown
+from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.job_log import JobLog
-from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing
+from advisor.logbook.store import logbook, logbook_path
 from advisor.shop.shop import Shop
 
 
@@ -16,26 +15,16 @@ from advisor.shop.shop import Shop
 def jobs_to_write(shop: Shop, now: datetime) -> Iterator[JobLog]:
     """The jobs, over a writing connection beside a running daemon; an older logbook is brought up to date."""
     path = logbook_path(shop.logbook)
-    connection = open_for_writing(path, now)
-    try:
+    with logbook(path, now) as connection:
         yield JobLog(connection)
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot write the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
 
 
 @contextmanager
 def jobs_to_read(shop: Shop) -> Iterator[JobLog]:
     """The jobs, over a reading connection."""
     path = logbook_path(shop.logbook)
-    connection = open_for_reading(path)
-    try:
+    with logbook(path) as connection:
         yield JobLog(connection)
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
 
 
 def open_job(jobs: Sequence[Job], asked: str | None) -> Job:

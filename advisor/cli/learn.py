@@ -1,7 +1,6 @@
 """`advisor learn`: what the shop's own coats say of each limit. Shown, never applied."""
 
 import json
-import sqlite3
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -10,12 +9,12 @@ from advisor.advice.conditions import outdoor_names
 from advisor.advice.record import SCHEMA, utc
 from advisor.cli.paper import print_wrapped
 from advisor.cli.review import Asked, coats_of_job, place_of_job
-from advisor.errors import CatalogError, LogbookError
+from advisor.errors import CatalogError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.store import logbook, logbook_path
 from advisor.review.air_track import AirTrack, track_of
 from advisor.review.causes import causes_of
 from advisor.review.exposure import many_exposures
@@ -76,8 +75,7 @@ def run_learn(config: Path | None, coating: str | None, as_json: bool) -> int:
 
 def _read(shop: Shop, coating: str | None) -> _Year:
     path = logbook_path(shop.logbook)
-    connection = open_for_reading(path)
-    try:
+    with logbook(path) as connection:
         shop = with_calibrations(shop, calibrations_in_force(connection))
         air_log = AirLog(connection)
         every = air_log.all_series()
@@ -92,8 +90,4 @@ def _read(shop: Shop, coating: str | None) -> _Year:
             here = [asked.coat for asked, where in coats if where == place]
             readings = logged(air_log, (place, *outdoor_names(shop)), here, _BEFORE, _AFTER)
             tracks[place] = track_of(readings, place, shop)
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
     return _Year(shop, tuple(coats), tracks)

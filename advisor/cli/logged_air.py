@@ -1,6 +1,5 @@
 """The air of a place and outdoors over a stretch of time, from a CSV file or the logbook."""
 
-import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -11,13 +10,13 @@ from zoneinfo import ZoneInfo
 from advisor.advice.air_record import AirRecord
 from advisor.advice.conditions import AIR_QUANTITIES, outdoor_names
 from advisor.cli.recorded import counted, place_in, zone_of
-from advisor.errors import LogbookError, UsageError, did_you_mean, shown
+from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.paired_air import paired_air
 from advisor.logbook.present import place_to_spray
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.store import logbook, logbook_path
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.reading import Reading, Series
 from advisor.readings.recorded import mark_until, read_recorded
@@ -79,8 +78,7 @@ def _of_file(path: Path, asked: AskedAir, shop: Shop, now: datetime) -> LoggedAi
 
 def _of_logbook(asked: AskedAir, shop: Shop, now: datetime) -> LoggedAir:
     path = logbook_path(shop.logbook)
-    connection = open_for_reading(path)
-    try:
+    with logbook(path) as connection:
         log = AirLog(connection)
         shop = with_calibrations(shop, calibrations_in_force(connection))
         every = log.all_series()
@@ -93,10 +91,6 @@ def _of_logbook(asked: AskedAir, shop: Shop, now: datetime) -> LoggedAir:
         newest = [one.at for one in log.newest(until) if one.series in series and one.series.place == place]
         start = milliseconds(asked.start) if asked.start else max(newest, default=until) - _milliseconds(asked.back)
         return _air(log.between(start, until, series), place, asked, shop)
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
 
 
 def _air_series(every: Sequence[Series], places: Sequence[str]) -> list[Series]:

@@ -1,7 +1,6 @@
 """`advisor outlook`: the next 24 h of air, and windows with a chance; or how good it would have been."""
 
 import json
-import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -20,12 +19,12 @@ from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import moment_asked, zone_of
 from advisor.cli.session_asked import plan_from
-from advisor.errors import LogbookError, OutOfRange, UsageError, did_you_mean, shown
+from advisor.errors import OutOfRange, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.forecast_kept import kept_forecast
 from advisor.logbook.past_air import AIR, DEW, HUMIDITY, STEADY, Curve, counted_curves, past_air, places_of_air
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.store import logbook, logbook_path
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.forecast_file import read_forecast
 from advisor.readings.reading import Reading, Series
@@ -161,8 +160,7 @@ def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetim
     path = logbook_path(shop.logbook)
     if not shop.coatings and not path.exists():
         raise UsageError("nothing to learn from", "--csv FILE, or a logbook", "give one of them")
-    connection = open_for_reading(path)
-    try:
+    with logbook(path) as connection:
         air_log = AirLog(connection)
         kinds = [each for each in air_log.all_series() if each.quantity in (AIR, DEW, HUMIDITY)]
         tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
@@ -175,10 +173,6 @@ def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetim
             if times:
                 curves[series] = np.array(times) / 1000.0, np.array(values)
         forecast = kept_forecast(connection, as_of) if shop.forecast_topic else ()
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
     return _Past(curves, as_of, forecast)
 
 

@@ -3,9 +3,7 @@
 import json
 import re
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -23,13 +21,14 @@ from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
 from advisor.cli.session_asked import coats_and_spray
-from advisor.errors import CatalogError, LogbookError, UsageError, shown
+from advisor.errors import CatalogError, UsageError, shown
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
+from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.plan_log import drop_plan, keep_plan, keep_told, open_plan, open_plans, see_plan, told_of
 from advisor.logbook.present import conditions_at, place_to_spray
-from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing, transaction
+from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.csv_file import parse_time
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -66,9 +65,11 @@ def run_plan_add(asked: AskedPlan) -> int:
     if not (len(note) <= _LONGEST_NOTE and (note.isprintable() or not note)):
         raise UsageError(f"--note {shown(note)}", f"up to {_LONGEST_NOTE} characters on one line", "shorten it")
     at = start_asked(asked.at, now, zone_of(shop.zone or "UTC") or ZoneInfo("UTC"))
-    with _logbook(shop, now) as connection:
+    path = logbook_path(shop.logbook)
+    doubt = daemon_doubt(path) or ""
+    with logbook(path, now) as connection:
         shop = with_calibrations(shop, calibrations_in_force(connection))
-        verdict = _verdict_now(connection, Planned(0, now, at, coating.id, coats, spray), coating, shop, now)
+        verdict = _verdict_now(connection, Planned(0, now, at, coating.id, coats, spray), coating, shop, doubt)
         with transaction(connection):
             _refuse_more(connection, at, coating, now)
             planned = keep_plan(connection, now, at, coating.id, coats, spray, note)
@@ -82,18 +83,13 @@ def run_plan_list(config: Path | None, as_json: bool) -> int:
     """Print the open plans. Exit code 0."""
     now = datetime.now(UTC)
     shop = shop_from(config)
-    connection = open_for_reading(logbook_path(shop.logbook))
-    try:
+    with logbook(logbook_path(shop.logbook)) as connection:
         plans = [
             (planned, told_of(connection, planned), ends)
             for planned in open_plans(connection, now)
             for ends in (_ends(planned, shop),)
             if now <= (ends or planned.at)
         ]
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot read the logbook: {error}", "", "try again") from error
-    finally:
-        connection.close()
     if as_json:
         records = [_record(planned, told, ends, now, shop) for planned, told, ends in plans]
         together = {"schema": SCHEMA, "computed_at": utc(now), "plans": records}
@@ -107,7 +103,7 @@ def run_plan_drop(config: Path | None, which: int) -> int:
     """Nothing more is told of it. Exit code 0."""
     now = datetime.now(UTC)
     shop = shop_from(config)
-    with _logbook(shop, now) as connection, transaction(connection):
+    with logbook(logbook_path(shop.logbook), now) as connection, transaction(connection):
         planned = _one(connection, which, now)
         drop_plan(connection, planned, now)
         outbox.supersede(connection, planned.subject)
@@ -119,7 +115,7 @@ def run_plan_seen(config: Path | None, which: int) -> int:
     """Only worse news is told of it from now on. Exit code 0."""
     now = datetime.now(UTC)
     shop = shop_from(config)
-    with _logbook(shop, now) as connection, transaction(connection):
+    with logbook(logbook_path(shop.logbook), now) as connection, transaction(connection):
         planned = _one(connection, which, now)
         see_plan(connection, planned, now)
         outbox.supersede(connection, planned.subject, spare_urgent=True)
@@ -145,19 +141,6 @@ def start_asked(text: str, now: datetime, zone: ZoneInfo) -> datetime:
     return at
 
 
-@contextmanager
-def _logbook(shop: Shop, now: datetime) -> Iterator[sqlite3.Connection]:
-    """The logbook to write to. Raises LogbookError for what goes wrong with it."""
-    path = logbook_path(shop.logbook)
-    connection = open_for_writing(path, now)
-    try:
-        yield connection
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot write the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
-
-
 def _one(connection: sqlite3.Connection, which: int, now: datetime) -> Planned:
     planned = open_plan(connection, which, now) if abs(which) < _MOST_NUMBER else None
     if planned is None:
@@ -175,12 +158,11 @@ def _refuse_more(connection: sqlite3.Connection, at: datetime, coating: Coating,
         raise UsageError(f"{len(standing)} plans are open", f"up to {MOST_OPEN}", "drop one first")
 
 
-def _verdict_now(
-    connection: sqlite3.Connection, planned: Planned, coating: Coating, shop: Shop, now: datetime
-) -> Verdict:
-    """Its session as if it began now, from the logbook's newest air."""
-    air_log = AirLog(connection)
+def _verdict_now(connection: sqlite3.Connection, planned: Planned, coating: Coating, shop: Shop, doubt: str) -> Verdict:
+    """Its session as if it began as it is planned, from the logbook's newest air; doubt: of the daemon beside it."""
+    air_log, now = AirLog(connection), planned.made_at
     conditions = conditions_at(air_log, now, place_to_spray(shop, air_log.all_series()), shop)
+    conditions = replace(conditions, doubt=doubt or conditions.doubt)
     return judge(conditions, coating, shop, now, plan=whole_session(planned, coating, shop))
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice.measures import span, temperature, trimmed
-from advisor.advice.phrases import STATE_WORDS
+from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
 from advisor.advice.record import number
 from advisor.advice.verdict import State
 from advisor.catalog.quantities import kind_of, label
@@ -18,7 +18,8 @@ from advisor.cli.recorded import zone_of
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds, moment_of
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.daemon_lock import daemon_doubt
+from advisor.logbook.store import logbook, logbook_path
 from advisor.logbook.verdict_log import current_record
 from advisor.readings.csv_file import parse_time
 from advisor.readings.reading import Reading
@@ -37,8 +38,9 @@ def run_readings(config: Path | None, since: str | None, as_csv: bool, as_json: 
         raise UsageError("--csv together with --json", "one or the other", "leave one out")
     shop = shop_from(config)
     now = datetime.now(UTC)
-    connection = open_for_reading(logbook_path(shop.logbook))
-    try:
+    path = logbook_path(shop.logbook)
+    doubt = daemon_doubt(path)
+    with logbook(path) as connection:
         air_log = AirLog(connection)
         start = _since(since, shop)
         if as_csv:
@@ -46,9 +48,7 @@ def run_readings(config: Path | None, since: str | None, as_csv: bool, as_json: 
         elif as_json:
             _write_json(air_log, start)
         else:
-            _print_newest(air_log, shop, now)
-    finally:
-        connection.close()
+            _print_newest(air_log, shop, now, doubt)
     return 0
 
 
@@ -103,7 +103,8 @@ def _write_json(air_log: AirLog, start: int) -> None:
     sys.stdout.write("\n]\n")
 
 
-def _print_newest(air_log: AirLog, shop: Shop, now: datetime) -> None:
+def _print_newest(air_log: AirLog, shop: Shop, now: datetime, doubt: str | None) -> None:
+    """doubt: of the daemon; None where none runs."""
     newest = air_log.newest(milliseconds(now + timedelta(seconds=shop.limit("clock_tolerance").value)))
     for reading in newest:
         age = (milliseconds(now) - reading.at) / 1000.0
@@ -117,7 +118,9 @@ def _print_newest(air_log: AirLog, shop: Shop, now: datetime) -> None:
     allowed = 2 * INTERVAL // timedelta(milliseconds=1)
     for coating in shop.coatings:
         kept = current_record(air_log.connection, coating, milliseconds(now), clock.boot, allowed)
-        if kept is None:
+        if doubt:
+            print_wrapped([f"{coating}: the daemon says WAIT, cannot tell. {REASON_WORDS[doubt]}"])
+        elif doubt is None or kept is None:
             print_wrapped([f"{coating}: no current word from the daemon, so WAIT; `advisor check` judges by itself."])
         else:
             told = "WAIT, cannot tell" if kept["cannot_tell"] else STATE_WORDS[State(kept["state"])]

@@ -1,7 +1,6 @@
 """`advisor review`: a coat that went wrong, read back against the air that was logged over it."""
 
 import json
-import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
@@ -22,13 +21,13 @@ from advisor.cli.pot import pot_from
 from advisor.cli.recorded import place_in, zone_of
 from advisor.cli.review_files import ReviewFiles, refuse_unfit, write_files
 from advisor.cli.typed import past_moment, typed_temperature
-from advisor.errors import LogbookError, UsageError, did_you_mean, shown
+from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.present import place_to_spray
-from advisor.logbook.store import logbook_path, open_for_reading
+from advisor.logbook.store import logbook, logbook_path
 from advisor.physics import moist_air
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.recorded import mark_until, read_recorded
@@ -207,8 +206,7 @@ def _from_logbook(
     asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime, defect: str | None, sibling: datetime | None
 ) -> tuple[list[Asked], AirTrack, Shop]:
     path = logbook_path(shop.logbook)
-    connection = open_for_reading(path)
-    try:
+    with logbook(path) as connection:
         shop = with_calibrations(shop, calibrations_in_force(connection))
         air_log = AirLog(connection)
         every = air_log.all_series()
@@ -222,10 +220,6 @@ def _from_logbook(
             raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
         place = asked.place or (where if where in places else None) or place_to_spray(shop, every)
         readings = logged(air_log, (place, *outdoor_names(shop)), _with(wanted, sibling))
-    except sqlite3.Error as error:
-        raise LogbookError(f"cannot read the logbook {path}: {error}", "", "try again") from error
-    finally:
-        connection.close()
     return wanted, track_of(readings, place, shop, now), shop
 
 

@@ -1,11 +1,14 @@
 """`advisor watch`: the daemon, or a recorded file through it."""
 
+import contextlib
 import json
 import logging
 import sys
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, MutableMapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any, TextIO, cast
 from zoneinfo import ZoneInfo
 
 import structlog
@@ -20,6 +23,8 @@ from advisor.readings.csv_file import parse_time
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.watch.replay import ReplayedPlan, Told, replay
+
+AGAIN = 60.0  # [s] after which a fault that lasts is said again
 
 
 def run_watch(
@@ -70,12 +75,45 @@ def _replayed_plan(text: str, shop: Shop, zone: ZoneInfo | None) -> ReplayedPlan
 
 def log_to_stderr(quiet: bool) -> None:
     """Log lines to standard error; a replay says only what goes wrong."""
+    stream = cast("TextIO", Unfailing())
     structlog.configure(
         processors=[
             structlog.processors.add_log_level,
+            OnceAMinute(),
             structlog.processors.TimeStamper(fmt="iso", utc=True),
             structlog.processors.KeyValueRenderer(key_order=["timestamp", "level", "event"]),
         ],
         wrapper_class=structlog.make_filtering_bound_logger(logging.ERROR if quiet else logging.INFO),
-        logger_factory=lambda *_: structlog.PrintLogger(sys.stderr),
+        logger_factory=lambda *_: structlog.PrintLogger(stream),
     )
+
+
+class Unfailing:
+    """Standard error for log lines: what cannot be written there is left out, for no line is worth a thread's life."""
+
+    def write(self, text: str) -> None:
+        """Write, if it can be."""
+        with contextlib.suppress(OSError, ValueError):
+            sys.stderr.write(text)
+
+    def flush(self) -> None:
+        """Flush, if it can be."""
+        with contextlib.suppress(OSError, ValueError):
+            sys.stderr.flush()
+
+
+class OnceAMinute:
+    """Lets an error through when it is new, and then once a minute while it lasts."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        self._clock = clock
+        self._said: dict[str, float] = {}
+
+    def __call__(self, _logger: Any, method: str, entry: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
+        """The entry itself, or DropEvent."""
+        if method == "error":
+            now, event = self._clock(), str(entry["event"])
+            if now - self._said.get(event, -AGAIN) < AGAIN:
+                raise structlog.DropEvent
+            self._said[event] = now
+        return entry

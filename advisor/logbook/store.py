@@ -3,16 +3,16 @@
 WAL with synchronous FULL: an acknowledged reading survives a power cut, unless the storage lies about fsync.
 """
 
-import fcntl
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import datetime
 from pathlib import Path
 
-from advisor.errors import LogbookError
+from advisor.errors import AdvisorError, DamagedLogbook, LogbookError
 from advisor.files import replacing
+from advisor.logbook.daemon_lock import daemon_doubt
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 FILE_NAME = "logbook.db"
@@ -20,6 +20,7 @@ _SETTINGS = (
     "PRAGMA busy_timeout = 5000",
     "PRAGMA foreign_keys = ON",
     "PRAGMA temp_store = MEMORY",
+    "PRAGMA cell_size_check = ON",  # a damaged page is seen as it is read, and not taken for readings
 )
 _WRITER_SETTINGS = (
     "PRAGMA journal_mode = WAL",
@@ -56,29 +57,17 @@ def open_for_writing(path: Path, now: datetime, migrate: bool = True, durable: b
             connection.execute("PRAGMA synchronous = OFF")
         _bring_up_to_date(connection, path, now, migrate)
     except (OSError, sqlite3.Error) as error:
-        raise LogbookError(
-            f"cannot write the logbook {path}: {error}", "", "check path, rights and disk space"
-        ) from error
+        raise _unusable(path, "write", error) from error
     return connection
 
 
 def open_for_reading(path: Path) -> sqlite3.Connection:
     """A read-only connection, beside a running writer or alone. Raises LogbookError."""
-    if not path.exists():
-        raise LogbookError(f"no logbook at {path}", "", "start `advisor watch`, or `advisor import` a file")
+    connection = _read_only(path)
     try:
-        connection = sqlite3.connect(
-            f"{path.resolve().as_uri()}?mode=ro", uri=True, isolation_level=None, check_same_thread=False
-        )
-        for setting in _SETTINGS:
-            connection.execute(setting)
         version = _version(connection)
     except sqlite3.Error as error:
-        raise LogbookError(
-            f"cannot read the logbook {path}: {error}",
-            "a reader in the writer's group, or a running `advisor watch`",
-            "run as the same person, or start the daemon",
-        ) from error
+        raise _unusable(path, "read", error) from error
     if version != newest_version():
         connection.close()
         raise LogbookError(
@@ -87,6 +76,80 @@ def open_for_reading(path: Path) -> sqlite3.Connection:
             "`advisor watch` or `advisor import` brings an older one up to date; a newer one needs a newer advisor",
         )
     return connection
+
+
+def _read_only(path: Path) -> sqlite3.Connection:
+    if not path.exists():
+        raise LogbookError(f"no logbook at {path}", "", "start `advisor watch`, or `advisor import` a file")
+    try:
+        connection = sqlite3.connect(
+            f"{path.resolve().as_uri()}?mode=ro", uri=True, isolation_level=None, check_same_thread=False
+        )
+        for setting in _SETTINGS:
+            connection.execute(setting)
+    except sqlite3.Error as error:
+        raise _unusable(path, "read", error) from error
+    return connection
+
+
+_whole: set[tuple[int, ...]] = set()  # files that were looked through in this process, as they were then
+
+
+def _stamp(path: Path) -> tuple[int, ...]:
+    found = path.stat()
+    return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns
+
+
+@contextmanager
+def logbook(path: Path, now: datetime | None = None, migrate: bool = True) -> Iterator[sqlite3.Connection]:
+    """The logbook for one command: to be read, or with `now` to be written too; beside a running daemon or alone.
+
+    Where no daemon looks after the file, it is looked through first. Raises LogbookError for what goes wrong with it.
+    """
+    if path.exists() and daemon_doubt(path) is None and (stamp := _stamp(path)) not in _whole:
+        look_through(path)
+        _whole.add(stamp)
+    connection = open_for_reading(path) if now is None else open_for_writing(path, now, migrate)
+    try:
+        yield connection
+    except sqlite3.Error as error:
+        raise _unusable(path, "read" if now is None else "write", error) from error
+    except AdvisorError:
+        raise
+    except Exception:
+        look_through(path)  # what a damaged file holds can look like a fault of our own
+        raise
+    finally:
+        connection.close()
+
+
+def look_through(path: Path) -> None:
+    """Read the whole file once: some 1.2 s for a year of four sensors. Raises DamagedLogbook, or LogbookError."""
+    with closing(_read_only(path)) as connection:
+        try:
+            found = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
+        except sqlite3.Error as error:
+            raise _unusable(path, "read", error) from error
+    if found != "ok":
+        raise _damaged(path, " ".join(found.split()))
+
+
+def _unusable(path: Path, doing: str, error: Exception) -> LogbookError:
+    """The one error for a file that cannot be read or written, with what to do."""
+    text = str(error)
+    if "locked" in text:
+        return LogbookError(f"cannot {doing} the logbook {path}: {text}", "", "another program holds it: try again")
+    if isinstance(error, OSError) or any(word in text for word in ("unable to open", "readonly", "full", "disk I/O")):
+        return LogbookError(f"cannot {doing} the logbook {path}: {text}", "", "check path, rights and disk space")
+    return _damaged(path, text)
+
+
+def _damaged(path: Path, how: str) -> DamagedLogbook:
+    return DamagedLogbook(
+        f"the logbook {path} is damaged: {how}",
+        "",
+        f"move it away with its -wal and -shm, and put a copy back or let a new one begin; {path.name} stays as it is",
+    )
 
 
 @contextmanager
@@ -142,30 +205,3 @@ def logbook_path(stated: Path | None) -> Path:
     from platformdirs import user_data_path  # noqa: PLC0415 - only when nothing nearer is stated
 
     return user_data_path("spray-day-advisor") / FILE_NAME
-
-
-class DaemonLock:
-    """Keeps a second daemon off the same logbook; let go when the process ends, however it ends."""
-
-    def __init__(self, path: Path) -> None:
-        self._path = path.with_name(f"{path.name}.lock")
-        self._file: int | None = None
-
-    def take(self) -> None:
-        """Raises LogbookError when another daemon has it."""
-        try:
-            self._path.parent.mkdir(parents=True, exist_ok=True, mode=0o750)
-            self._file = os.open(self._path, os.O_CREAT | os.O_RDWR | os.O_CLOEXEC, 0o640)
-            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError as error:
-            raise LogbookError(
-                f"another `advisor watch` has the logbook beside {self._path}", "one", "stop that one first"
-            ) from error
-        except OSError as error:
-            raise LogbookError(f"cannot lock {self._path}: {error.strerror}", "", "check path and rights") from error
-
-    def let_go(self) -> None:
-        """Give it back."""
-        if self._file is not None:
-            os.close(self._file)
-            self._file = None

@@ -55,6 +55,14 @@ class Judged:
     record: dict[str, Any]
     stored: bool
 
+    @property
+    def doubt(self) -> str:
+        """What of it is the daemon's own doubt, which nobody else can see from the logbook; empty for none."""
+        if not self.stored:
+            return "no-store"
+        set_lately = any(each.reason == "clock-set" for verdict in self.verdicts for each in verdict.findings)
+        return "clock-set" if set_lately else ""
+
 
 @dataclass
 class Daemon:
@@ -107,13 +115,18 @@ class Daemon:
             stored = True
         except Exception as error:
             # an unwritable logbook: what cannot be kept is not said either, and the verdict is a WAIT
-            log.error("verdict not kept", error=str(error))
+            log.error("verdict not kept", error=f"{type(error).__name__}: {error}")
             stored = False
             blind = replace(conditions, doubt="no-store")
             verdicts = tuple(judge(blind, verdict.coating, self.shop, now.wall) for verdict in verdicts)
             self._judged = []
             records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
         self._announced = {one.coating: one for one in announced}
+        if not stored:  # said, but not remembered: what the air itself made of it goes on in the next minute
+            announced = tuple(
+                replace(one, state=verdict.state, cannot_tell=True, reason="no-store")
+                for one, verdict in zip(announced, verdicts, strict=True)
+            )
         self._caught_up = now.wall
         record = {
             "schema": SCHEMA,

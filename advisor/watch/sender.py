@@ -32,13 +32,17 @@ class Notifier(Protocol):
 
 @dataclass
 class Sender:
-    """Works through the outbox. read: a query on a connection of its own; write: a job in the writer's transaction."""
+    """Works through the outbox. read: a query on a connection of its own; write: a job in the writer's transaction.
+
+    blind: whether the daemon cannot tell just now, so that only worse news may go out.
+    """
 
     shop: Shop
     notifier: Notifier
     clock: Clock
     read: Callable[[Callable[[sqlite3.Connection], Any]], Any]
     write: Callable[[Callable[[sqlite3.Connection], Any]], Any]
+    blind: Callable[[], bool] = lambda: False
     _sent: set[tuple[int, str]] = field(default_factory=set)
     _not_before: dict[tuple[int, str], float] = field(default_factory=dict)
 
@@ -57,6 +61,8 @@ class Sender:
             elif now > row.notice.expires_at:
                 self._close(row, outbox.EXPIRED, "")
                 closed += 1
+            elif self.blind() and not row.notice.urgent:
+                continue
             elif not self.read(partial(outbox.still_pending, row=row)):
                 continue  # something newer took its place meanwhile
             elif self.clock.now().boottime >= self._not_before.get(key, 0.0):
@@ -69,7 +75,7 @@ class Sender:
             try:
                 self.round()
             except Exception as error:
-                log.error("notices not sent", error=str(error))
+                log.error("notices not sent", error=f"{type(error).__name__}: {error}")
 
     def _send(self, row: outbox.Waiting, now: int) -> int:
         key = (row.notice_id, row.destination)

@@ -59,6 +59,7 @@ class Writer:
         clock: Clock,
         queue_size: int = QUEUE,
         forecast_topic: str | None = None,
+        still_there: Callable[[], bool] = lambda: True,
     ) -> None:
         self.connection = connection
         self.reader = reader
@@ -66,11 +67,13 @@ class Writer:
         self.calibrator = calibrator
         self.clock = clock
         self.forecast_topic = forecast_topic
+        self.still_there = still_there  # whether the file is still the one that was opened
         self.air_log = AirLog(connection)
         self.inbox: queue.Queue[Incoming] = queue.Queue(queue_size)
         self.overflowed = False  # a message was dropped unacknowledged; set by `offer`, cleared by whoever reconnects
         self.storable = True
         self.written = 0
+        self._ended = False
         self.last_round = clock.now().boottime
         self._jobs: queue.SimpleQueue[tuple[Callable[[sqlite3.Connection], Any], Future[Any]]] = queue.SimpleQueue()
         self._unwritten: list[Incoming] = []  # a batch whose commit failed, kept for the next round
@@ -97,6 +100,8 @@ class Writer:
 
     def do(self, job: Callable[[sqlite3.Connection], Result], timeout: float = 10.0) -> Result:
         """Run a write in the writer's thread inside one transaction and wait for it."""
+        if self._ended:
+            raise RuntimeError("the writer has ended")
         future: Future[Result] = Future()
         self._jobs.put((job, future))
         try:
@@ -152,6 +157,8 @@ class Writer:
             time.sleep(wait)
             return 0
         self.storable = True
+        if not self.still_there():
+            return 0  # written into a file that is gone: the broker keeps what is not acknowledged, and sends it again
         for incoming in batch:
             if incoming.acknowledge is not None:
                 incoming.acknowledge()
@@ -159,14 +166,19 @@ class Writer:
 
     def run(self, stop: threading.Event) -> None:
         """Rounds until stopped, then one last one for what is there already."""
-        while not stop.is_set():
-            try:
-                self.step()
-            except Exception as error:
-                log.error("fault in the writer", error=f"{type(error).__name__}: {error}")
-                stop.wait(1.0)
-        self.step(0.0)
-        self._run_jobs()
+        try:
+            while not stop.is_set():
+                try:
+                    self.step()
+                except Exception as error:
+                    log.error("fault in the writer", error=f"{type(error).__name__}: {error}")
+                    stop.wait(1.0)
+            self.step(0.0)
+            self._run_jobs()
+        finally:  # nobody waits for a writer that is not there any more
+            self._ended = True
+            while not self._jobs.empty():
+                self._jobs.get()[1].cancel()
 
     def _gather(self, wait: float) -> list[Incoming]:
         """Up to a batch of messages: the first one is waited for, the rest is what is there."""

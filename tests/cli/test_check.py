@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog.coatings import coating_ids
-from advisor.cli.app import run
+from advisor.cli.app import run, unforeseen
 from tests.support import FIXTURES, ROOT
 
 GOOD = FIXTURES / "good-day.csv"
@@ -306,7 +306,25 @@ def test_a_go_never_rests_on_a_last_row_that_is_not_two_plain_numbers(capsys, tm
         assert 0 < float(last[2]) <= 75
 
 
-@pytest.mark.parametrize(("redirect", "code"), [(">&-", 0), (">/dev/full", 2), ("2>&-", 0)])
+def test_a_fault_of_our_own_is_one_line_and_never_the_exit_code_of_a_wait(capsys, monkeypatch):
+    monkeypatch.setattr("advisor.cli.app.unforeseen", unforeseen)
+    monkeypatch.setattr("advisor.cli.check.run_check", lambda _asked: {}["boom"])
+    code, out, err = check(capsys, "--air", "22C", "--rh", "48%")
+    assert (code, out) == (2, "")
+    assert re.fullmatch(r"advisor: a fault of its own, KeyError: 'boom' \(test_check.py, line \d+\); report it\n", err)
+
+
+@pytest.mark.parametrize(
+    ("redirect", "code"),
+    [
+        (">&-", 0),
+        (">/dev/full", 2),
+        ("2>&-", 0),
+        ("--bogus 2>/dev/full", 2),
+        ("--bogus 2>&-", 2),
+        (">/dev/full 2>&1", 2),
+    ],
+)
 def test_output_that_goes_nowhere_is_no_traceback(redirect, code):
     command = f"{sys.executable} -m advisor check --air 22C --rh 48% --coating shellac {redirect}"
     done = subprocess.run(["/bin/sh", "-c", command], capture_output=True, check=False, cwd=ROOT)

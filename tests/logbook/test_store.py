@@ -12,7 +12,8 @@ import pytest
 
 from advisor.errors import LogbookError
 from advisor.logbook import store
-from advisor.logbook.store import DaemonLock, logbook_path, open_for_reading, open_for_writing, transaction
+from advisor.logbook.daemon_lock import DOUBTS, DaemonLock, daemon_doubt
+from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing, transaction
 from tests.support import NOON, ROOT
 
 
@@ -111,9 +112,13 @@ def test_where_it_lies(tmp_path, monkeypatch):
     assert logbook_path(None) == tmp_path / "data" / "spray-day-advisor" / "logbook.db"
 
 
-def test_a_second_daemon_is_kept_off_until_the_first_is_gone(tmp_path):
-    first, second = DaemonLock(tmp_path / "log.db"), DaemonLock(tmp_path / "log.db")
+@pytest.mark.parametrize("name", ["log.db", "sub/../log.db", "symbolic.db", "hard.db"])
+def test_a_second_daemon_is_kept_off_until_the_first_is_gone_by_whatever_name(tmp_path, name):
+    (tmp_path / "sub").mkdir()
+    first, second = DaemonLock(tmp_path / "log.db"), DaemonLock(tmp_path / name)
     first.take()
+    if name in ("symbolic.db", "hard.db"):
+        (os.symlink if name == "symbolic.db" else os.link)(tmp_path / "log.db", tmp_path / name)
     with pytest.raises(LogbookError, match="another"):
         second.take()
     first.let_go()
@@ -121,9 +126,57 @@ def test_a_second_daemon_is_kept_off_until_the_first_is_gone(tmp_path):
     second.let_go()
 
 
+def test_what_a_daemon_doubts_is_known_beside_it_and_gone_with_it(tmp_path):
+    path = tmp_path / "log.db"
+    assert daemon_doubt(path) is None
+    lock = DaemonLock(path)
+    lock.take()
+    assert daemon_doubt(path) == ""
+    for reason in (*DOUBTS, ""):
+        lock.doubt(reason)
+        assert daemon_doubt(path) == reason
+    lock.let_go()
+    assert daemon_doubt(path) is None
+
+
+@pytest.mark.parametrize("end", ["", "-wal", "-shm"])
+@pytest.mark.parametrize("how", ["deleted", "replaced"])
+def test_a_file_of_the_logbook_that_is_another_one_is_seen(tmp_path, end, how):
+    path, lock = tmp_path / "log.db", DaemonLock(tmp_path / "log.db")
+    lock.take()
+    connection = open_for_writing(path, NOON)
+    lock.opened()
+    with transaction(connection):
+        connection.execute("INSERT INTO event (at, kind, detail) VALUES (1, 'a', 'b')")
+    connection.execute("PRAGMA wal_checkpoint(PASSIVE)")
+    assert lock.still_there()
+    file = tmp_path / f"log.db{end}"
+    file.rename(tmp_path / "aside")
+    if how == "replaced":
+        file.write_bytes((tmp_path / "aside").read_bytes())
+    assert not lock.still_there()
+    connection.close()
+    lock.let_go()
+
+
+def test_what_belonged_to_a_file_that_is_gone_is_set_aside_and_nothing_else(tmp_path):
+    path, lock = tmp_path / "log.db", DaemonLock(tmp_path / "log.db")
+    lock.take()
+    connection = open_for_writing(path, NOON)
+    lock.opened()
+    assert lock.set_aside() == [], "the file is there"
+    path.unlink()
+    (tmp_path / "log.db-shm").rename(tmp_path / "old-shm")
+    (tmp_path / "log.db-shm").write_bytes(b"of another")
+    lock.set_aside()
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["log.db-shm", "log.db.gone-wal", "old-shm"]
+    connection.close()
+    lock.let_go()
+
+
 def test_a_killed_daemon_leaves_no_lock(tmp_path):
     code = (
-        "import os, sys; from pathlib import Path; from advisor.logbook.store import DaemonLock; "
+        "import os, sys; from pathlib import Path; from advisor.logbook.daemon_lock import DaemonLock; "
         f"DaemonLock(Path({str(tmp_path / 'log.db')!r})).take(); os.kill(os.getpid(), 9)"
     )
     subprocess.run([sys.executable, "-c", code], check=False, cwd=ROOT)

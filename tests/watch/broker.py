@@ -35,6 +35,11 @@ class TestBroker:
         self.conf.write_text(f"{settings}\npersistence_location {folder}/\n{_as_whom()}", encoding="utf-8")
         self.process: subprocess.Popen[bytes] | None = None
 
+    def save_now_and_then(self) -> None:
+        """From its next start: after each change a broker with thousands of messages does nothing but save."""
+        quick = self.conf.read_text("utf-8").replace("autosave_on_changes true", "autosave_on_changes false")
+        self.conf.write_text(quick, encoding="utf-8")
+
     def start(self) -> "TestBroker":
         """Start and wait until it listens."""
         self.process = subprocess.Popen(

@@ -1,6 +1,7 @@
 """A real mosquitto, real daemons, real kills: nothing is lost, nothing hangs, and a dead link is a WAIT in time."""
 
 import json
+import random
 import signal
 import socket
 import sqlite3
@@ -123,11 +124,23 @@ def settled(port: int) -> None:
     listener.loop_stop()
 
 
-@pytest.mark.parametrize("protocol", ["5", "3.1.1"])
-def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_and_two_of_the_broker(
-    tmp_path, broker, protocol
+@pytest.mark.parametrize(
+    ("protocol", "total", "rate", "deaths", "of_broker"),
+    [
+        ("5", 5_000, 500, 10, (1500, 3500)),
+        ("3.1.1", 5_000, 500, 10, (1500, 3500)),
+        pytest.param("5", 80_000, 200, 200, (), marks=pytest.mark.soak),
+    ],
+)
+def test_every_reading_is_in_the_logbook_once_through_kills_of_the_daemon_and_the_broker(
+    tmp_path, broker, protocol, total, rate, deaths, of_broker
 ):
-    total, path = 5000, tmp_path / "log.db"
+    """rate: messages a second; deaths: of the daemon, at random moments, and of the broker after so many messages."""
+    if not of_broker:
+        broker.stop()
+        broker.save_now_and_then()
+        broker.start()
+    path = tmp_path / "log.db"
     file = config(tmp_path, broker.port, protocol=protocol)
     process = daemon(file)
     settled(broker.port)
@@ -135,10 +148,12 @@ def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_an
     start = int(time.time() * 1000) - total
     sent: list[int] = []
     client.on_publish = lambda *_: sent.append(1)
-    kills = {total * n // 11: "daemon" for n in range(1, 11)} | {1500: "broker", 3500: "broker"}
+    moments = random.Random(deaths).sample(range(total // 20, total * 19 // 20), deaths)
+    kills = dict.fromkeys(moments, "daemon") | dict.fromkeys(of_broker, "broker")
+    begun = time.monotonic()
     for number in range(total):
         client.publish("b/shelf", json.dumps({"t": 20 + number % 50 / 10, "at": start + number}), qos=1)
-        time.sleep(0.002)
+        time.sleep(max(0.0, begun + number / rate - time.monotonic()))
         if kills.get(number) == "daemon":
             process.kill()
             process.wait()
@@ -147,8 +162,9 @@ def test_every_reading_is_in_the_logbook_once_through_ten_kills_of_the_daemon_an
             saved(client, broker, f"mark {number} sent")
             broker.kill()
             broker.start()
+    print(f"{number + 1} sent at {total / (time.monotonic() - begun):.0f}/s, {deaths} kills")
     try:
-        until(lambda: len(sent) >= total + 2, 120)
+        until(lambda: len(sent) >= total + len(of_broker), 120)
         try:
             until(lambda: rows(path) >= total, 180)
         except AssertionError as late:
@@ -207,8 +223,7 @@ def test_a_backlog_of_many_thousand_goes_through_a_queue_of_five_hundred(tmp_pat
     The broker saves nothing here: with the shipped settings it writes its whole store after each change.
     """
     broker = TestBroker(tmp_path)
-    quick = broker.conf.read_text("utf-8").replace("autosave_on_changes true", "autosave_on_changes false")
-    broker.conf.write_text(quick, encoding="utf-8")
+    broker.save_now_and_then()
     broker.start()
     path = tmp_path / "log.db"
     of = shop(tmp_path, broker.port)

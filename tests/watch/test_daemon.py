@@ -25,6 +25,7 @@ from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.conditions import milliseconds
+from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.calibration import Calibration, Calibrator, Point
 from advisor.readings.payload import Message, PayloadReader
@@ -163,6 +164,7 @@ def test_a_logbook_that_cannot_be_written_is_a_wait_and_recovers(bench, tmp_path
     assert judged.verdicts[0].state is State.WAIT
     assert judged.verdicts[0].findings[0].reason == "no-store"
     assert judged.record["verdicts"][0]["state"] == "wait"
+    assert judged.record["announced"] == {COATING: "wait"}
     other.execute("ROLLBACK")
     bench.minute()
     assert bench.daemon.last.verdicts[0].state is State.GO
@@ -296,7 +298,7 @@ def test_a_rule_that_fails_is_a_wait_with_its_name_in_the_log(tmp_path, monkeypa
         raise ZeroDivisionError("boom")
 
     published = []
-    monkeypatch.setattr(running, "_publish", published.append)
+    monkeypatch.setattr(running, "_send", published.append)
     monkeypatch.setattr(running.daemon, "tick", lambda now: broken(None, None, None))
     running.tick()
     record = published[-1]
@@ -304,6 +306,24 @@ def test_a_rule_that_fails_is_a_wait_with_its_name_in_the_log(tmp_path, monkeypa
     assert record["verdicts"][0]["findings"][0]["reason"] == "fault"
     running.lock.let_go()
     assert verdict_module.EXIT_CANNOT_TELL == 3
+
+
+def test_what_a_new_connection_hears_is_the_last_word_and_never_the_go_before_it(tmp_path, monkeypatch):
+    running = service(tmp_path)
+    said = []
+    monkeypatch.setattr(running, "_send", lambda record: said.append(record["verdicts"][0]))
+    for state in ("go", "wait"):
+        running._publish({"verdicts": [{"state": state}]})
+    running._on_ready()
+    assert [verdict["state"] for verdict in said] == ["go", "wait", "wait"]
+    running._last_tick -= 10.0
+    running._on_ready()
+    assert said[-1]["cannot_tell"], "too old to be said again"
+    running._unfit = "damaged"
+    running._publish({"verdicts": [{"state": "go"}]}, "")
+    assert said[-1]["findings"][0]["reason"] == "damaged", "a minute judged before it does not come after it"
+    assert daemon_doubt(tmp_path / "log.db") == "damaged"
+    running.lock.let_go()
 
 
 def test_the_watchdog_is_fed_only_while_writer_and_judge_turn(tmp_path):

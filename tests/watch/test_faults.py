@@ -1,23 +1,27 @@
 """Ten thousand random fault schedules on a simulated clock: never a GO that is old, and never one on unknown air.
 
-A quarter of them in every run, the others by hand (-m soak). The air of the simulation is known to the test, the
-sensors' words are spoiled at random, the wall clock is set, the logbook is locked, the machine reboots; what the daemon
-says is held against what it can have known.
+A tenth of them in every run, the others by hand (-m soak). The air of the simulation is known to the test, the sensors'
+words are spoiled at random, the wall clock is set, the logbook is locked or its disk full, the machine reboots. What
+the daemon says is held against what it can have known, and against `check` and `readings` beside it.
 """
 
 import contextlib
+import json
 import random
 import sqlite3
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
 
 import pytest
 
 from advisor.advice.rules import readings
-from advisor.advice.verdict import State
+from advisor.advice.verdict import RANK, State, judge
+from advisor.cli.app import run
+from advisor.cli.check import Asked, _logged
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
+from advisor.logbook.daemon_lock import DaemonLock, daemon_doubt
 from advisor.logbook.present import conditions_at
 from advisor.logbook.store import open_for_writing
 from advisor.logbook.verdict_log import current_record
@@ -30,7 +34,7 @@ from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.writer import Incoming, Writer
 
-PARTS = 8  # run beside each other
+PARTS = 10  # run beside each other
 SCHEDULES = 10_000 // PARTS
 MINUTES = 4  # of one schedule
 COATING = "nitrocellulose-lacquer"
@@ -55,6 +59,8 @@ class Heard:
 class World:
     """The simulation: the true seconds are the boot clock's, which nothing but a reboot touches."""
 
+    shop: Shop
+    lock: DaemonLock
     clock: SimulatedClock
     writer: Writer
     daemon: Daemon
@@ -82,6 +88,8 @@ class World:
 
 def build(folder, seed: int = 20261125) -> tuple[sqlite3.Connection, World]:
     clock = SimulatedClock(datetime(2026, 3, 2, 8, 0, tzinfo=UTC))
+    lock = DaemonLock(folder / "log.db")
+    lock.take()
     connection = open_for_writing(folder / "log.db", clock.now().wall)
     connection.execute("PRAGMA synchronous = OFF")
     connection.execute("PRAGMA busy_timeout = 0")
@@ -89,6 +97,8 @@ def build(folder, seed: int = 20261125) -> tuple[sqlite3.Connection, World]:
     writer = Writer(connection, reader, QualityControl(SHOP.accuracy), Calibrator(), clock)
     daemon = Daemon(SHOP, (COATING,), AirLog(connection), writer.do_now)
     return connection, World(
+        replace(SHOP, logbook=folder / "log.db"),
+        lock,
         clock,
         writer,
         daemon,
@@ -152,21 +162,76 @@ def check(world: World, connection: sqlite3.Connection) -> bool:
     return True
 
 
+def words_agree(world: World) -> bool:
+    """Hold the words on this minute against each other; True when they are a GO."""
+    judged, now = world.daemon.last, world.clock.now()
+    assert judged is not None
+    state = judged.verdicts[0].state
+    said = [State(judged.record["verdicts"][0]["state"]), State(judged.record["announced"][COATING])]
+    assert said == [state, judged.announced[0].state]
+    assert RANK[said[1]] >= RANK[state], "announced is never better than the verdict it stands beside"
+    doubt = daemon_doubt(world.shop.logbook)
+    shop, conditions = _logged(Asked(), world.shop, now.wall)
+    beside = judge(conditions, shop.coating(COATING), shop, now.wall).state
+    assert beside is state, (beside, state, doubt, judged.verdicts[0].findings)
+    believed = 2 * INTERVAL // timedelta(milliseconds=1)
+    kept = current_record(world.daemon.air_log.connection, COATING, milliseconds(now.wall), now.boot, believed)
+    if kept is not None and not doubt:
+        assert kept["state"] == state.value, "what `readings` passes on"
+    return state is not State.WAIT
+
+
+def calm(world: World) -> None:
+    """Good air for as long as a GO takes to be announced."""
+    for _ in range(20):
+        world.pass_time(INTERVAL)
+        world.watch.look(world.clock.now())
+        world.deliver("t", b"21.0", live=True)
+        world.deliver("h", b"48.0", live=True)
+        world.writer.step(0.0)
+        world.lock.doubt(world.daemon.tick(world.clock.now()).doubt)
+
+
+def spoil_the_disk(other: sqlite3.Connection, connection: sqlite3.Connection, how: str) -> None:
+    """Lock the logbook, fill its disk, or make it good again."""
+    if how == "locked":
+        other.execute("BEGIN IMMEDIATE")
+    elif other.in_transaction:
+        other.execute("ROLLBACK")
+    pages = connection.execute("PRAGMA page_count").fetchone()[0] if how == "full" else 2**30
+    connection.execute(f"PRAGMA max_page_count = {pages}")
+
+
 @pytest.mark.parametrize("part", [0, *(pytest.param(n, marks=pytest.mark.soak) for n in range(1, PARTS))])
-def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air(tmp_path, part):
+def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air_or_against_another_word(
+    tmp_path, part, monkeypatch, capsys
+):
     connection, world = build(tmp_path, 20261125 + part)
     other = sqlite3.connect(tmp_path / "log.db", isolation_level=None, timeout=0)
-    goes = locked = 0
+    file = tmp_path / "advisor.toml"
+    file.write_text(f'coatings = ["{COATING}"]\nlogbook = "log.db"\n', encoding="utf-8")
+
+    class WallClock(datetime):
+        @classmethod
+        def now(cls, tz=None):
+            return world.clock.now().wall
+
+    monkeypatch.setattr("advisor.cli.check.datetime", WallClock)
+    goes = unkept = asked = promised = 0
     for schedule in range(SCHEDULES):
         if schedule % 500 == 499:
             world.clock.reboot(f"boot-{schedule}")
             world.daemon.last = None
             world.watch.remember(connection, world.clock.now())
             world.daemon._caught_up = None
-        blocked = world.dice.random() < 0.03
-        if blocked:
-            other.execute("BEGIN IMMEDIATE")
-        for _ in range(MINUTES):
+        fate = world.dice.random()
+        disk = "locked" if fate < 0.03 else "full" if fate < 0.06 else ""
+        if disk and schedule % 3 == 0:
+            calm(world)
+            promised += world.daemon.last.record["announced"][COATING] == "go"
+        if disk:
+            spoil_the_disk(other, connection, disk)
+        for minute in range(MINUTES):
             world.pass_time(INTERVAL)
             disturb(world)
             speak(world)
@@ -174,14 +239,20 @@ def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air(tmp_path, pa
                 world.watch.look(world.clock.now())
             world.writer.step(0.0)
             judged = world.daemon.tick(world.clock.now())
-            if blocked:
-                assert not judged.stored
+            world.lock.doubt(judged.doubt)
+            agreed = words_agree(world) if disk or judged.doubt or schedule % 2 else None
+            if not judged.stored:
                 assert judged.verdicts[0].state is State.WAIT, "an unwritable logbook is a WAIT"
-                locked += 1
-            else:
+                unkept += 1
+            elif not disk:
                 goes += check(world, connection)
-        if blocked:
-            other.execute("ROLLBACK")
+            if agreed is not None and minute == 0 and (disk or schedule % 100 == 1):  # the whole command, now and then
+                code = run(["check", "--config", str(file), "--json"])
+                answer = json.loads(capsys.readouterr().out.splitlines()[-1])["verdicts"][0]["state"]
+                assert (answer, code == 0) == (judged.verdicts[0].state.value, agreed)
+                asked += 1
+        if disk:
+            spoil_the_disk(other, connection, "")
             while world.writer.step(0.0):
                 pass
         if schedule % 200 == 0:
@@ -189,7 +260,10 @@ def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air(tmp_path, pa
     assert goes > SCHEDULES // 2, (
         "the daemon must still say GO when it may: a tool that only waits passes every such test"
     )
-    assert locked > 100 // PARTS
+    assert unkept > 150 // PARTS
+    assert asked > SCHEDULES // 20
+    assert promised > SCHEDULES // 100, "a GO must stand announced when the fault comes"
+    world.lock.let_go()
 
 
 def test_a_kept_go_is_believed_for_two_intervals_and_not_longer(tmp_path):

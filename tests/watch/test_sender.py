@@ -188,6 +188,20 @@ def test_quiet_hours_hold_good_news_and_never_bad(desk):
     assert len(script.sent) == 2
 
 
+def test_while_the_daemon_cannot_tell_only_worse_news_goes_out(desk):
+    connection, _, make = desk
+    script, blind = Script(), [True]
+    sender = make(script)
+    sender.blind = lambda: blind[0]
+    put(connection, notice(state="go", urgent=False))
+    put(connection, notice(state="wait", coating="other"))
+    sender.round()
+    assert [text.split()[1] for _, text in script.sent] == ["WAIT:"]
+    blind[0] = False
+    sender.round()
+    assert [text.split()[1] for _, text in script.sent] == ["WAIT:", "GO:"]
+
+
 def test_something_newer_replaces_what_still_waits(desk):
     connection, _, make = desk
     put(connection, notice())
