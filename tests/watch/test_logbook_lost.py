@@ -59,7 +59,7 @@ class Watched:
         listener.subscribe(f"{BASE}/verdict")
         listener.loop_start()
         self._sensor = publisher(port)
-        of = shop(folder, port, limits=LIMITS, notices=Notices(("a",)))
+        of = shop(folder, port, limits=LIMITS, notices=Notices({"a": "json://127.0.0.1:1/a"}))
         daemon = threading.Thread(target=self._run, args=(of,), daemon=True)
         self._threads = [daemon, threading.Thread(target=self._speak, daemon=True)]
         self._clients = [listener, self._sensor]
