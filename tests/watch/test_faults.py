@@ -217,6 +217,7 @@ def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air_or_against_a
         if schedule % 500 == 499:
             world.clock.reboot(f"boot-{schedule}")
             world.daemon.last = None
+            world.writer.live_at.clear()
             world.daemon.stepped_at = world.clock.now().boottime
             world.daemon._caught_up = None
         fate = world.dice.random()
