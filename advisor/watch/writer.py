@@ -10,7 +10,7 @@ import threading
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -26,7 +26,7 @@ from advisor.readings.calibration import Calibrator
 from advisor.readings.forecast_file import forecast_of
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
-from advisor.readings.reading import FUTURE, Reading, Reject
+from advisor.readings.reading import BAD, FUTURE, Reading, Reject
 from advisor.watch.clock import Clock
 
 Result = TypeVar("Result")
@@ -217,6 +217,7 @@ class Writer:
             now = max(incoming.message.at for incoming in batch)
             read = [entry for incoming in batch for entry in self._read(incoming.message)]
             self._marked = self._mark(read, now)
+        self._marked = [self._as_stamped(entry) for entry in self._marked]
         with transaction(self.connection):
             if self._forecast is not None:
                 keep_forecast(self.connection, self._forecast.payload, self._forecast.at)
@@ -241,6 +242,13 @@ class Writer:
             self.control.mark(self.calibrator.corrected(entry), until) if isinstance(entry, Reading) else entry
             for entry in entries
         ]
+
+    def _as_stamped(self, entry: Reading | Reject) -> Reading | Reject:
+        """What waited while the clock was set back is stamped in what is now the future."""
+        until = milliseconds(self.clock.now().wall) + round(self.reader.clock_tolerance * 1000)
+        if isinstance(entry, Reading) and entry.at > until:
+            return replace(entry, level=BAD, reason=FUTURE)
+        return entry
 
     def _write(self, marked: Sequence[Reading | Reject], now: int) -> None:
         """Write inside the caller's transaction."""

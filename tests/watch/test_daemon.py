@@ -279,6 +279,19 @@ def test_a_failed_write_does_not_lose_the_marks_of_its_readings(bench, tmp_path)
     ]
 
 
+def test_what_waited_for_its_commit_while_the_clock_was_set_back_is_of_the_future(bench, tmp_path):
+    bench.writer.reader = PayloadReader((TopicMap("a", "shop", "t", column="air_temperature_c"),), 900.0, 120.0)
+    bench.connection.execute("PRAGMA busy_timeout = 0")
+    with closing(sqlite3.connect(tmp_path / "log.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        bench.writer.offer(Incoming(Message("t", b"21.0", milliseconds(bench.clock.now().wall))))
+        bench.writer.step(0.0)
+        bench.clock.step(timedelta(hours=-1))
+        other.execute("ROLLBACK")
+    bench.writer.step(0.0)
+    assert bench.connection.execute("SELECT level, reason FROM reading").fetchall() == [("bad", "future")]
+
+
 def test_an_unwritable_logbook_is_told_past_it_once(tmp_path, monkeypatch):
     running = service(tmp_path, notices=Notices({"a": "json://127.0.0.1:1/x"}))
     said: list[str] = []
