@@ -25,7 +25,6 @@ from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.conditions import milliseconds
-from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.calibration import Calibration, Calibrator, Point
 from advisor.readings.payload import Message, PayloadReader
@@ -279,19 +278,6 @@ def test_a_failed_write_does_not_lose_the_marks_of_its_readings(bench, tmp_path)
     ]
 
 
-def test_what_waited_for_its_commit_while_the_clock_was_set_back_is_of_the_future(bench, tmp_path):
-    bench.writer.reader = PayloadReader((TopicMap("a", "shop", "t", column="air_temperature_c"),), 900.0, 120.0)
-    bench.connection.execute("PRAGMA busy_timeout = 0")
-    with closing(sqlite3.connect(tmp_path / "log.db", isolation_level=None)) as other:
-        other.execute("BEGIN IMMEDIATE")
-        bench.writer.offer(Incoming(Message("t", b"21.0", milliseconds(bench.clock.now().wall))))
-        bench.writer.step(0.0)
-        bench.clock.step(timedelta(hours=-1))
-        other.execute("ROLLBACK")
-    bench.writer.step(0.0)
-    assert bench.connection.execute("SELECT level, reason FROM reading").fetchall() == [("bad", "future")]
-
-
 def test_an_unwritable_logbook_is_told_past_it_once(tmp_path, monkeypatch):
     running = service(tmp_path, notices=Notices({"a": "json://127.0.0.1:1/x"}))
     said: list[str] = []
@@ -319,24 +305,6 @@ def test_a_rule_that_fails_is_a_wait_with_its_name_in_the_log(tmp_path, monkeypa
     assert record["verdicts"][0]["findings"][0]["reason"] == "fault"
     running.lock.let_go()
     assert verdict_module.EXIT_CANNOT_TELL == 3
-
-
-def test_what_a_new_connection_hears_is_the_last_word_and_never_the_go_before_it(tmp_path, monkeypatch):
-    running = service(tmp_path)
-    said = []
-    monkeypatch.setattr(running, "_send", lambda record: said.append(record["verdicts"][0]))
-    for state in ("go", "wait"):
-        running._publish({"verdicts": [{"state": state}]})
-    running._on_ready()
-    assert [verdict["state"] for verdict in said] == ["go", "wait", "wait"]
-    running._last_tick -= 10.0
-    running._on_ready()
-    assert said[-1]["cannot_tell"], "too old to be said again"
-    running._unfit = "damaged"
-    running._publish({"verdicts": [{"state": "go"}]}, "")
-    assert said[-1]["findings"][0]["reason"] == "damaged", "a minute judged before it does not come after it"
-    assert daemon_doubt(tmp_path / "log.db") == "damaged"
-    running.lock.let_go()
 
 
 def test_the_watchdog_is_fed_only_while_writer_and_judge_turn(tmp_path):

@@ -26,15 +26,18 @@ from advisor.cli.app import run
 from advisor.cli.watch import OnceAMinute, log_to_stderr
 from advisor.errors import LogbookError
 from advisor.logbook import store
+from advisor.logbook.conditions import milliseconds
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import open_for_writing
-from advisor.shop.shop import Notices
+from advisor.readings.payload import Message, PayloadReader
+from advisor.shop.shop import Notices, TopicMap
 from advisor.watch.notifier import AppriseNotifier
 from advisor.watch.service import Settings, run_service
-from advisor.watch.writer import Writer
+from advisor.watch.writer import Incoming, Writer
 from tests.support import NOON, ROOT
 from tests.watch.broker import TestBroker
 from tests.watch.test_broker import BASE, publisher, rows, shop, until
+from tests.watch.test_daemon import Bench, service
 
 pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 LIMITS = {"settle_after_connect": 0.2, "announce_dwell": 1.0}
@@ -314,3 +317,35 @@ def test_a_fault_is_said_once_and_then_each_minute():
                 said.append((second, once(None, level, {"event": event})["event"]))
     assert [second for second, event in said if event == "cannot store"] == [0, 60, 120]
     assert sum(event == "watching" for _, event in said) == 125
+
+
+def test_what_waited_for_its_commit_while_the_clock_was_set_back_is_of_the_future(tmp_path):
+    bench = Bench(tmp_path)
+    bench.writer.reader = PayloadReader((TopicMap("a", "shop", "t", column="air_temperature_c"),), 900.0, 120.0)
+    bench.connection.execute("PRAGMA busy_timeout = 0")
+    with closing(sqlite3.connect(tmp_path / "log.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        bench.writer.offer(Incoming(Message("t", b"21.0", milliseconds(bench.clock.now().wall))))
+        bench.writer.step(0.0)
+        bench.clock.step(timedelta(hours=-1))
+        other.execute("ROLLBACK")
+    bench.writer.step(0.0)
+    assert bench.connection.execute("SELECT level, reason FROM reading").fetchall() == [("bad", "future")]
+
+
+def test_what_a_new_connection_hears_is_the_last_word_and_never_the_go_before_it(tmp_path, monkeypatch):
+    running = service(tmp_path)
+    said = []
+    monkeypatch.setattr(running, "_send", lambda record: said.append(record["verdicts"][0]))
+    for state in ("go", "wait"):
+        running._publish({"verdicts": [{"state": state}]})
+    running._on_ready()
+    assert [verdict["state"] for verdict in said] == ["go", "wait", "wait"]
+    running._last_tick -= 10.0
+    running._on_ready()
+    assert said[-1]["cannot_tell"], "too old to be said again"
+    running._unfit = "damaged"
+    running._publish({"verdicts": [{"state": "go"}]}, "")
+    assert said[-1]["findings"][0]["reason"] == "damaged", "a minute judged before it does not come after it"
+    assert daemon_doubt(tmp_path / "log.db") == "damaged"
+    running.lock.let_go()
