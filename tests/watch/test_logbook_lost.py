@@ -206,7 +206,8 @@ def test_a_file_that_is_spoilt_is_a_wait_at_once_and_then_one_line_that_says_wha
         assert "is damaged" in watched.ended
         assert "move it away" in watched.ended
         assert watched.check() == 2
-        assert watched.words[-1] == ("wait", "wait", "damaged")
+        reasons = ("damaged", "log-gone") if drill is cut else ("damaged",)  # a cut one may be seen to be shorter first
+        assert watched.words[-1] in [("wait", "wait", reason) for reason in reasons]
     else:
         watched.says("go")
     watched.leave()
