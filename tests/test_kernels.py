@@ -9,6 +9,7 @@ import pytest
 
 from tests.support import ROOT
 
+pytestmark = pytest.mark.full
 KERNELS = ("Prescott", "Haswell", "SkylakeX")  # old, usual, new
 JUDGED = ("test_session.py", "test_finisher_days.py", "test_moments.py")
 

@@ -139,6 +139,7 @@ def damages() -> list[tuple[str, Callable[[bytearray], bytearray]]]:
     ]
 
 
+@pytest.mark.full
 def test_every_command_on_sixty_damaged_copies_says_so_in_one_line_or_answers_right(shop, capsys):
     """The daemon's start and `check` on each copy, of the other commands a fourth."""
     path = shop.with_name("log.db")

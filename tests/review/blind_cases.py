@@ -36,15 +36,21 @@ class Seen:
 
 @dataclass(frozen=True)
 class Case:
-    """One coat that went wrong."""
+    """One coat that went wrong; its file is made when it is asked for."""
 
     name: str
     coat: SprayedCoat
-    text: str
+    story: dict[str, Any]
     seen: tuple[Seen, ...]
     sensor_bad: bool = False
     data_missing: bool = False
     sibling: datetime | None = None
+    noise: tuple[float, float] = (_AIR_NOISE, _DAMP_NOISE)
+
+    @property
+    def text(self) -> str:
+        """The readings as a CSV file."""
+        return minute_file(self.story, self.name, self.noise)
 
 
 def when(text: str) -> datetime:
@@ -66,7 +72,7 @@ def between(points: list[list[Any]], moment: datetime, column: int = 1) -> float
     return None
 
 
-def minute_file(story: dict[str, Any], seed: str, noise: tuple[float, float] = (_AIR_NOISE, _DAMP_NOISE)) -> str:
+def minute_file(story: dict[str, Any], seed: str, noise: tuple[float, float]) -> str:
     """The course of a story as a CSV of minutes, with noise, gaps, and what a sensor held still."""
     dice = random.Random(seed)
     lines, moment = [HEADER], when(story["air"][0][0])
@@ -125,7 +131,7 @@ def _story(path: Path) -> Case:
         for each in story["seen"]
     )
     return Case(
-        path.stem, coat, minute_file(story, path.stem), seen, story.get("sensor_bad", False),
+        path.stem, coat, story, seen, story.get("sensor_bad", False),
         story.get("data_missing", False), when(story["sibling"]) if "sibling" in story else None,
     )  # fmt: skip
 

@@ -14,7 +14,7 @@ from advisor.advice.mix import fastest, mix_of
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
 from advisor.catalog.coatings import Coating
 from advisor.review.coat import Below, SprayedCoat
-from tests.review.blind_cases import SHOP, Case, Seen, minute_file, when
+from tests.review.blind_cases import SHOP, Case, Seen, when
 
 NOISE = (0.3, 2.0)  # [K], [%]
 _OFF = 0.2  # of the catalogue's numbers
@@ -193,12 +193,12 @@ _PLAN: tuple[tuple[Maker, bool], ...] = (
 )  # fmt: skip
 
 
-def made_cases(seed: int = SEED) -> list[Case]:
-    """The twenty, in their order."""
-    return [_made(seed, number, maker, extra) for number, (maker, extra) in enumerate(_PLAN, 1)]
+NUMBERS = range(1, len(_PLAN) + 1)
 
 
-def _made(seed: int, number: int, maker: Maker, extra: bool) -> Case:
+def made_case(number: int, seed: int = SEED) -> Case:
+    """One of the twenty."""
+    maker, extra = _PLAN[number - 1]
     dice = random.Random(f"{seed}-{number}")
     for _ in range(_TRIES):
         made = maker(_drawn(dice), extra)
@@ -207,6 +207,5 @@ def _made(seed: int, number: int, maker: Maker, extra: bool) -> Case:
             if not story.get("gaps") and number % 3 == 0:  # an ordinary hole, long after or long before
                 story["gaps"] = [["08:00", "08:40"]]
             name = f"made-{number:02d}{maker.__name__}"
-            text = minute_file(story, name, NOISE)
-            return Case(name, coat, text, (seen,), maker is _stuck, maker is _missing)
+            return Case(name, coat, story, (seen,), maker is _stuck, maker is _missing, noise=NOISE)
     raise AssertionError(f"nothing to be made by {maker.__name__}")

@@ -128,7 +128,7 @@ def settled(port: int) -> None:
     ("protocol", "total", "rate", "deaths", "of_broker"),
     [
         ("5", 5_000, 500, 10, (1500, 3500)),
-        ("3.1.1", 5_000, 500, 10, (1500, 3500)),
+        pytest.param("3.1.1", 5_000, 500, 10, (1500, 3500), marks=pytest.mark.full),
         pytest.param("5", 80_000, 200, 200, (), marks=pytest.mark.soak),
     ],
 )
@@ -362,6 +362,7 @@ def test_odd_and_huge_payloads_are_each_kept_or_marked_and_the_thread_lives(tmp_
         loose.stop()
 
 
+@pytest.mark.full
 def test_two_real_minutes_with_the_real_scheduler(tmp_path, broker):
     """The daemon as a person starts it: verdicts each minute, retained, a clean end on SIGTERM."""
     file = config(tmp_path, broker.port, clock="payload")
