@@ -8,12 +8,13 @@ import typer
 
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.job_words import from_to
-from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
+from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.rules import RULES
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
 from advisor.catalog.defects import defects
 from advisor.catalog.limits import default_limits
+from advisor.catalog.marks import marks
 from advisor.catalog.mechanisms import mechanisms
 from advisor.catalog.overcoats import overcoats
 from advisor.catalog.quantities import quantity_kinds
@@ -93,7 +94,7 @@ def test_every_command_and_option_is_in_the_guide():
     sorted({
         *(rule.__name__ for rule in (*RULES, *FILM_RULES)),
         *substrates(),
-        *REASON_WORDS,
+        *(mark.mark for mark in marks().values() if mark.meaning),
         *default_limits(),
         *(kind for kind in quantity_kinds() if kind not in ("particles", "pm")),
         *ShopFile.model_fields,
@@ -172,6 +173,7 @@ def catalog_rows() -> list[str]:
     ]
     rows += overcoat_rows()
     rows += mechanism_rows()
+    rows += [f"| `{mark.mark}` | {mark.meaning} |" for mark in marks().values() if mark.meaning]
     rows += job_rows()
     for coating in map(load_coating, coating_ids()):
         air, humid = coating.air_temperature, coating.relative_humidity

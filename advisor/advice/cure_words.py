@@ -8,8 +8,9 @@ from advisor.advice.cautions import cautions_for
 from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, UNMOVED, Cure, Flag, Stage
 from advisor.advice.fitting import first_that_fits
 from advisor.advice.measures import clock, local_day, moment, span, temperature, trimmed
-from advisor.advice.phrases import CAUTION_WORDS, MARK_WORDS
+from advisor.advice.phrases import CAUTION_WORDS
 from advisor.advice.record import SCHEMA, number, utc
+from advisor.catalog.marks import in_short
 from advisor.shop.shop import Shop
 
 STAGE_WORDS = {
@@ -147,7 +148,7 @@ def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
     if flag.kind == STANDS_STILL:
         return f"Stands still: {lowest} now, it hardens from {limit} on. Warm the room."
     if flag.kind == GAP:
-        why = f" ({MARK_WORDS.get(flag.reason, flag.reason)})" if flag.reason else ""
+        why = f" ({in_short(flag.reason)})" if flag.reason else ""
         return f"No usable temperature from {since}, {_long(flag)}{why}: not counted."
     if flag.kind == UNMOVED:
         return f"The sensor has not moved from {since}, {_long(flag)}: if it is stuck, these times are wrong."

@@ -32,10 +32,7 @@ from advisor.advice.phrases import (
     MEASURE_IT,
     NO_WAY,
     QUANTITY_WORDS,
-    REASON_REMEDIES,
-    REASON_WORDS,
     REMEDY_WORDS,
-    STALE_REMEDY,
     STATE_WORDS,
 )
 from advisor.advice.plan import Plan, plan_for
@@ -47,6 +44,7 @@ from advisor.advice.warm_up_words import warm_up_words
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.defects import defects
 from advisor.catalog.limits import quality_limits
+from advisor.catalog.marks import marks
 from advisor.shop.shop import Shop
 
 _OF_HUMIDITY = ("relative_humidity", "blush")
@@ -151,7 +149,7 @@ def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
     if finding.level is Level.UNKNOWN:
         if finding.rule == "surface":
             return REMEDY_WORDS["measure_piece"]
-        return REASON_REMEDIES.get(finding.reason, STALE_REMEDY)
+        return marks()[finding.reason].remedy
     if not finding.remedies:
         return ""
     if finding.rule == VAPOUR:
@@ -191,7 +189,7 @@ def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
 def _unknown(finding: Finding, shop: Shop) -> str:
     if finding.rule == "surface" and finding.reason in ("missing", "stale"):
         return "A piece brought in lately may be cold: its surface must be measured."
-    words = REASON_WORDS.get(finding.reason, REASON_WORDS["missing"])
+    words = marks().get(finding.reason, marks()["missing"]).sentence
     limits = quality_limits()
     low, high = limits.get((finding.quantity, "range_low")), limits.get((finding.quantity, "range_high"))
     believable = ""
@@ -300,7 +298,7 @@ def air_line(verdict: Verdict, shop: Shop) -> str:
 def unmoved(verdict: Verdict) -> str:
     """That the air was read alike to the digit for an hour; empty when it was not. A still room does that too."""
     told = any(finding.reason == STILL for finding in verdict.findings)
-    return f"{REASON_WORDS[STILL]} {REASON_REMEDIES[STILL]}" if told else ""
+    return f"{marks()[STILL].sentence} {marks()[STILL].remedy}" if told else ""
 
 
 def holds(verdict: Verdict, shop: Shop) -> str:

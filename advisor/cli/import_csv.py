@@ -9,7 +9,7 @@ from typing import Any
 
 import typer
 
-from advisor.advice import phrases
+from advisor.catalog.marks import in_short
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
 from advisor.errors import ConfigError
@@ -72,7 +72,7 @@ def _progress(size: int) -> Any:
 
 
 def _told(path: Path, total: Written, rejected: int, control: QualityControl, unread: tuple[str, ...]) -> list[str]:
-    marks = "; ".join(f"{count:,} {phrases.MARK_WORDS[reason]}" for reason, count in control.counts.most_common())
+    marks = "; ".join(f"{count:,} {in_short(reason)}" for reason, count in control.counts.most_common())
     lines = [f"{path.name}: {total.new:,} readings new in the logbook, {total.repeated:,} stood there already."]
     if total.conflicts:
         lines.append(f"{total.conflicts:,} said something else than what stands there; the first value was kept.")

@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice.measures import span, temperature, trimmed
-from advisor.advice.phrases import REASON_WORDS, STATE_WORDS
+from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.record import number
 from advisor.advice.verdict import State
+from advisor.catalog.marks import marks
 from advisor.catalog.quantities import kind_of, label
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
@@ -119,7 +120,7 @@ def _print_newest(air_log: AirLog, shop: Shop, now: datetime, doubt: str | None)
     for coating in shop.coatings:
         kept = current_record(air_log.connection, coating, milliseconds(now), clock.boot, allowed)
         if doubt:
-            print_wrapped([f"{coating}: the daemon says WAIT, cannot tell. {REASON_WORDS[doubt]}"])
+            print_wrapped([f"{coating}: the daemon says WAIT, cannot tell. {marks()[doubt].sentence}"])
         elif doubt is None or kept is None:
             print_wrapped([f"{coating}: no current word from the daemon, so WAIT; `advisor check` judges by itself."])
         else:

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from advisor.advice import phrases
 from advisor.advice.conditions import Conditions
+from advisor.catalog.marks import in_short
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.conditions import conditions_as_of, milliseconds, moment_of
 from advisor.readings.csv_file import CsvReadings, parse_time
@@ -32,7 +32,7 @@ class Recorded:
 
     def told(self) -> str:
         """What a person should know of the file: marks by reason, lines and columns not read."""
-        faults = [f"{count} {phrases.MARK_WORDS[reason]}" for reason, count in self.marked.counts.most_common(4)]
+        faults = [f"{count} {in_short(reason)}" for reason, count in self.marked.counts.most_common(4)]
         if len(self.marked.counts) > 4:
             faults.append("more in --json")
         if self.ahead:

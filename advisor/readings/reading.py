@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 GOOD, SUSPECT, BAD = "good", "suspect", "bad"
 
-# Why a reading is not good. Each has a sentence in advice/phrases.py and a line in docs/guide.md.
+# Why a reading is not good. Each has its words in catalog/marks.csv.
 MISSING = "missing"  # the sensor said it has no value
 NOT_A_NUMBER = "not-a-number"
 OUT_OF_RANGE = "out-of-range"

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from advisor.advice.measures import clock, moment, percent, temperature, trimmed
-from advisor.advice.phrases import MARK_WORDS
 from advisor.readings.csv_file import DEFAULT_SENSOR as UNNAMED
 from advisor.readings.reading import OUT_OF_RANGE, PINNED, STEP, STUCK, WRONG_UNIT
 from advisor.review.air_track import AIR, HUMIDITY, SURFACE, AirTrack, moment_at
@@ -21,7 +20,6 @@ DOUBTS = {
     ALONE: "rose to {value} alone while the piece did not, as in the sun or by a heater",
     CONTRADICTED: "read {value}; what was read by hand says otherwise",
 }
-IN_SHORT = {ALONE: "warmed alone", CONTRADICTED: "against what was read by hand"}
 _FAHRENHEIT = "read {value} under a Celsius header: that looks like Fahrenheit, {turned}"
 _FEWEST, _SHORTEST = 5, 600.0  # readings, [s] that are worth a sentence
 
@@ -63,11 +61,6 @@ def looked(name: str, reason: str, value: float, shop: Shop) -> str:
     if turned is not None:
         return _FAHRENHEIT.format(value=trimmed(value, 0), turned=temperature(turned, shop.units))
     return DOUBTS[reason].format(value=_value(name, value, shop))
-
-
-def in_short(reason: str) -> str:
-    """A mark in a few words."""
-    return IN_SHORT.get(reason) or MARK_WORDS.get(reason, reason)
 
 
 def _value(name: str, value: float, shop: Shop) -> str:

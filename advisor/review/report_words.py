@@ -12,17 +12,18 @@ from advisor.advice.measures import (
     trimmed,
 )
 from advisor.catalog.coatings import Coating
+from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import ABOVE
 from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
 from advisor.review.causes import Cause, Standing
-from advisor.review.doubt_words import QUANTITIES, in_short
+from advisor.review.doubt_words import QUANTITIES
 from advisor.review.exposure import GAP, Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
 from advisor.review.silences import marked, silences
 from advisor.review.trace import Trace, Window
-from advisor.review.words import WHY, in_units
+from advisor.review.words import in_units
 from advisor.shop.shop import US, Shop
 
 STANDINGS = {  # a sign and words: never a colour alone
@@ -98,7 +99,7 @@ def unit_shown(cause: Cause, shop: Shop) -> str:
 def read_share(found: Exposure) -> str:
     """How much of its window was read, and why it does not tell where it does not."""
     share = "" if found.covered is None else percent(found.covered)
-    why = WHY.get(found.reason) or (found.reason and in_short(found.reason))
+    why = in_short(found.reason)
     if found.reason == GAP and found.covered is not None and found.covered < _HARDLY:
         why = "not read"
     elif found.measured is None and not why:
@@ -139,10 +140,10 @@ def _silent_in(name: str, trace: Trace, window: Window, shop: Shop) -> list[str]
     gaps = silences(trace, window)
     lines = []
     for gap in gaps:
-        why = WHY.get(gap.reason) or (in_short(gap.reason) if gap.reason else "no reading")
+        why = in_short(gap.reason) or "no reading"
         lines.append(f"{name.capitalize()}, {_from_to(gap.start, gap.end, shop)}: {why}.")
     for mark in marked(trace, window, gaps):
-        why = WHY.get(mark.reason) or in_short(mark.reason)
+        why = in_short(mark.reason)
         count = "1 reading" if mark.count == 1 else f"{mark.count} readings"
         lines.append(f"{name.capitalize()}, {_from_to(mark.first, mark.last, shop)}: {count} not counted, {why}.")
     return lines

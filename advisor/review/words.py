@@ -6,12 +6,11 @@ from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
 from advisor.advice.measures import clock, difference, moment, percent, pressure, span, temperature, trimmed
 from advisor.advice.phrases import FRESH_TWO_PACK_DUST
 from advisor.catalog.defects import defects
+from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import AIR, HOURS, MINUTES
-from advisor.review.causes import LOOKS, NEAR, NO_SENSOR, SIBLING, Cause, Causes, Outcome, Standing
-from advisor.review.doubt_words import doubts, in_short
-from advisor.review.exposure import GAP, PLUME
+from advisor.review.causes import LOOKS, NEAR, SIBLING, Cause, Causes, Outcome, Standing
+from advisor.review.doubt_words import doubts
 from advisor.review.found import Exposure
-from advisor.review.of_the_coat import UNSAID
 from advisor.review.reviewed import Reviewed
 from advisor.review.trace import Window
 from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
@@ -43,11 +42,6 @@ SAID = {
     "goes_not_over": "the table of coatings says no",
     "seen_after_coating_over": "seen {measured} after a coat over the old film (it crazes within {limit})",
 }
-WHY = {
-    GAP: "not read all the time", NO_SENSOR: "no sensor read it", PLUME: "the sensor stood in the spray",
-    UNSAID: "nobody said", NEAR: "too near its limit", SIBLING: "the coat beside it met the same and held",
-    LOOKS: "it does not look like it, as it was seen",
-}  # fmt: skip
 HEADS = {
     Outcome.AIR: "{defect}: the air did it, or had its part.",
     Outcome.COAT: "{defect}: the air does not explain this; the coat itself does.",
@@ -224,7 +218,7 @@ def measured(found: Cause, shop: Shop) -> str:
 
 def why(found: Cause) -> str:
     """Why a mechanism cannot be told."""
-    return WHY.get(found.reason) or in_short(found.reason)
+    return in_short(found.reason)
 
 
 def _dew(found: Cause, of: Reviewed) -> str:

@@ -16,7 +16,7 @@ from typing import Any
 import structlog
 from apscheduler.schedulers.background import BackgroundScheduler
 
-from advisor.advice.phrases import REASON_REMEDIES, REASON_WORDS
+from advisor.catalog.marks import marks
 from advisor.errors import DamagedLogbook, LogbookError
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
@@ -220,7 +220,7 @@ class Service:
 
     def _tell_past(self, why: str) -> None:
         """Tell the person something that the logbook cannot hold."""
-        text = f"WAIT, cannot tell: {REASON_WORDS[why]} {REASON_REMEDIES[why]}"
+        text = f"WAIT, cannot tell: {marks()[why].sentence} {marks()[why].remedy}"
         notice = outbox.Notice(milliseconds(self.clock.now().wall), "cannot-tell", "*", "wait", why, text, True, 0)
 
         def send() -> None:
@@ -234,7 +234,7 @@ class Service:
         now = self.clock.now()
         self._unfit = self._why_unfit(now)
         if self._unfit:
-            log.error("begins anew", reason=self._unfit, words=REASON_WORDS[self._unfit])
+            log.error("begins anew", reason=self._unfit, words=marks()[self._unfit].sentence)
             if self._unfit != "fault":  # a fault is mended by beginning anew, and nobody need do anything
                 self._tell_past(self._unfit)
             self._publish(blind_record(self.shop, now, self.settings.interval, self._unfit))

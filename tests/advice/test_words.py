@@ -9,6 +9,7 @@ from advisor.advice.cautions import cautions_for
 from advisor.advice.conditions import Conditions
 from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids, load_coating
+from advisor.catalog.marks import marks as table_of_marks
 from advisor.readings import reading as marks
 from advisor.shop.shop import Shop
 from tests.support import SHOP, typed, verdict_for
@@ -101,9 +102,8 @@ def test_every_verdict_carries_a_short_caution_and_every_coating_its_full_one(co
 def test_every_mark_has_its_words_and_its_remedy():
     reasons = {value for name, value in vars(marks).items() if name.isupper() and isinstance(value, str)}
     reasons -= {marks.GOOD, marks.SUSPECT, marks.BAD}
-    assert reasons <= set(phrases.REASON_WORDS)
-    assert reasons <= set(phrases.REASON_REMEDIES)
-    assert reasons - {marks.UNREADABLE_LINE} <= set(phrases.MARK_WORDS)
+    known = table_of_marks()
+    assert all(known[reason].in_short and known[reason].sentence and known[reason].remedy for reason in reasons)
 
 
 def test_a_summary_is_one_line_with_the_distance():
