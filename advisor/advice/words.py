@@ -149,7 +149,7 @@ def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
     if finding.level is Level.UNKNOWN:
         if finding.rule == "surface":
             return REMEDY_WORDS["measure_piece"]
-        return marks()[finding.reason].remedy
+        return marks().get(finding.reason, marks()["stale"]).remedy
     if not finding.remedies:
         return ""
     if finding.rule == VAPOUR:

@@ -5,7 +5,7 @@ import os
 import sys
 import traceback
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, TextIO
 
 import typer
 
@@ -412,7 +412,20 @@ def version() -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Run the command line; every foreseen error is one line on standard error and exit code 2."""
-    sys.exit(run(arguments))
+    code = run(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:
+            _written(stream)
+    sys.exit(code)
+
+
+def _written(stream: TextIO) -> None:
+    """Write what a stream still holds; what cannot be is dropped, or Python ends with a code of its own."""
+    try:
+        stream.flush()
+    except (OSError, ValueError):
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def run(arguments: list[str] | None = None) -> int:
