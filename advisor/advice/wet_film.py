@@ -23,7 +23,6 @@ from advisor.physics.steps import steps_until
 from advisor.physics.transfer import convection
 from advisor.shop.shop import Shop
 
-GUNS = ("compressor", "turbine", "none")
 _SOLIDS_HEAT = 1.8e6  # [J/(m3 K)] of the resin: 1200 kg/m3 x 1500 J/(kg K), from memory; a small part of the whole
 _RESIN_PULL = 0.4  # Flory-Huggins parameter of a good solvent with its resin: 0.3 to 0.5 (from memory)
 _ORGANIC_RESIN = "true"  # the role of a solvent in a resin the solvent table does not list

@@ -17,7 +17,7 @@ AIR, COAT, OTHER = KINDS = ("air", "coat", "other")
 ABOVE, BELOW = DIRECTIONS = ("above", "below")
 ZERO, ONE, OWN = "zero", "one", "own"  # limits that are no number of a table; own: the exposure brings it
 EVERY = "all"
-GUNS = ("compressor", "turbine", "none")
+GUNS = ("compressor", "turbine", "none")  # what feeds the gun; none: brush or pad
 MINUTES, HOURS, MORNING, DAYS = FOUND = ("minutes", "hours", "morning", "days")
 WHERE = ("all-over", "edges", "spots", "heavy-parts", "one-side")
 

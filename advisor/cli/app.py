@@ -452,9 +452,7 @@ def _run(arguments: list[str] | None) -> int:
         return _fail("interrupted", 2)
     except (OSError, SystemExit) as error:
         # the output could not be written (a full disk, a pipe whose reader left, of which the command line's library
-        # makes an exit with 1, which is a WAIT here): nothing more goes there
-        with contextlib.suppress(OSError, ValueError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # makes an exit with 1, which is a WAIT here); what is left of it `main` drops
         return 2 if isinstance(error, BrokenPipeError | SystemExit) else _fail(f"cannot read or write: {error}", 2)
     except Exception as error:
         shown = getattr(error, "format_message", None)

@@ -1,8 +1,8 @@
 """What is typed about pot, gun and piece: --thinner, --retarder, --gun, --substrate."""
 
 from advisor.advice.film_view import Pot
-from advisor.advice.wet_film import GUNS
 from advisor.catalog.coatings import THINNER_SPEEDS
+from advisor.catalog.mechanisms import GUNS
 from advisor.catalog.substrates import find_substrate
 from advisor.catalog.units import NUMBER, parse_quantity
 from advisor.errors import UsageError, did_you_mean, shown

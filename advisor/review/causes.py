@@ -22,7 +22,7 @@ _ROOT = ("cold-piece", "damp-film")
 COLDER = 2.0  # [K] than the room: a piece that has not warmed
 _SAME = 0.5  # standard uncertainties within which two coats met the same
 _HARDLY = 0.1  # of a limit's own width: past it by less is at it
-_HALF_SURE = 0.2  # standard uncertainties over its limit that it takes
+_BARELY_SURE = 0.2  # standard uncertainties over its limit that it takes
 _MIDDLE = 0.25  # of a range: so far from its ends is plainly within
 _SO_SURE = 3.0  # standard uncertainties: then what was not read does not matter
 
@@ -227,7 +227,7 @@ def _probed(mechanism: Mechanism, probe: Probe, exposure: Exposure, limit: float
         # that nothing was wrong is only said of what was read
         standing = Standing.CANNOT_TELL if exposure.reason else Standing.AGAINST
         reason = exposure.reason
-    elif not (sure > (_THINLY_READ if exposure.reason else _HALF_SURE) and excess > _HARDLY):
+    elif not (sure > (_THINLY_READ if exposure.reason else _BARELY_SURE) and excess > _HARDLY):
         standing, reason = Standing.CANNOT_TELL, exposure.reason or NEAR
     return Cause(
         mechanism, standing, probe.exposure, exposure.measured, limit, exposure.unit, sure, reason, source, excess

@@ -64,13 +64,13 @@ def _moved_alone(trace: Trace, other: Trace, swing: float) -> Trace:
     Temperature and humidity of one air move together: a room cooling by 2 K gains some 7 % with the same moisture.
     """
     doubted = np.zeros(len(trace.times), dtype=np.bool_)
-    starts = np.concatenate(([0], np.flatnonzero(np.diff(trace.values) != 0.0) + 1, [len(trace.values)]))
-    for first, end in zip(starts[:-1].tolist(), starts[1:].tolist(), strict=True):
-        if end - first < _RUN_OF or trace.times[end - 1] - trace.times[first] < _STILL_FOR:
+    for first, step in runs(np.diff(trace.values) == 0.0):
+        last = step + 1
+        if last - first < _RUN_OF - 1 or trace.times[last] - trace.times[first] < _STILL_FOR:
             continue
-        beside = other.within(Window(float(trace.times[first]), float(trace.times[end - 1])))
+        beside = other.within(Window(float(trace.times[first]), float(trace.times[last])))
         if len(beside) and np.quantile(beside, 0.95) - np.quantile(beside, 0.05) >= swing:
-            doubted[first:end] = True
+            doubted[first : last + 1] = True
     return trace.without(doubted, STUCK)
 
 

@@ -5,9 +5,10 @@ from html import escape
 
 from advisor.advice.cautions import cautions_for
 from advisor.advice.measures import moment
-from advisor.advice.phrases import CAUTION_WORDS, FRESH_TWO_PACK_DUST
+from advisor.advice.phrases import CAUTION_WORDS
 from advisor.catalog.defects import defects
 from advisor.catalog.mechanisms import AIR
+from advisor.errors import printable
 from advisor.review import words
 from advisor.review.causes import Cause, Standing
 from advisor.review.exposure import Exposures
@@ -108,7 +109,7 @@ def report(found: Reviewed, others: Sequence[Reviewed], place: str, shop: Shop) 
 
 def _text(words_: str) -> str:
     """Text for a page: what is no letter is a question mark, what is markup stays text."""
-    return escape("".join(sign if sign.isprintable() else "?" for sign in words_))
+    return escape(printable(words_))
 
 
 def _items(lines: Iterable[str]) -> str:
@@ -253,5 +254,5 @@ def _silences(found: Reviewed, shop: Shop) -> str:
 
 def _cautions(found: Reviewed) -> str:
     lines = [CAUTION_WORDS[key] for key in cautions_for(found.exposed.seen.coating)]
-    lines.append(FRESH_TWO_PACK_DUST if found.exposed.seen.coating.isocyanate else words.SANDING)
+    lines += words.sanding(found)
     return f'<div class="cautions">\n<h2>Cautions</h2>\n{_items(lines)}\n</div>'

@@ -110,8 +110,13 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
     if off_first(found):
         lines.append(OFF_FIRST)
     if repairs(found):
-        lines.append(FRESH_TWO_PACK_DUST if coating.isocyanate else SANDING)
+        lines += sanding(found)
     return lines
+
+
+def sanding(found: Reviewed) -> list[str]:
+    """What a repair's dust may do; that of a fresh two-pack more."""
+    return [SANDING, *([FRESH_TWO_PACK_DUST] if found.exposed.seen.coating.isocyanate else [])]
 
 
 def shown(causes: Causes) -> tuple[Cause, ...]:
