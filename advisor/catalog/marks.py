@@ -11,11 +11,12 @@ from advisor.catalog.sourced import table_rows
 class Mark:
     """A mark and its words.
 
-    in_short: among others, or counted. sentence: where it may not decide, of a {quantity}; remedy: what to do then.
-    meaning: in the guide. A review's own marks are told in short alone.
+    in_a_word: in a picture. in_short: among others, or counted. sentence: where it may not decide, of a {quantity};
+    remedy: what to do then. meaning: in the guide. A review's own marks are told in short alone.
     """
 
     mark: str
+    in_a_word: str
     in_short: str
     sentence: str
     remedy: str
@@ -26,6 +27,11 @@ class Mark:
 def marks() -> Mapping[str, Mark]:
     """Every mark by its id."""
     return {row["mark"]: Mark(**row) for row in table_rows("marks.csv")}
+
+
+def in_a_word(mark: str) -> str:
+    """A mark in a word or two, to stand in a picture; where nothing was said, that."""
+    return (marks()[mark].in_a_word if mark in marks() else "") or "no reading"
 
 
 def in_short(mark: str) -> str:

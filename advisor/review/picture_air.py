@@ -10,10 +10,11 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import LogLocator, NullFormatter
 
 from advisor.advice.measures import trimmed
+from advisor.catalog.marks import in_a_word
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
 from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
-from advisor.review.exposure import PLUME, Exposures
+from advisor.review.exposure import Exposures
 from advisor.review.silences import silences
 from advisor.review.trace import Trace, Window
 from advisor.shop.shop import US, Shop
@@ -31,11 +32,6 @@ STYLES: dict[str, dict[str, Any]] = {
 UNDER: dict[str, Any] = {"facecolor": "#cfe0f3", "edgecolor": _DEW, "hatch": "////", "linewidth": 0.0}
 SILENT: dict[str, Any] = {"facecolor": "#eeeeee", "edgecolor": "#9a9a9a", "hatch": "..", "linewidth": 0.0}
 _WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
-_SHORT = {  # marks in a word or two, to stand upright in a narrow stretch
-    "missing": "missing", "not-a-number": "no number", "out-of-range": "out of range", "wrong-unit": "wrong unit",
-    "step": "jump", "stuck": "stuck", "pinned": "end stop", "disagrees": "disagree", "future": "wrong clock",
-    "conflict": "two values", "not-live": "not live", PLUME: "in the spray",
-}  # fmt: skip
 _STEPS = (5, 10, 15, 30, 60, 120, 180, 360, 720)  # [min] between ticks
 
 
@@ -126,7 +122,7 @@ def _silent(axes: Axes, trace: Trace, window: Window) -> None:
             continue  # its label would stand in its neighbour's; the report names them all
         last = gap.end if wide else middle
         axes.text(
-            middle, 0.5, _SHORT.get(gap.reason, "no reading"), transform=axes.get_xaxis_transform(), ha="center",
+            middle, 0.5, in_a_word(gap.reason), transform=axes.get_xaxis_transform(), ha="center",
             va="center", rotation=0 if wide else 90, bbox=_WHITE, zorder=5,
         )  # fmt: skip
 

@@ -6,10 +6,11 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
+from advisor.catalog.marks import in_a_word
 from advisor.readings.reading import OUT_OF_RANGE, STEP, STUCK, WRONG_UNIT
 from advisor.review.air_track import AirTrack
 from advisor.review.coat import SprayedCoat
-from advisor.review.doubt_words import doubts
+from advisor.review.doubt_words import DOUBTS, doubts
 from advisor.review.doubts import ALONE, CONTRADICTED, believed, contradicted, frozen
 from advisor.review.trace import NOTHING, Trace, Window
 from tests.support import SHOP
@@ -135,6 +136,11 @@ def test_the_sensor_is_named_with_what_it_looked_like():
     air = replace(air.without_window(ALWAYS, OUT_OF_RANGE), sensor="shelf")
     (said,) = doubts(AirTrack("shop", {"air_temperature": air}), ALWAYS, START.timestamp(), SHOP)
     assert "(shelf): air temperature read 72 under a Celsius header: that looks like Fahrenheit, 22.2 °C." in said
+
+
+def test_what_is_doubted_is_no_silence_in_the_picture():
+    assert not [reason for reason in DOUBTS if in_a_word(reason) == "no reading"]
+    assert in_a_word("") == "no reading"
 
 
 def test_a_moment_of_doubt_is_not_worth_a_sentence():
