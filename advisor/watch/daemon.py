@@ -12,7 +12,8 @@ from typing import Any
 
 import structlog
 
-from advisor.advice import words
+from advisor.advice import check_words, words
+from advisor.advice.advise import Advice, Beside, advise
 from advisor.advice.announced import (
     NOT_TOLD,
     Announced,
@@ -22,7 +23,6 @@ from advisor.advice.announced import (
     starting,
 )
 from advisor.advice.conditions import Conditions
-from advisor.advice.night_ahead import night_ahead, with_night
 from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import RANK, State, Verdict, judge
@@ -38,7 +38,7 @@ from advisor.watch.clock import Now
 from advisor.watch.job_watch import JobDue, JobWatch
 from advisor.watch.plan_watch import PlanRound, PlanWatch
 from advisor.watch.quiet import quiet_end
-from advisor.watch.ways_watch import Seen, WaysWatch
+from advisor.watch.ways_watch import WaysWatch
 
 INTERVAL = timedelta(minutes=1)
 log = structlog.get_logger()
@@ -87,7 +87,7 @@ class Daemon:
     _jobs: JobWatch = field(init=False)
     _panels: Panels = field(init=False)
     _ways: WaysWatch = field(init=False)
-    _judged: list[Seen] = field(default_factory=list)
+    _judged: list[Advice] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
@@ -100,12 +100,12 @@ class Daemon:
         if self._caught_up is None or not timedelta(0) <= now.wall - self._caught_up <= 3 * self.interval:
             self._catch_up(now.wall)
         conditions = self._conditions(now.wall)
-        known = {name: self._through_the_night(conditions, name, now.wall) for name in self.coatings}
-        verdicts = tuple(judge(there, self.shop.coating(name), self.shop, now.wall) for name, there in known.items())
-        announced = tuple(
-            self._announce(there, verdict, now.wall) for there, verdict in zip(known.values(), verdicts, strict=True)
-        )
-        self._judged = [Seen(verdict, there) for verdict, there in zip(verdicts, known.values(), strict=True)]
+        beside = Beside(room=self._outlook_of(conditions.place, now.wall))
+        self._judged = [
+            advise(conditions, self.shop.coating(name), self.shop, now.wall, beside=beside) for name in self.coatings
+        ]
+        verdicts = tuple(each.verdict for each in self._judged)
+        announced = tuple(self._announce(each.conditions, each.verdict, now.wall) for each in self._judged)
         records = [self._record(each, now.wall) for each in self._judged]
         plans, jobs = self._plans.round(conditions, now.wall), self._jobs.round(now.wall)
         try:
@@ -157,22 +157,15 @@ class Daemon:
         )
         return self.last.record
 
-    def _record(self, seen: Seen, now: datetime) -> dict[str, Any]:
-        ways = self._ways.of(seen)
-        if ways is None:
-            return verdict_record(seen.verdict, self.shop, now)
-        verdict = self._ways.with_numbers(seen.verdict, ways)
-        return verdict_record(verdict, self.shop, now, ways.changes, session_ways=ways.remedies, ways_as_of=ways.as_of)
+    def _record(self, advice: Advice, now: datetime) -> dict[str, Any]:
+        return check_words.advice_record(self._ways.of(advice), self.shop, now)
 
-    def _through_the_night(self, conditions: Conditions, name: str, now: datetime) -> Conditions:
-        """The conditions with the night ahead, by the outlook as of the last full hour where there is one."""
+    def _outlook_of(self, place: str, now: datetime) -> Outlook | None:
+        """The room's outlook as of the last full hour, where there is one."""
         hour = now.replace(minute=0, second=0, microsecond=0)
         if self._outlook is None or self._outlook[0] != hour:
-            self._outlook = (hour, outlook_from_log(self.air_log, now, conditions.place))
-        ahead = self._outlook[1]
-        if ahead is None:
-            return conditions
-        return with_night(conditions, night_ahead(ahead, self.shop.coating(name), self.shop), now)
+            self._outlook = (hour, outlook_from_log(self.air_log, now, place))
+        return self._outlook[1]
 
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""

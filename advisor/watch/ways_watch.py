@@ -8,14 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from advisor.advice.changes import Change, kinds_for, least_changes
+from advisor.advice.advise import Advice, Ways, ways_for
 from advisor.advice.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
 from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.finding import Finding, Level
+from advisor.advice.finding import Level
 from advisor.advice.outlook import Outlook
 from advisor.advice.plan import plan_for
-from advisor.advice.proof import proved
-from advisor.advice.remedies import WAIT_UNTIL, Ahead, Way, session_ways
+from advisor.advice.remedies import WAIT_UNTIL, Ahead, Way
 from advisor.advice.session import prepare_around
 from advisor.advice.verdict import State, Verdict
 from advisor.logbook.air_log import AirLog
@@ -24,24 +23,6 @@ from advisor.shop.shop import Shop
 
 AT_A_TIME = 2  # coatings whose ways are sought in one minute: a slow machine has other work too
 _MOVED = {"°C": 0.3, "fraction": 0.01}  # about what a looked-up film is sure of
-
-
-@dataclass(frozen=True)
-class Seen:
-    """One coating as this minute judged it."""
-
-    verdict: Verdict
-    conditions: Conditions
-
-
-@dataclass(frozen=True)
-class Ways:
-    """Ways to a better verdict, and when they were computed."""
-
-    as_of: datetime
-    remedies: tuple[Way, ...]
-    changes: tuple[Change, ...]
-    proved: tuple[Finding, ...]
 
 
 @dataclass(frozen=True)
@@ -70,42 +51,28 @@ class WaysWatch:
     _found: dict[str, tuple[_Basis, Ways]] = field(default_factory=dict)
     _outdoors: tuple[datetime, Outlook | None] | None = None
 
-    def of(self, seen: Seen) -> Ways | None:
-        """The ways known for this verdict; None where none were sought yet, or there is nothing to mend."""
-        kept = self._found.get(seen.verdict.coating.id)
-        if kept is None or not _wanted(seen.verdict) or not kept[0].stands_for(self._basis(seen)):
-            return None
-        waited = (seen.verdict.as_of - kept[1].as_of).total_seconds() / 60.0
-        return replace(kept[1], remedies=tuple(_waited(way, waited) for way in kept[1].remedies))
+    def of(self, advice: Advice) -> Advice:
+        """The advice with the ways known for it; as it is where none were sought yet, or there is nothing to mend."""
+        kept = self._found.get(advice.verdict.coating.id)
+        if kept is None or not _wanted(advice.verdict) or not kept[0].stands_for(self._basis(advice)):
+            return advice
+        waited = (advice.verdict.as_of - kept[1].as_of).total_seconds() / 60.0
+        return advice.with_ways(replace(kept[1], remedies=tuple(_waited(way, waited) for way in kept[1].remedies)))
 
-    def with_numbers(self, verdict: Verdict, ways: Ways) -> Verdict:
-        """The verdict with the numbers in its remedies that were proved beside these ways."""
-        known = {(each.rule, each.quantity): each.remedies for each in ways.proved}
-        findings = tuple(
-            replace(each, remedies=known.get((each.rule, each.quantity), each.remedies)) for each in verdict.findings
-        )
-        return replace(verdict, findings=findings, proved=True)
-
-    def look(self, seen: Sequence[Seen], room: Outlook | None) -> bool:
+    def look(self, advices: Sequence[Advice], room: Outlook | None) -> bool:
         """Seek the ways of up to two verdicts that have none, and compute the films about all; whether any was sought.
 
         room: the outlook of the room, as of the last full hour.
         """
-        for each in seen:
+        for each in advices:
             coating = each.verdict.coating
             prepare_around(each.conditions, coating, self.shop, UNKNOWN_POT, plan_for(coating, self.shop))
-        missing = [each for each in seen if _wanted(each.verdict) and self.of(each) is None]
+        missing = [each for each in advices if _wanted(each.verdict) and self.of(each).ways is None]
         for each in missing[:AT_A_TIME]:
-            verdict, now = each.verdict, each.verdict.as_of
-            ahead = None if room is None else self._ahead(room, each.conditions, now)
-            self._found[verdict.coating.id] = (
+            ahead = None if room is None else self._ahead(room, each.conditions, each.verdict.as_of)
+            self._found[each.verdict.coating.id] = (
                 self._basis(each),
-                Ways(
-                    now,
-                    session_ways(verdict, each.conditions, self.shop, now, UNKNOWN_POT, ahead),
-                    least_changes(verdict, each.conditions, self.shop, now, UNKNOWN_POT, kinds_for(verdict)),
-                    proved(verdict, each.conditions, self.shop, now).findings,
-                ),
+                ways_for(each, self.shop, ahead, each.verdict.as_of),
             )
         return bool(missing)
 
@@ -117,8 +84,8 @@ class WaysWatch:
         outdoors = self._outdoors[1]
         return None if outdoors is None else Ahead(room, outdoors)
 
-    def _basis(self, seen: Seen) -> _Basis:
-        verdict, conditions = seen.verdict, seen.conditions
+    def _basis(self, advice: Advice) -> _Basis:
+        verdict, conditions = advice.verdict, advice.conditions
         reasons = tuple(
             (finding.rule, finding.level.value, finding.side.value, finding.quantity)
             for finding in verdict.findings

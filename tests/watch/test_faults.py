@@ -16,9 +16,10 @@ from functools import partial
 import pytest
 
 from advisor.advice.rules import readings
-from advisor.advice.verdict import RANK, State, judge
+from advisor.advice.verdict import RANK, State
 from advisor.cli.app import run
-from advisor.cli.check import Asked, _logged
+from advisor.desk.check import CheckAsked
+from advisor.desk.check import check as check_air
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.daemon_lock import DaemonLock, daemon_doubt
@@ -171,8 +172,7 @@ def words_agree(world: World) -> bool:
     assert said == [state, judged.announced[0].state]
     assert RANK[said[1]] >= RANK[state], "announced is never better than the verdict it stands beside"
     doubt = daemon_doubt(world.shop.logbook)
-    shop, conditions = _logged(Asked(), world.shop, now.wall)
-    beside = judge(conditions, shop.coating(COATING), shop, now.wall).state
+    beside = check_air(CheckAsked(), world.shop, now.wall).advices[0].verdict.state
     assert beside is state, (beside, state, doubt, judged.verdicts[0].findings)
     believed = 2 * INTERVAL // timedelta(milliseconds=1)
     kept = current_record(world.daemon.air_log.connection, COATING, milliseconds(now.wall), now.boot, believed)

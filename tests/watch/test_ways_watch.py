@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from advisor.advice.advise import advise
 from advisor.advice.conditions import Measured
 from advisor.advice.remedies import WAIT_UNTIL
 from advisor.advice.verdict import State, judge
@@ -17,7 +18,7 @@ from advisor.shop.shop import Shop
 from advisor.watch import ways_watch
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
-from advisor.watch.ways_watch import Seen, WaysWatch
+from advisor.watch.ways_watch import WaysWatch
 from tests.support import NOON, typed
 
 CLEAR = "waterborne-clear-1k"
@@ -66,7 +67,7 @@ def test_a_wait_is_told_at_once_and_its_ways_after_it(booth):
 def test_ways_stay_while_the_air_does_and_are_sought_once(booth, monkeypatch):
     booth.minute()
     found = booth.daemon.look_ahead()["verdicts"][0]
-    monkeypatch.setattr(ways_watch, "session_ways", None)  # any further search would fail
+    monkeypatch.setattr(ways_watch, "ways_for", None)  # any further search would fail
     booth.air[("shop", "air_temperature")] += 0.25
     later = booth.minute()
     assert booth.daemon.look_ahead() is None
@@ -133,7 +134,7 @@ def test_every_way_kept_was_judged_better_than_what_it_mends(booth):
     booth.minute()
     booth.daemon.look_ahead()
     seen = booth.daemon._judged[0]
-    ways = booth.daemon._ways.of(seen)
+    ways = booth.daemon._ways.of(seen).ways
     for way in ways.remedies:
         then = judge(way.conditions, seen.verdict.coating, SHOP, ways.as_of, way.pot, way.plan)
         assert then.state is way.state
@@ -146,10 +147,10 @@ def test_minutes_waited_are_taken_off_a_way_of_waiting(tmp_path):
     conditions = replace(
         conditions, values={**conditions.values, **{key: Measured(value, 0.5, 0.0) for key, value in COLD.items()}}
     )
-    seen = Seen(judge(conditions, SHOP.coating(CLEAR), SHOP, NOON), conditions)
+    seen = advise(conditions, SHOP.coating(CLEAR), SHOP, NOON)
     watch.look([seen], None)
     basis, ways = watch._found[CLEAR]
     waiting = replace(ways.remedies[0], kind=WAIT_UNTIL, minutes=90.0)
     watch._found[CLEAR] = (basis, replace(ways, remedies=(waiting,)))
-    later = Seen(replace(seen.verdict, as_of=NOON + timedelta(minutes=25)), conditions)
-    assert watch.of(later).remedies[0].minutes == 65.0
+    later = replace(seen, verdict=replace(seen.verdict, as_of=NOON + timedelta(minutes=25)))
+    assert watch.of(later).ways.remedies[0].minutes == 65.0

@@ -1,20 +1,16 @@
-"""`advisor check --job`: the job asked for, and whether its next coat may be sprayed, beside the verdict on the air."""
+"""May a job's next coat be sprayed now: the job asked for and its clock, beside the verdict on the air."""
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
 
 from advisor.advice import words
 from advisor.advice.cure_record import Room
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock, pot_until
-from advisor.advice.job_record import answer_record
 from advisor.advice.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coat
-from advisor.advice.next_coat_words import answer_words
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Coating
-from advisor.cli.job_typed import typed_moment
 from advisor.cli.jobs_kept import jobs_to_read, named_job
 from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
@@ -38,15 +34,14 @@ class JobAsked:
         return next_coat(self.clock, shop, _air(verdict, shop), self.tried, self.pot, self.named)
 
 
-def refuse_without_job(job: str | None, tried: bool, mixed: str | None) -> None:
-    """Raises UsageError for what says something of a job where none is named."""
-    if job is None:
-        for name, given in (("--tried", tried), ("--mixed", mixed is not None)):
-            if given:
-                raise UsageError(f"{name} without --job", f"{name} with the job it is about", "name the job")
-
-
-def job_asked(name: str, coating: str | None, tried: bool, mixed: str | None, shop: Shop, now: datetime) -> JobAsked:
+def job_asked(
+    name: str,
+    coating: str | None,
+    tried: bool,
+    mixed: Callable[[datetime], datetime] | None,
+    shop: Shop,
+    now: datetime,
+) -> JobAsked:
     """The job as of a moment, read from the shop's logbook and let go again. Raises UsageError."""
     with jobs_to_read(shop) as log:
         job = _as_of(named_job(log.jobs(), name), now)
@@ -56,7 +51,7 @@ def job_asked(name: str, coating: str | None, tried: bool, mixed: str | None, sh
     clock = clock_of(job, room, now, shop, asked)
     if clock.next is None:
         raise UsageError("--coating is missing", "--coating ID", "the job has no schedule and no coat yet")
-    pot = None if mixed is None else _pot(mixed, clock.next.coating, room, shop, now)
+    pot = None if mixed is None else _pot(mixed(now), clock.next.coating, room, shop, now)
     return JobAsked(clock, clock.next.coating, tried, pot, coating is not None)
 
 
@@ -71,10 +66,9 @@ def _as_of(job: Job, now: datetime) -> Job:
     )
 
 
-def _pot(mixed: str, coating: Coating, room: Room, shop: Shop, now: datetime) -> PotInGun:
-    at = typed_moment(mixed, "--mixed", shop, now, day_alone=True)
-    life = pot_until(coating, at, room, now, shop)
-    return PotInGun(at, None, None) if life is None else PotInGun(at, life.until, life.guessed)
+def _pot(mixed: datetime, coating: Coating, room: Room, shop: Shop, now: datetime) -> PotInGun:
+    life = pot_until(coating, mixed, room, now, shop)
+    return PotInGun(mixed, None, None) if life is None else PotInGun(mixed, life.until, life.guessed)
 
 
 def _air(verdict: Verdict, shop: Shop) -> AirSaid:
@@ -84,18 +78,3 @@ def _air(verdict: Verdict, shop: Shop) -> AirSaid:
     because = f"; {words.reason(worst[0], verdict, shop)}" if worst else "."
     stops = None if verdict.cannot_tell else verdict.state is State.WAIT
     return AirSaid(stops, f"{said}{because}")
-
-
-def next_record(asked: JobAsked | None, verdict: Verdict, shop: Shop) -> dict[str, Any]:
-    """What --job adds to the verdict's record; nothing without it."""
-    return {} if asked is None else {"next_coat": answer_record(asked.answer(verdict, shop))}
-
-
-def next_told(asked: JobAsked | None, verdict: Verdict, shop: Shop) -> Sequence[str]:
-    """The answer in words, which stands before the verdict; nothing without --job."""
-    if asked is None:
-        return ()
-    answer = asked.answer(verdict, shop)
-    # a GO of the air below a NO must not be read as the answer
-    alone = () if answer.allowed else ("The air alone, without the job:",)
-    return (*answer_words(answer, asked.clock, asked.pot, shop), *alone)

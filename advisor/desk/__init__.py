@@ -1,0 +1,1 @@
+"""What a person does, as plain functions of values: nothing is printed here."""

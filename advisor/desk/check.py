@@ -1,0 +1,221 @@
+"""A check asked: the air as typed, from a file or from the logbook, and the advice on it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from advisor.advice.advise import NOTHING_BESIDE, Advice, Beside, advise, ways_for, with_times
+from advisor.advice.changes import AT_THE_BENCH
+from advisor.advice.conditions import AIR_QUANTITIES, OUTDOORS, Conditions, outdoor_place
+from advisor.advice.film_view import UNKNOWN_POT, Pot
+from advisor.advice.night_ahead import until_night
+from advisor.advice.outlook import Outlook
+from advisor.advice.plan import plan_for
+from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State
+from advisor.catalog.coatings import coating_ids
+from advisor.cli.recorded import Recorded, judge_file
+from advisor.desk.next_coat import JobAsked, job_asked
+from advisor.errors import UsageError
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
+from advisor.logbook.conditions import milliseconds, typed_conditions, typed_value
+from advisor.logbook.daemon_lock import daemon_doubt
+from advisor.logbook.day_ahead import outlook_from_log, outlook_from_readings
+from advisor.logbook.dust_log import counts_at
+from advisor.logbook.panels import Panels
+from advisor.logbook.present import conditions_at, place_to_spray
+from advisor.logbook.store import logbook, logbook_path
+from advisor.shop.shop import Shop
+
+_DUST_LOG = timedelta(days=7)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckAsked:
+    """What is asked, and what is said of the air; None where nobody said.
+
+    air, surface, night [°C], rh [fraction], outdoors [°C, fraction]; piece_in, sprayed, sanded: how long ago [s];
+    spray [s] of one coat, amount [m3] of ready mix; at: now, last, or an ISO time; mixed: when the pot was, as of a
+    moment. full: the ways of a GO WITH CHANGES beyond those at the bench, and the times of a WAIT, are wanted too.
+    """
+
+    csv: Path | None = None
+    at: str = "now"
+    zone: str | None = None
+    place: str | None = None
+    air: float | None = None
+    rh: float | None = None
+    surface: float | None = None
+    piece_in: float | None = None
+    sprayed: float | None = None
+    outdoors: tuple[float, float] | None = None
+    night: float | None = None
+    heated: bool = False
+    coating: str | None = None
+    pot: Pot = UNKNOWN_POT
+    coats: int | None = None
+    spray: float | None = None
+    amount: float | None = None
+    sanded: float | None = None
+    matt: bool = False
+    job: str | None = None
+    tried: bool = False
+    mixed: Callable[[datetime], datetime] | None = None
+    full: bool = False
+
+    @property
+    def typed(self) -> bool:
+        """Whether the air was typed."""
+        return self.air is not None or self.rh is not None
+
+
+@dataclass(frozen=True)
+class Checked:
+    """The answer: an advice for each coating, by the shop with its sensors' calibrations; of one named all of it."""
+
+    asked: CheckAsked
+    shop: Shop
+    computed_at: datetime
+    advices: tuple[Advice, ...]
+    recorded: Recorded | None
+    at_job: JobAsked | None
+
+    @property
+    def named(self) -> bool:
+        """Whether one coating was asked about."""
+        return self.asked.coating is not None or self.at_job is not None
+
+    @property
+    def exit_code(self) -> int:
+        """0 if any coating may be sprayed, else 1 when any reason is known, else 3; of a job that of its next coat."""
+        if self.at_job is not None:
+            return self.at_job.answer(self.advices[0].verdict, self.shop).exit_code
+        codes = {each.verdict.exit_code for each in self.advices}
+        return next(code for code in (EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL) if code in codes)
+
+
+def check(asked: CheckAsked, shop: Shop, now: datetime) -> Checked:
+    """Judge. Raises UsageError, FileError or LogbookError."""
+    _refuse_mixed(asked)
+    shop, as_of, conditions, recorded = _air(asked, shop, now)
+    at_job = None if asked.job is None else job_asked(
+        asked.job, asked.coating, asked.tried, asked.mixed, shop, as_of
+    )  # fmt: skip
+    ids: Sequence[str] = shop.coatings or coating_ids()
+    if at_job is not None:
+        ids = (at_job.coating.id,)
+    elif asked.coating is not None:
+        ids = (asked.coating,)
+    coatings = [shop.coating(name) for name in ids]
+    alone = at_job is not None or asked.coating is not None
+    if not alone and asked.pot != UNKNOWN_POT:
+        raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
+    if not alone and (asked.amount is not None or asked.sanded is not None or asked.matt):
+        raise UsageError("--amount, --sanded or --matt without --coating", "one coating", "name what is sprayed")
+    conditions = _as_said(conditions, asked, shop, as_of)
+    beside = _beside(recorded, asked, conditions, shop, as_of)
+    advices = [
+        advise(
+            conditions, coating, shop, as_of, asked.pot,
+            plan_for(coating, shop, asked.coats, asked.spray, asked.amount), beside, asked.matt,
+        )
+        for coating in coatings
+    ]  # fmt: skip
+    if alone:
+        advices = [_whole(advices[0], beside, asked.full, shop, now)]
+    return Checked(asked, shop, now, tuple(advices), recorded, at_job)
+
+
+def _whole(advice: Advice, beside: Beside, full: bool, shop: Shop, now: datetime) -> Advice:
+    """With the ways to a better verdict, and the drying times but for a WAIT."""
+    state = advice.verdict.state
+    at_the_bench = AT_THE_BENCH if state is State.CHANGE and not full else None
+    ahead = None if state is State.GO else beside.ahead()
+    whole = advice.with_ways(ways_for(advice, shop, ahead, now, at_the_bench))
+    return with_times(whole, shop) if full or state is not State.WAIT else whole
+
+
+def _refuse_mixed(asked: CheckAsked) -> None:
+    if asked.job is None:
+        for name, given in (("--tried", asked.tried), ("--mixed", asked.mixed is not None)):
+            if given:
+                raise UsageError(f"{name} without --job", f"{name} with the job it is about", "name the job")
+    for name in ("zone", "place", "coating", "job"):
+        if getattr(asked, name) == "":
+            raise UsageError(f"--{name} is empty", "a name", "leave it out or name one")
+    if asked.csv is not None and asked.typed:
+        raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
+    if asked.csv is None and asked.at != "now":
+        raise UsageError("--at without --csv", "--at with a file", "typed values are judged as of now")
+
+
+def _air(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, datetime, Conditions, Recorded | None]:
+    """The shop with its calibrations, the moment judged, its air, and the file it was read from."""
+    ages = asked.piece_in, asked.sprayed
+    if asked.csv is not None:
+        recorded = judge_file(asked.csv, asked.at, asked.zone, asked.place, shop, now, ages)
+        return shop, recorded.as_of, recorded.conditions, recorded
+    if asked.typed:
+        said = (("air_temperature", asked.air), ("relative_humidity", asked.rh))
+        typed = {quantity: value for quantity, value in said if value is not None}
+        return shop, now, typed_conditions(typed, asked.place or shop.spray_place or "shop", shop, *ages), None
+    shop, conditions = _logged(asked, shop, now)
+    return shop, now, replace(conditions, piece_in_room=ages[0], since_solvent_spraying=ages[1]), None
+
+
+def _logged(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, Conditions]:
+    """The present from the logbook, beside a running daemon or without one; with the sensors' calibrations."""
+    path = logbook_path(shop.logbook)
+    if not shop.coatings and not path.exists():
+        raise UsageError("nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them")
+    doubt = daemon_doubt(path)
+    with logbook(path) as connection:
+        air_log = AirLog(connection)
+        shop = with_calibrations(shop, calibrations_in_force(connection))
+        place = asked.place or place_to_spray(shop, air_log.all_series())
+        conditions = conditions_at(air_log, now, place, shop)
+        panels = Panels(air_log, shop).of_the_day(now, place)
+    # the daemon's doubt counts here too: two words on one air must not contradict each other
+    return shop, replace(conditions, panels=panels, doubt=doubt or conditions.doubt)
+
+
+def _as_said(conditions: Conditions, asked: CheckAsked, shop: Shop, now: datetime) -> Conditions:
+    """What was said of piece, air outdoors and night stands for the sensors'."""
+    said = {(conditions.place, "surface_temperature"): asked.surface}
+    if asked.outdoors is not None:
+        said |= zip([(OUTDOORS, quantity) for quantity in AIR_QUANTITIES], asked.outdoors, strict=True)
+    values = {key: typed_value(key[1], value, shop) for key, value in said.items() if value is not None}
+    conditions = replace(conditions, values={**conditions.values, **values}, held=asked.heated)
+    if asked.night is None:
+        return conditions
+    return replace(conditions, night_low=asked.night, night_from=until_night(now, shop))
+
+
+def _beside(recorded: Recorded | None, asked: CheckAsked, conditions: Conditions, shop: Shop, now: datetime) -> Beside:
+    """Of the file, or of the logbook; nothing where values were typed."""
+    start, end, place = milliseconds(now - _DUST_LOG), milliseconds(now), conditions.place
+    outdoors = outdoor_place(conditions, shop)
+    if recorded is not None:
+        readings = recorded.marked.readings
+        return Beside(
+            counts_at((one for one in readings if one.at >= start), place),
+            outlook_from_readings(readings, now, place),
+            lambda: outlook_from_readings(readings, now, outdoors) if outdoors else None,
+        )
+    path = logbook_path(shop.logbook)
+    if asked.typed or not path.exists():
+        return NOTHING_BESIDE
+    with logbook(path) as connection:
+        log = AirLog(connection)
+        counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
+        counts = counts_at(log.between(start, end, counters), place) if counters else NOTHING_BESIDE.counts
+        room = outlook_from_log(log, now, place)
+
+    def read_outdoors() -> Outlook | None:
+        if not outdoors:
+            return None
+        with logbook(path) as connection:
+            return outlook_from_log(AirLog(connection), now, outdoors)
+
+    return Beside(counts, room, read_outdoors)
