@@ -23,10 +23,9 @@ from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.before_opening import Beside, look_at_dust, night_of, read_log, told_first, without_effect
 from advisor.cli.next_asked import JobAsked, job_asked, next_record, next_told, refuse_without_job
 from advisor.cli.paper import print_wrapped
-from advisor.cli.pot import pot_from
 from advisor.cli.recorded import Recorded, judge_file, zone_of
 from advisor.cli.session_asked import plan_from
-from advisor.cli.typed import typed_outdoors, typed_temperature
+from advisor.desk.typed import pot_from, typed_outdoors, typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations

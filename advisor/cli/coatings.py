@@ -1,9 +1,9 @@
 """`advisor coatings`: the list, and one coating with every number, its unit and source."""
 
-import json
 from datetime import UTC, datetime
-from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
+
+import typer
 
 from advisor.advice import phrases
 from advisor.advice.cautions import cautions_for
@@ -12,33 +12,29 @@ from advisor.advice.overcoat import goes_over, overcoat_records, residues, resid
 from advisor.advice.record import SCHEMA, utc
 from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
-from advisor.cli.paper import wrapped
+from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.paper import print_answer
 from advisor.errors import CatalogError
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 
-def run_coatings(config: Path | None, coating_id: str | None, as_json: bool) -> int:
-    """Print the list or one coating; exit code 0."""
+def run_coatings(
+    coating: Annotated[str | None, typer.Argument(help="Coating id; without one, all are listed.")] = None,
+    config: ConfigOption = None,
+    as_json: JsonOption = False,
+) -> int:
+    """List the coatings, or show one with every number, its unit and source, and its cautions."""
     shop = shop_from(config)
-    if coating_id is not None:
-        coating = shop.coating(coating_id)
-        print(json.dumps(_record(coating, shop), ensure_ascii=False) if as_json else _shown(coating, shop))
-        return 0
-    coatings = _known(shop)
-    if as_json:
-        listed = [
-            {"id": coating.id, "name": coating.name, "in_use": coating.id in shop.coatings} for coating in coatings
-        ]
-        print(
-            json.dumps(
-                {"schema": SCHEMA, "computed_at": utc(datetime.now(UTC)), "coatings": listed}, ensure_ascii=False
-            )
-        )
-        return 0
-    for coating in coatings:
-        mark = "  in use" if coating.id in shop.coatings else ""
-        print(f"{coating.id:<24} {coating.name}{mark}")
+    if coating is not None:
+        own = shop.coating(coating)
+        print_answer(_record(own, shop) if as_json else _shown(own, shop))
+    elif as_json:
+        listed = [{"id": each.id, "name": each.name, "in_use": each.id in shop.coatings} for each in _known(shop)]
+        print_answer({"schema": SCHEMA, "computed_at": utc(datetime.now(UTC)), "coatings": listed})
+    else:
+        for each in _known(shop):
+            print(f"{each.id:<24} {each.name}{'  in use' if each.id in shop.coatings else ''}")
     return 0
 
 
@@ -73,7 +69,7 @@ def _record(coating: Coating, shop: Shop) -> dict[str, Any]:
     }
 
 
-def _shown(coating: Coating, shop: Shop) -> str:
+def _shown(coating: Coating, shop: Shop) -> list[str]:
     lines = [f"{coating.name} ({coating.id}); your data sheet always wins", ""]
     for key, kind in number_kinds().items():
         if key in coating.numbers:
@@ -91,8 +87,7 @@ def _shown(coating: Coating, shop: Shop) -> str:
         lines.append(f"{what}, % by mass: {parts} ({blend.tag})")
     lines += ["", *goes_over(coating, _known(shop), shop), ""]
     lines += [residues_told(coating, _known(shop))] if residues_told(coating, _known(shop)) else []
-    lines += [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)]
-    return "\n".join(wrapped(line) for line in lines)
+    return [*lines, *(phrases.CAUTION_WORDS[key] for key in cautions_for(coating))]
 
 
 def _value(number: Sourced, kind: NumberKind, shop: Shop) -> str:

@@ -1,111 +1,97 @@
 """`advisor compressor`: how long the tank lasts, and whether its line spits water."""
 
-import json
-from dataclasses import dataclass
+from collections.abc import Mapping
 from datetime import UTC, datetime
-from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
+
+import typer
 
 from advisor.advice import air_line_words
 from advisor.advice.air_line import AirLine, Compressor, IntakeAir, air_line
 from advisor.advice.film_view import FILM_AIR
 from advisor.advice.record import SCHEMA, exact, number, utc
-from advisor.catalog.units import parse_quantity, parse_relative_humidity
-from advisor.cli.paper import print_wrapped
-from advisor.cli.typed import typed_temperature
+from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.paper import print_answer
+from advisor.desk.typed import typed_air, typed_temperature, typed_within
 from advisor.errors import UsageError, shown
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
-_TANK = (1e-3, 1.0, "1 l to 1000 l")  # [m3], an airbrush's to a workshop's
-_PRESSURE = (0.0, 2e6, "0 to 20 bar, gauge")  # [Pa]
-_FLOW = (1e-3 / 60.0, 0.1, "1 to 6000 l/min of free air")  # [m3/s]
+_TANK = (1e-3, 1.0), "1 l to 1000 l"  # [m3], an airbrush's to a workshop's
+_PRESSURE = (0.0, 2e6), "0 to 20 bar, gauge"  # [Pa]
+_FLOW = (1e-3 / 60.0, 0.1), "1 to 6000 l/min of free air"  # [m3/s]
 _DRYER = (-70.0, 45.0)  # [°C], a desiccant dryer's to a warm shop's
-_NEEDED = ("tank", "full", "least", "gun_air")
-_OF_A_TANK = (*_NEEDED, "delivers", "line", "dryer")
 
 
-@dataclass(frozen=True)
-class AskedCompressor:
-    """The command line of `advisor compressor`."""
-
-    config: Path | None = None
-    tank: str | None = None
-    full: str | None = None
-    least: str | None = None
-    gun_air: str | None = None
-    delivers: str | None = None
-    air: str | None = None
-    rh: str | None = None
-    line: str | None = None
-    dryer: str | None = None
-    turbine: bool = False
-    as_json: bool = False
-
-
-def run_compressor(asked: AskedCompressor) -> int:
-    """Compute and print; exit code 0."""
-    now = datetime.now(UTC)
-    shop = shop_from(asked.config)
-    of_a_tank = [name for name in _OF_A_TANK if getattr(asked, name) is not None]
-    if asked.turbine and of_a_tank:
-        raise UsageError(f"--turbine with {_option(of_a_tank[0])}", "a turbine has no tank", "leave one of them out")
-    turbine = asked.turbine or (shop.air_supply == "turbine" and not of_a_tank)
-    compressor = None if turbine else _compressor(asked)
-    air = _air(asked, shop)
-    answer = None if compressor is None else air_line(compressor, air, shop)
-    if asked.as_json:
-        print(json.dumps(_record(answer, compressor, air, shop, now), ensure_ascii=False, allow_nan=False))
+def run_compressor(
+    config: ConfigOption = None,
+    tank: Annotated[str | None, typer.Option("--tank", help="The tank's volume: 38l, 10gal.")] = None,
+    full: Annotated[str | None, typer.Option("--full", help="Gauge pressure of the full tank: 8bar, 120psi.")] = None,
+    least: Annotated[
+        str | None, typer.Option("--least", help="Gauge pressure under which the gun starves: 4bar, 60psi.")
+    ] = None,
+    gun_air: Annotated[str | None, typer.Option("--gun-air", help="Free air the gun takes: 250l/min, 9cfm.")] = None,
+    delivers: Annotated[
+        str | None, typer.Option("--delivers", help="Free air the compressor delivers: 150l/min; else none counts.")
+    ] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air the compressor draws in, with --rh: 22C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 60%.")] = None,
+    line: Annotated[
+        str | None, typer.Option("--line", help="Temperature of the line at the gun: 18C; else the air's.")
+    ] = None,
+    dryer: Annotated[str | None, typer.Option("--dryer", help="Pressure dew point of a dryer, if any: 3C.")] = None,
+    turbine: Annotated[bool, typer.Option("--turbine", help="A turbine feeds the gun: no tank.")] = False,
+    as_json: JsonOption = False,
+) -> int:
+    """Say how long the tank lasts, how long it refills, and whether the line spits water."""
+    shop, now = shop_from(config), datetime.now(UTC)
+    needed = {"--tank": tank, "--full": full, "--least": least, "--gun-air": gun_air}
+    of_a_tank = {**needed, "--delivers": delivers, "--line": line, "--dryer": dryer}
+    given = [name for name, text in of_a_tank.items() if text is not None]
+    if turbine and given:
+        raise UsageError(f"--turbine with {given[0]}", "a turbine has no tank", "leave one of them out")
+    compressor = None
+    if not (turbine or (shop.air_supply == "turbine" and not given)):
+        compressor = _compressor(needed, delivers)
+    intake = typed_air(air, rh, shop, FILM_AIR, "--air 22C --rh 60%")
+    for name in ("--line", "--dryer"):
+        if name in given and intake is None:
+            raise UsageError(f"{name} without --air and --rh", "--air 22C --rh 60%", "add the air drawn in")
+    drawn = (
+        None
+        if intake is None
+        else IntakeAir(
+            *intake,
+            line=None if line is None else typed_temperature(line, "--line", shop, FILM_AIR),
+            dryer=None if dryer is None else typed_temperature(dryer, "--dryer", shop, _DRYER),
+        )
+    )
+    answer = None if compressor is None else air_line(compressor, drawn, shop)
+    if as_json:
+        print_answer(_record(answer, compressor, drawn, shop, now))
     elif answer is None or compressor is None:
-        print_wrapped(air_line_words.told_of_turbine(air, shop))
+        print_answer(air_line_words.told_of_turbine(drawn, shop))
     else:
-        print_wrapped(air_line_words.told(answer, compressor, air, shop))
+        print_answer(air_line_words.told(answer, compressor, drawn, shop))
     return 0
 
 
-def _compressor(asked: AskedCompressor) -> Compressor:
-    for name in _NEEDED:
-        if getattr(asked, name) is None:
-            example = "--tank 38l --full 8bar --least 4bar --gun-air 250l/min"
-            raise UsageError(f"{_option(name)} is missing", example, "give all four, or --turbine")
+def _compressor(needed: Mapping[str, str | None], delivers: str | None) -> Compressor:
+    """needed: tank, full, least and gun air by their options. Raises UsageError."""
+    texts = {name: text for name, text in needed.items() if text is not None}
+    if missing := [name for name in needed if name not in texts]:
+        example = "--tank 38l --full 8bar --least 4bar --gun-air 250l/min"
+        raise UsageError(f"{missing[0]} is missing", example, "give all four, or --turbine")
     compressor = Compressor(
-        tank=_quantity(asked.tank or "", "volume", "--tank", _TANK),
-        full=_quantity(asked.full or "", "pressure", "--full", _PRESSURE),
-        least=_quantity(asked.least or "", "pressure", "--least", _PRESSURE),
-        gun_air=_quantity(asked.gun_air or "", "flow", "--gun-air", _FLOW),
-        delivers=None if asked.delivers is None else _quantity(asked.delivers, "flow", "--delivers", _FLOW),
+        tank=typed_within(texts["--tank"], "volume", "--tank", *_TANK),
+        full=typed_within(texts["--full"], "pressure", "--full", *_PRESSURE),
+        least=typed_within(texts["--least"], "pressure", "--least", *_PRESSURE),
+        gun_air=typed_within(texts["--gun-air"], "flow", "--gun-air", *_FLOW),
+        delivers=None if delivers is None else typed_within(delivers, "flow", "--delivers", *_FLOW),
     )
     if not compressor.least < compressor.full:
-        raise UsageError(f"--least {shown(asked.least or '')}", f"under --full {asked.full}", "check the gauge")
+        raise UsageError(f"--least {shown(texts['--least'])}", f"under --full {texts['--full']}", "check the gauge")
     return compressor
-
-
-def _air(asked: AskedCompressor, shop: Shop) -> IntakeAir | None:
-    if asked.air is None and asked.rh is None:
-        for name in ("line", "dryer"):
-            if getattr(asked, name) is not None:
-                raise UsageError(f"--{name} without --air and --rh", "--air 22C --rh 60%", "add the air drawn in")
-        return None
-    if asked.air is None or asked.rh is None:
-        raise UsageError("--air or --rh without the other", "--air 22C --rh 60%", "give both or none")
-    return IntakeAir(
-        temperature=typed_temperature(asked.air, "--air", shop, FILM_AIR),
-        relative_humidity=parse_relative_humidity(asked.rh),
-        line=None if asked.line is None else typed_temperature(asked.line, "--line", shop, FILM_AIR),
-        dryer=None if asked.dryer is None else typed_temperature(asked.dryer, "--dryer", shop, _DRYER),
-    )
-
-
-def _quantity(text: str, dimension: str, name: str, allowed: tuple[float, float, str]) -> float:
-    low, high, words = allowed
-    value = parse_quantity(text, dimension, name)
-    if not low * (1.0 - 1e-9) <= value <= high * (1.0 + 1e-9):
-        raise UsageError(f"{name} {shown(text)}", words, "check the unit")
-    return value
-
-
-def _option(name: str) -> str:
-    return f"--{name.replace('_', '-')}"
 
 
 def _record(

@@ -1,19 +1,18 @@
 """`advisor config check`: what the file holds, and which defaults stand in for the rest."""
 
-from pathlib import Path
-
 from advisor.catalog.limits import default_limits
 from advisor.catalog.units import from_si
 from advisor.catalog.walls import UNSAID
+from advisor.cli.options import ConfigOption
 from advisor.errors import ConfigError
 from advisor.shop.config import ReadConfig, read_config
 from advisor.shop.find import FILE_NAME, find_config
 from advisor.shop.shop import Shop
 
 
-def run_config_check(given: Path | None) -> int:
-    """Print the configuration as read; exit code 0. Raises ConfigError, also for an address of notices that is none."""
-    path = find_config(given)
+def run_config_check(config: ConfigOption = None) -> int:
+    """Read the configuration, say what it holds and which defaults stand in for the rest."""
+    path = find_config(config)
     if path is None:
         raise ConfigError(
             "no configuration file found", f"./{FILE_NAME} or --config FILE", "start from configs/minimal.toml"

@@ -1,16 +1,18 @@
 """`advisor import`: a CSV file into the logbook, each reading with its mark."""
 
 import io
-import sqlite3
 import sys
+from dataclasses import astuple
 from datetime import UTC, datetime
+from itertools import chain, islice
 from pathlib import Path
-from typing import Any
+from typing import Annotated
 
 import typer
 
 from advisor.catalog.marks import in_short
-from advisor.cli.paper import print_wrapped
+from advisor.cli.options import ConfigOption, ZoneOption
+from advisor.cli.paper import print_answer
 from advisor.cli.recorded import zone_of
 from advisor.errors import ConfigError
 from advisor.logbook.air_log import AirLog, Written
@@ -24,51 +26,35 @@ from advisor.shop.find import shop_from
 BATCH = 5_000  # entries a transaction: short enough for a daemon beside it
 
 
-def run_import(config: Path | None, path: Path, zone_name: str | None) -> int:
-    """Read, mark and write; print what became of it. Exit code 0; 2 when the file cannot be read."""
-    shop = shop_from(config)
+def run_import(
+    csv: Annotated[Path, typer.Argument(help="A CSV file of readings.")],
+    config: ConfigOption = None,
+    zone: ZoneOption = None,
+) -> int:
+    """Bring a CSV file of readings into the logbook."""
+    shop, now = shop_from(config), datetime.now(UTC)
     if not shop.coatings and shop.logbook is None:
         raise ConfigError("no configuration found", "--config FILE", "name the shop whose logbook this goes into")
-    now = datetime.now(UTC)
-    source = CsvReadings(path, shop.csv, zone_of(zone_name or shop.zone), shop.spray_place or "shop")
-    present = milliseconds(now)
-    until = present + round(shop.limit("clock_tolerance").value * 1000)
-    control = QualityControl(shop.accuracy)
-    total, rejected = Written(0, 0, 0), 0
-    entries: list[Reading | Reject] = []
-
-    def flush(connection: sqlite3.Connection, air_log: AirLog) -> None:
-        nonlocal total, rejected
-        readings = [control.mark(entry, until) for entry in entries if isinstance(entry, Reading)]
-        rejects = [entry for entry in entries if isinstance(entry, Reject)]
-        with transaction(connection):
-            air_log.reject(rejects, present)
-            written = air_log.write(readings) if readings else Written(0, 0, 0)
-        total = Written(total.new + written.new, total.repeated + written.repeated, total.conflicts + written.conflicts)
-        rejected += len(rejects)
-        entries.clear()
-
+    source = CsvReadings(csv, shop.csv, zone_of(zone or shop.zone), shop.spray_place or "shop")
+    until = milliseconds(now) + round(shop.limit("clock_tolerance").value * 1000)
+    control, written, rejected = QualityControl(shop.accuracy), [], 0
     with logbook(logbook_path(shop.logbook), now) as connection:
-        air_log = AirLog(connection)
-        size = path.stat().st_size if path.is_file() else 0
-        lines = iter(source)
-        entries += [entry for entry in (next(lines, None),) if entry is not None]  # a file that is none fails here
-        with _progress(size) as bar:
-            for entry in lines:
-                entries.append(entry)
-                if len(entries) >= BATCH:
-                    flush(connection, air_log)
-                    bar.update(source.take_consumed())
-            flush(connection, air_log)
-            bar.update(source.take_consumed())
-    print_wrapped(_told(path, total, rejected, control, source.unread_columns))
+        air_log, lines = AirLog(connection), iter(source)
+        entries = chain([*islice(lines, 1)], lines)  # a file that is none fails here
+        screen = sys.stderr if sys.stderr.isatty() else io.StringIO()  # a bar on a terminal, nothing in a log file
+        size = csv.stat().st_size if csv.is_file() else 0
+        with typer.progressbar(length=size, label="importing", file=screen) as bar:
+            while batch := list(islice(entries, BATCH)):
+                readings = [control.mark(entry, until) for entry in batch if isinstance(entry, Reading)]
+                rejects = [entry for entry in batch if isinstance(entry, Reject)]
+                with transaction(connection):
+                    air_log.reject(rejects, milliseconds(now))
+                    written += [air_log.write(readings)] if readings else []
+                rejected += len(rejects)
+                bar.update(source.take_consumed())
+    total = Written(*(sum(counts) for counts in zip((0, 0, 0), *map(astuple, written), strict=True)))
+    print_answer(_told(csv, total, rejected, control, source.unread_columns))
     return 0
-
-
-def _progress(size: int) -> Any:
-    """A bar on a terminal, nothing in a log file."""
-    quiet = None if sys.stderr.isatty() else io.StringIO()
-    return typer.progressbar(length=size, label="importing", file=quiet or sys.stderr)
 
 
 def _told(path: Path, total: Written, rejected: int, control: QualityControl, unread: tuple[str, ...]) -> list[str]:

@@ -1,14 +1,16 @@
 """`advisor learn`: what the shop's own coats say of each limit. Shown, never applied."""
 
-import json
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from pathlib import Path
+from typing import Annotated
+
+import typer
 
 from advisor.advice.conditions import outdoor_names
 from advisor.advice.record import SCHEMA, utc
-from advisor.cli.paper import print_wrapped
-from advisor.cli.review import Asked, coats_of_job, place_of_job
+from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.paper import print_answer
+from advisor.desk.read_back import Failed, coats_of_job, place_of_job
 from advisor.errors import CatalogError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -33,14 +35,17 @@ class _Year:
     """The shop's coats, by the place they were sprayed at, with the air over them."""
 
     shop: Shop
-    coats: tuple[tuple[Asked, str], ...]
+    coats: tuple[tuple[Failed, str], ...]
     tracks: dict[str, AirTrack]
 
 
-def run_learn(config: Path | None, coating: str | None, as_json: bool) -> int:
-    """Read every coat of every job back, print what they come to; exit code 0."""
-    now = datetime.now(UTC)
-    shop = shop_from(config)
+def run_learn(
+    config: ConfigOption = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="This coating alone.")] = None,
+    as_json: JsonOption = False,
+) -> int:
+    """Say how often your own coats failed within and beyond each limit. Nothing is changed by it."""
+    shop, now = shop_from(config), datetime.now(UTC)
     if coating is not None:
         shop.coating(coating)
     year = _read(shop, coating)
@@ -65,11 +70,8 @@ def run_learn(config: Path | None, coating: str | None, as_json: bool) -> int:
         answers.append(
             {"coating": name, "coats": len(judged), "failed": failed, "learned": [*map(learned_record, learned)]}
         )
-    if as_json:
-        whole = {"schema": SCHEMA, "computed_at": utc(now), "coatings": answers}
-        print(json.dumps(whole, ensure_ascii=False, allow_nan=False))
-    else:
-        print_wrapped(lines or ["No coats in the logbook yet: advisor job keeps them."])
+    whole = {"schema": SCHEMA, "computed_at": utc(now), "coatings": answers}
+    print_answer(whole if as_json else lines or ["No coats in the logbook yet: advisor job keeps them."])
     return 0
 
 
@@ -82,6 +84,8 @@ def _read(shop: Shop, coating: str | None) -> _Year:
         known = {series.place for series in every}
         coats = []
         for job in JobLog(connection).jobs():
+            if not job.on_piece:
+                continue
             place = place_of_job(job)
             where = place if place in known and place is not None else place_to_spray(shop, every)
             coats += [(asked, where) for asked in coats_of_job(job) if coating in (None, asked.coat.coating)]

@@ -1,14 +1,15 @@
 """`advisor mix`: the mixing bench."""
 
-import json
-from dataclasses import dataclass
+import sys
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
+from zoneinfo import ZoneInfo
+
+import typer
 
 from advisor.advice import bench_words, phrases
 from advisor.advice.batch import Batch
-from advisor.advice.bench import BenchAnswer, InThePot, bench, flow_of
+from advisor.advice.bench import BenchAnswer, InThePot
 from advisor.advice.bench_gates import Gate
 from advisor.advice.cautions import cautions_for
 from advisor.advice.film_view import FILM_AIR
@@ -18,17 +19,12 @@ from advisor.advice.overcoat import told as overcoat_told
 from advisor.advice.record import SCHEMA, exact, number, utc
 from advisor.advice.verdict import EXIT_WAIT
 from advisor.catalog.coatings import Coating
-from advisor.catalog.overcoats import NO
-from advisor.catalog.units import parse_relative_humidity
-from advisor.cli.cups_kept import keep, own_flow
-from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import zone_of
-from advisor.cli.typed import typed_seconds, typed_temperature, typed_thinning, typed_within
-from advisor.errors import UsageError, shown
+from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
+from advisor.cli.paper import print_answer
+from advisor.desk.pot import keep_cup, mix
+from advisor.desk.typed import past_moment, typed_air, typed_seconds, typed_temperature, typed_thinning, typed_within
+from advisor.errors import UsageError
 from advisor.physics.cups import find_cup
-from advisor.physics.viscosity import read_cup, share_from_thinning
-from advisor.physics.viscosity_fit import FlowReading
-from advisor.readings.csv_file import parse_time
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -37,106 +33,89 @@ _BATCH = (1e-6, 0.1)  # [m3], a thimble to a drum
 _AREA = (1e-3, 200.0)  # [m2], a knob to a houseful of doors
 _WET_FILM = (5e-6, 1e-3)  # [m]
 _MOST_COATS = 50
-_LONGEST_TIN = 60  # characters
 
 
-@dataclass(frozen=True)
-class AskedMix:
-    """The command line of `advisor mix`."""
+def mix_pot(
+    config: ConfigOption = None,
+    coating: CoatingOption = None,
+    cup: Annotated[str | None, typer.Option("--cup", help='Efflux cup: "DIN 4", "Zahn 2", "Ford 4", "ISO 4".')] = None,
+    seconds: Annotated[str | None, typer.Option("--seconds", help="Seconds it took to run out.")] = None,
+    material: Annotated[str | None, typer.Option("--material", help="The material's temperature: 19C.")] = None,
+    batch: Annotated[str | None, typer.Option("--batch", help="What is in the pot: 500ml, 16floz.")] = None,
+    target: Annotated[
+        str | None, typer.Option("--target", help="Seconds of this cup at the gun; else the sheet's.")
+    ] = None,
+    thinned: Annotated[str | None, typer.Option("--thinned", help="Thinner it has had, of the paint: 5%.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats meant, for what thinning costs.")] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air it is sprayed in, with --rh: 24C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Its relative humidity: 62%.")] = None,
+    area: Annotated[
+        str | None, typer.Option("--area", help="Area to coat, instead of --batch or beside it: 2.5m2, 20ft2.")
+    ] = None,
+    wet_film: Annotated[
+        str | None, typer.Option("--wet-film", help="Wet film a coat, by the comb: 100um, 4mil.")
+    ] = None,
+    mixed: Annotated[
+        str | None, typer.Option("--mixed", help="When hardener or solvent went in: 2026-05-01, or an ISO time.")
+    ] = None,
+    over: Annotated[str | None, typer.Option("--over", help="What it goes over: a coating id.")] = None,
+    keep: Annotated[bool, typer.Option("--keep", help="Remember this reading: the next ones go by it.")] = False,
+    tin: Annotated[
+        str | None, typer.Option("--tin", help="With --keep: whose readings belong together; else today's.")
+    ] = None,
+    as_json: JsonOption = False,
+) -> int:
+    """Thin and mix: from a cup's seconds to thinner, hardener, pot life, and what thinning costs.
 
-    config: Path | None = None
-    coating: str | None = None
-    cup: str | None = None
-    seconds: str | None = None
-    material: str | None = None
-    batch: str | None = None
-    target: str | None = None
-    thinned: str | None = None
-    coats: int | None = None
-    air: str | None = None
-    rh: str | None = None
-    area: str | None = None
-    wet_film: str | None = None
-    mixed: str | None = None
-    tin: str | None = None
-    keep: bool = False
-    over: str | None = None
-    as_json: bool = False
-
-
-def run_mix(asked: AskedMix) -> int:
-    """Compute and print; exit code 0, or 1 where this pot is not to be sprayed."""
-    now = datetime.now(UTC)
-    shop = shop_from(asked.config)
-    for name in ("coating", "cup", "seconds", "material"):
-        if getattr(asked, name) is None:
+    Exit code: 0, 1 where this pot is not to be sprayed, 2 an error in what was given.
+    """
+    shop, now = shop_from(config), datetime.now(UTC)
+    for name, text in (("coating", coating), ("cup", cup), ("seconds", seconds), ("material", material)):
+        if text is None:
             example = "--cup 'DIN 4' --seconds 38 --material 19C --batch 500ml"
             raise UsageError(f"--{name} is missing", example, "give all five")
-    if asked.batch is None and asked.area is None:
+    if batch is None and area is None:
         raise UsageError("--batch is missing", "--batch 500ml, or --area 2.5m2", "say what is in the pot, or the area")
-    coating = shop.coating(asked.coating or "")
-    below = None if asked.over is None else shop.coating(asked.over)
+    paint = shop.coating(coating or "")
+    below = None if over is None else shop.coating(over)
     pot = InThePot(
-        cup=find_cup(asked.cup or ""),
-        seconds=typed_seconds(asked.seconds or "", "--seconds"),
-        material=typed_temperature(asked.material or "", "--material", shop, _MATERIAL),
-        batch=None if asked.batch is None else typed_within(asked.batch, "volume", "--batch", _BATCH, "1 ml to 100 l"),
-        already=0.0 if asked.thinned is None else typed_thinning(asked.thinned),
-        target=None if asked.target is None else typed_seconds(asked.target, "--target"),
-        coats=asked.coats,
-        wet_film=_optional(asked.wet_film, "length", "--wet-film", _WET_FILM, "5 to 1000 um"),
-        area=_optional(asked.area, "area", "--area", _AREA, "0.001 to 200 m2"),
-        age=None if asked.mixed is None else _age(asked.mixed, now, shop),
+        cup=find_cup(cup or ""),
+        seconds=typed_seconds(seconds or "", "--seconds"),
+        material=typed_temperature(material or "", "--material", shop, _MATERIAL),
+        batch=None if batch is None else typed_within(batch, "volume", "--batch", _BATCH, "1 ml to 100 l"),
+        already=0.0 if thinned is None else typed_thinning(thinned),
+        target=None if target is None else typed_seconds(target, "--target"),
+        coats=coats,
+        wet_film=None
+        if wet_film is None
+        else typed_within(wet_film, "length", "--wet-film", _WET_FILM, "5 to 1000 um"),
+        area=None if area is None else typed_within(area, "area", "--area", _AREA, "0.001 to 200 m2"),
+        age=None if mixed is None else _age(mixed, now, shop),
     )
-    if asked.coats is not None and not 1 <= asked.coats <= _MOST_COATS:
-        raise UsageError(f"--coats {asked.coats}", f"1 to {_MOST_COATS}", "correct it")
-    air = _air(asked, shop)
-    if asked.keep:
-        keep(shop, coating.id, pot, _reading(asked, pot, now, shop), now)
-    elif asked.tin is not None:
+    if coats is not None and not 1 <= coats <= _MOST_COATS:
+        raise UsageError(f"--coats {coats}", f"1 to {_MOST_COATS}", "correct it")
+    sprayed_in = typed_air(air, rh, shop, FILM_AIR, "--air 24C --rh 62%")
+    if keep:
+        keep_cup(paint, pot, f"{local_day(now, shop.zone)}" if tin is None else tin, shop, now)
+    elif tin is not None:
         raise UsageError("--tin without --keep", "--keep --tin NAME", "a reading is remembered only with --keep")
-    answer = bench(coating, pot, shop, air, own_flow(shop, coating.id, flow_of(coating)))
-    if asked.as_json:
-        over = None if below is None else next(overcoat_records(coating, [below], shop))
-        print(json.dumps({**_record(answer, pot, coating, now), "over": over}, ensure_ascii=False, allow_nan=False))
+    found = mix(paint, pot, shop, sprayed_in, below)
+    if found.fault:
+        print(f"advisor: your own cup readings are left out: {found.fault}", file=sys.stderr)
+    if as_json:
+        beside = None if below is None else next(overcoat_records(paint, [below], shop))
+        print_answer({**_record(found.answer, pot, paint, now), "over": beside})
     else:
-        note = () if below is None else (overcoat_told(overcoat(below, coating), below, coating, shop),)
-        print_wrapped(bench_words.told(answer, pot, coating, now, shop, note))
-    refused = below is not None and overcoat(below, coating).standing == NO
-    return EXIT_WAIT if answer.stopped or refused else 0
-
-
-def _reading(asked: AskedMix, pot: InThePot, now: datetime, shop: Shop) -> FlowReading:
-    """This reading, to be kept: of the tin named, else of today's."""
-    tin = f"{local_day(now, shop.zone)}" if asked.tin is None else asked.tin.strip()
-    if not (tin and tin.isprintable() and len(tin) <= _LONGEST_TIN):
-        raise UsageError(f"--tin {shown(tin)}", f"a name of up to {_LONGEST_TIN} characters", "correct it")
-    found = read_cup(pot.cup, pot.seconds)
-    return FlowReading(tin, share_from_thinning(pot.already), pot.material, found.viscosity, found.in_range)
+        note = () if below is None else (overcoat_told(overcoat(below, paint), below, paint, shop),)
+        print_answer(bench_words.told(found.answer, pot, paint, now, shop, note))
+    return EXIT_WAIT if found.refused else 0
 
 
 def _age(text: str, now: datetime, shop: Shop) -> float:
     """Seconds since the mix was made: an ISO time, or a day alone, which is taken from its first minute."""
-    form = text if "T" in text or " " in text.strip() else f"{text.strip()}T00:00"
-    mixed = parse_time(form, zone_of(shop.zone or "UTC"))
-    if mixed is None:
-        raise UsageError(f"--mixed {shown(text)} is no time", "like 2026-05-01 or 2026-11-25T14:05Z", "correct it")
-    if mixed > now:
-        raise UsageError(f"--mixed {shown(text)} lies in the future", "a time up to now", "correct it")
-    return (now - mixed).total_seconds()
-
-
-def _air(asked: AskedMix, shop: Shop) -> tuple[float, float] | None:
-    if asked.air is None and asked.rh is None:
-        return None
-    if asked.air is None or asked.rh is None:
-        raise UsageError("--air or --rh without the other", "--air 24C --rh 62%", "give both or none")
-    air = typed_temperature(asked.air, "--air", shop, FILM_AIR)
-    return air, parse_relative_humidity(asked.rh)
-
-
-def _optional(text: str | None, dimension: str, name: str, allowed: tuple[float, float], words: str) -> float | None:
-    return None if text is None else typed_within(text, dimension, name, allowed, words)
+    whole = text if "T" in text or " " in text.strip() else f"{text.strip()}T00:00"
+    form = "like 2026-05-01 or 2026-11-25T14:05Z"
+    return (now - past_moment("--mixed", text, ZoneInfo(shop.zone or "UTC"), now, form, whole=whole)).total_seconds()
 
 
 def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime) -> dict[str, Any]:

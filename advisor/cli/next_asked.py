@@ -14,8 +14,8 @@ from advisor.advice.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coa
 from advisor.advice.next_coat_words import answer_words
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Coating
-from advisor.cli.job_typed import typed_moment
-from advisor.cli.jobs_kept import jobs_to_read, named_job
+from advisor.desk.jobs import jobs_kept, named_job
+from advisor.desk.typed import typed_moment
 from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_clocks import clock_of, room_of
@@ -48,7 +48,7 @@ def refuse_without_job(job: str | None, tried: bool, mixed: str | None) -> None:
 
 def job_asked(name: str, coating: str | None, tried: bool, mixed: str | None, shop: Shop, now: datetime) -> JobAsked:
     """The job as of a moment, read from the shop's logbook and let go again. Raises UsageError."""
-    with jobs_to_read(shop) as log:
+    with jobs_kept(shop) as log:
         job = _as_of(named_job(log.jobs(), name), now)
         air_log = AirLog(log.connection)
         room = room_of(job, air_log, place_to_spray(shop, air_log.all_series()), now, shop)

@@ -1,13 +1,15 @@
 """`advisor outlook`: the next 24 h of air, and windows with a chance; or how good it would have been."""
 
-import json
+import contextlib
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import numpy as np
+import typer
 
 from advisor.advice.conditions import outdoor_names
 from advisor.advice.foretold import Foretold, Wanted, with_windows
@@ -16,9 +18,11 @@ from advisor.advice.outlook import MEMORY_DAYS, LeadSkill, Outlook, backtest, ou
 from advisor.advice.outlook_words import outlook_record, skill_record, skill_told, told
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
-from advisor.cli.paper import print_wrapped
+from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
+from advisor.cli.paper import print_answer
 from advisor.cli.recorded import moment_asked, zone_of
 from advisor.cli.session_asked import plan_from
+from advisor.desk.typed import refuse_empty
 from advisor.errors import OutOfRange, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
@@ -36,26 +40,8 @@ LEADS = (1, 3, 6, 12, 24)
 _THINNED = 600_000  # [ms] of the logbook's minutes in one
 _BACKTEST_DAYS = 400  # of the logbook
 _DAY = timedelta(days=1)
+_TOO_SHORT = "Cannot tell: a log of more than two days is needed. "
 _NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in these readings."
-
-
-@dataclass(frozen=True)
-class AskedOutlook:
-    """The command line of `advisor outlook`."""
-
-    config: Path | None = None
-    csv: Path | None = None
-    at: str | None = None
-    zone: str | None = None
-    place: str | None = None
-    coating: str | None = None
-    coats: int | None = None
-    spray: str | None = None
-    earliest: str | None = None
-    latest: str | None = None
-    forecast: Path | None = None
-    backtest: bool = False
-    as_json: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,30 +53,59 @@ class _Past:
     forecast: tuple[Reading, ...] = ()
 
 
-def run_outlook(asked: AskedOutlook) -> int:
-    """Compute, print, and give the exit code: 0, or 3 where it cannot tell."""
-    computed_at = datetime.now(UTC)
-    shop = shop_from(asked.config)
-    zone = _refuse_unfit(asked, shop)
-    seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
-    coating = None if asked.coating is None else shop.coating(asked.coating)
-    hours = _hours(asked)
-    wanted = None if coating is None else Wanted(coating, plan_from(asked.coats, asked.spray, coating, shop), hours)
-    given = (
-        None if asked.forecast is None else _given(read_forecast(asked.forecast, shop.csv, zone), str(asked.forecast))
-    )
-    past = _recorded(asked, shop, zone, computed_at) if asked.csv else _logged(asked, shop, zone, computed_at)
-    if given is None and past.forecast and not asked.backtest:
+def run_outlook(
+    config: ConfigOption = None,
+    csv: CsvOption = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id: windows for it.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats in the session, else one.")] = None,
+    spray: Annotated[str | None, typer.Option("--spray", help="How long one coat is sprayed: 5min.")] = None,
+    earliest: Annotated[
+        str | None, typer.Option("--from", help="Only starts from this local time of day on: 08:00.")
+    ] = None,
+    latest: Annotated[str | None, typer.Option("--until", help="Only starts before this local time of day.")] = None,
+    forecast: Annotated[
+        Path | None,
+        typer.Option("--forecast", help="A forecast of the air outdoors, CSV or JSON, in place of its own."),
+    ] = None,
+    backtest: Annotated[
+        bool, typer.Option("--backtest", help="Instead: how far off it would have been over the whole log.")
+    ] = False,
+    at: Annotated[
+        str | None, typer.Option("--at", help="As of: now, last (reading; as a CSV is taken), or an ISO time.")
+    ] = None,
+    zone: ZoneOption = None,
+    place: Annotated[str | None, typer.Option("--place", help="Which place's readings count.")] = None,
+    as_json: JsonOption = False,
+) -> int:
+    """Say what air the next 24 h bring, and when a session would likely meet no stop. Never a GO.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    shop, now = shop_from(config), datetime.now(UTC)
+    refuse_empty("a word", zone=zone, place=place, coating=coating, at=at, spray=spray)
+    for name, given_one in (("coats", coats), ("spray", spray)):
+        if given_one is not None and coating is None:
+            raise UsageError(f"--{name} without --coating", "one coating", "name what is to be sprayed")
+    if backtest and forecast is not None:
+        raise UsageError("--backtest with --forecast", "one of the two", "leave one out")
+    where = zone_of(zone or shop.zone)
+    seen = shop if shop.zone or where is None else replace(shop, zone=where.key)
+    own = None if coating is None else shop.coating(coating)
+    hours = _hours(earliest, latest)
+    wanted = None if own is None else Wanted(own, plan_from(coats, spray, own, shop), hours)
+    given = None if forecast is None else _given(read_forecast(forecast, shop.csv, where), str(forecast))
+    past = _recorded(csv, at, backtest, shop, where, now) if csv else _logged(at, backtest, shop, where, now)
+    if given is None and past.forecast and not backtest:
         given = _given(past.forecast, "the forecast in the logbook")
-    place, outdoor_place = _places(past.curves, asked.place, shop)
-    if asked.backtest:
-        return _print_backtest(past, place, seen, asked.as_json)
-    foretold = _foretold(past, place, outdoor_place, seen, coating, wanted, given)
-    if asked.as_json:
-        print(json.dumps(outlook_record(foretold, computed_at), ensure_ascii=False, allow_nan=False))
-    else:
-        not_now = computed_at - past.as_of > timedelta(seconds=shop.limit("fresh_for").value)
-        print_wrapped(told(foretold, seen, not_now))
+    inside, outside = _places(past.curves, place, shop)
+    if backtest:
+        skills = _skills(past, inside)
+        told_of = skill_told(skills, inside, seen) if skills else [_TOO_SHORT + ("" if inside else _NO_MOISTURE)]
+        print_answer(skill_record(skills, LEADS) if as_json else told_of)
+        return 0 if skills else EXIT_CANNOT_TELL
+    foretold = _foretold(past, inside, outside, seen, own, wanted, given)
+    not_now = now - past.as_of > timedelta(seconds=shop.limit("fresh_for").value)
+    print_answer(outlook_record(foretold, now) if as_json else told(foretold, seen, not_now))
     return EXIT_CANNOT_TELL if foretold.room is None else 0
 
 
@@ -118,32 +133,23 @@ def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
         return None, f"{error.got}; it takes {error.allowed}: {error.do}."
 
 
-def _print_backtest(past: _Past, place: str, shop: Shop, as_json: bool) -> int:
-    skills: tuple[LeadSkill, ...] = ()
+def _skills(past: _Past, place: str) -> tuple[LeadSkill, ...]:
+    """How far off it would have been, for the leads that the log is long enough for."""
     log = past_air(past.curves, place) if place else None
     for number in range(len(LEADS) if log is not None and len(log.times) else 0, 0, -1):
-        try:
-            skills = backtest(log, LEADS[:number]) if log is not None else ()
-            break
-        except OutOfRange:
-            continue  # the log is too short for the longest of these leads
-    if as_json:
-        print(json.dumps(skill_record(skills, LEADS), ensure_ascii=False, allow_nan=False))
-    elif skills:
-        print_wrapped(skill_told(skills, place, shop))
-    else:
-        print_wrapped(["Cannot tell: a log of more than two days is needed. " + ("" if place else _NO_MOISTURE)])
-    return 0 if skills else EXIT_CANNOT_TELL
+        with contextlib.suppress(OutOfRange):  # the log is too short for the longest of these leads
+            return backtest(log, LEADS[:number]) if log is not None else ()
+    return ()
 
 
-def _recorded(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+def _recorded(csv: Path, at: str | None, backtest: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
     """A CSV file, marked as it would have been at the moment asked for; its last reading where nobody says."""
-    file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
+    file = read_recorded(CsvReadings(csv, shop.csv, zone, shop.spray_place or "shop"))
     tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
     latest = milliseconds(now + tolerance)
     own = [each.at for each in file.readings if each.at <= latest and each.series.quantity in (AIR, DEW, HUMIDITY)]
-    as_of = moment_asked(asked.at or "last", zone, now, max(own, default=None), tolerance)
-    if not asked.backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
+    as_of = moment_asked(at or "last", zone, now, max(own, default=None), tolerance)
+    if not backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
         start = _start(as_of, own, MEMORY_DAYS + 1)
         file = replace(file, readings=tuple(each for each in file.readings if each.at >= start))
     marked = mark_until(file, milliseconds(as_of), False, shop.accuracy)
@@ -155,7 +161,7 @@ def _start(as_of: datetime, read: list[int], days: int) -> int:
     return min(milliseconds(as_of), max(read, default=milliseconds(as_of))) - days * (_DAY // timedelta(milliseconds=1))
 
 
-def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+def _logged(at: str | None, backtest: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
     """The logbook, beside a running daemon or without one."""
     path = logbook_path(shop.logbook)
     if not shop.coatings and not path.exists():
@@ -165,8 +171,8 @@ def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetim
         kinds = [each for each in air_log.all_series() if each.quantity in (AIR, DEW, HUMIDITY)]
         tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
         words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in kinds]
-        as_of = moment_asked(asked.at or "now", zone, now, max(words, default=None), tolerance)
-        start = _start(as_of, words, _BACKTEST_DAYS if asked.backtest else MEMORY_DAYS + 1)
+        as_of = moment_asked(at or "now", zone, now, max(words, default=None), tolerance)
+        start = _start(as_of, words, _BACKTEST_DAYS if backtest else MEMORY_DAYS + 1)
         curves = {}
         for series in kinds:
             times, values = air_log.thinned(start, milliseconds(as_of), series, _THINNED, STEADY)
@@ -209,24 +215,11 @@ def _given(readings: Iterable[Reading], where: str) -> Log:
     return Log(log.times[whole], log.air_temperature[whole], log.dew_point[whole])
 
 
-def _refuse_unfit(asked: AskedOutlook, shop: Shop) -> ZoneInfo | None:
-    """The zone of times without offset. Raises UsageError for what does not fit together."""
-    for name in ("zone", "place", "coating", "at", "spray"):
-        if getattr(asked, name) == "":
-            raise UsageError(f"--{name} is empty", "a word", "leave it out or name one")
-    wanting = [name for name in ("coats", "spray") if getattr(asked, name) is not None and asked.coating is None]
-    if wanting:
-        raise UsageError(f"--{wanting[0]} without --coating", "one coating", "name what is to be sprayed")
-    if asked.backtest and asked.forecast is not None:
-        raise UsageError("--backtest with --forecast", "one of the two", "leave one out")
-    return zone_of(asked.zone or shop.zone)
-
-
-def _hours(asked: AskedOutlook) -> tuple[int, int] | None:
+def _hours(earliest: str | None, latest: str | None) -> tuple[int, int] | None:
     """--from and --until as minutes of the local day; a missing one is midnight."""
-    if asked.earliest is None and asked.latest is None:
+    if earliest is None and latest is None:
         return None
-    return _minutes("--from", asked.earliest or "00:00"), _minutes("--until", asked.latest or "24:00")
+    return _minutes("--from", earliest or "00:00"), _minutes("--until", latest or "24:00")
 
 
 def _minutes(name: str, text: str) -> int:

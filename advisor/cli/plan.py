@@ -1,169 +1,77 @@
 """`advisor plan`: sessions meant for a time, told of before the booth is opened."""
 
-import json
-import re
-import sqlite3
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
-from pathlib import Path
-from typing import Any
+from datetime import UTC, datetime
+from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
+import typer
+
 from advisor.advice import plan_words
-from advisor.advice.announced import reason_of
-from advisor.advice.measures import local_day, moment, span
+from advisor.advice.measures import moment, span
 from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, whole_session, words_to_come
+from advisor.advice.plan_notice import Planned, end_of, whole_session, words_to_come
 from advisor.advice.record import SCHEMA, number, utc
-from advisor.advice.verdict import Verdict, judge
+from advisor.advice.verdict import Verdict
 from advisor.advice.words import short_caution
-from advisor.catalog.coatings import Coating
-from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import zone_of
+from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
+from advisor.cli.paper import print_answer
 from advisor.cli.session_asked import coats_and_spray
-from advisor.errors import CatalogError, UsageError, shown
-from advisor.logbook import outbox
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.daemon_lock import daemon_doubt
-from advisor.logbook.plan_log import drop_plan, keep_plan, keep_told, open_plan, open_plans, see_plan, told_of
-from advisor.logbook.present import conditions_at, place_to_spray
-from advisor.logbook.store import logbook, logbook_path, transaction
-from advisor.readings.csv_file import parse_time
+from advisor.desk.plans import Plan, drop, make_plan, plans, see, start_asked
+from advisor.errors import UsageError
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
-AHEAD = timedelta(days=7)  # a plan lies no further ahead
-MOST_OPEN = 10  # plans at once: each is judged every minute while it is watched
-_LONGEST_NOTE = 60  # characters
-_MOST_NUMBER = 2**62
-_CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})")
+NumberArgument = Annotated[int, typer.Argument(help="The plan's number.")]
 
 
-@dataclass(frozen=True)
-class AskedPlan:
-    """The command line of `advisor plan add`."""
-
-    config: Path | None = None
-    at: str | None = None
-    coating: str | None = None
-    coats: int | None = None
-    spray: str | None = None
-    note: str | None = None
-
-
-def run_plan_add(asked: AskedPlan) -> int:
-    """Keep a plan; print it, when it will be told, and how it looks now. Exit code 0."""
-    now = datetime.now(UTC)
-    shop = shop_from(asked.config)
-    if asked.at is None or asked.coating is None:
-        name = "at" if asked.at is None else "coating"
+def add_plan(
+    config: ConfigOption = None,
+    at: Annotated[str | None, typer.Option("--at", help="Start: 15:00 (today or tomorrow), or an ISO time.")] = None,
+    coating: CoatingOption = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats in this session.")] = None,
+    spray: Annotated[str | None, typer.Option("--spray", help="How long one coat takes to spray: 5min.")] = None,
+    note: Annotated[str | None, typer.Option("--note", help="What it is for.")] = None,
+) -> int:
+    """Say when you mean to spray what: `advisor watch` tells before the start whether the air is fit for it."""
+    shop, now = shop_from(config), datetime.now(UTC)
+    if at is None or coating is None:
+        name = "at" if at is None else "coating"
         raise UsageError(f"--{name} is missing", "--at 15:00 --coating shellac", "give both")
-    coating = shop.coating(asked.coating)
-    coats, spray = coats_and_spray(asked.coats, asked.spray, shop)
-    note = (asked.note or "").strip()
-    if not (len(note) <= _LONGEST_NOTE and (note.isprintable() or not note)):
-        raise UsageError(f"--note {shown(note)}", f"up to {_LONGEST_NOTE} characters on one line", "shorten it")
-    at = start_asked(asked.at, now, zone_of(shop.zone or "UTC") or ZoneInfo("UTC"))
-    path = logbook_path(shop.logbook)
-    doubt = daemon_doubt(path) or ""
-    with logbook(path, now) as connection:
-        shop = with_calibrations(shop, calibrations_in_force(connection))
-        verdict = _verdict_now(connection, Planned(0, now, at, coating.id, coats, spray), coating, shop, doubt)
-        with transaction(connection):
-            _refuse_more(connection, at, coating, now)
-            planned = keep_plan(connection, now, at, coating.id, coats, spray, note)
-            told = Told(ADDED, now, verdict.state, verdict.cannot_tell, reason_of(verdict))
-            keep_told(connection, planned, told)
-    print_wrapped(_added(planned, verdict, shop))
+    meant, session = shop.coating(coating), coats_and_spray(coats, spray, shop)
+    start = start_asked(at, now, ZoneInfo(shop.zone or "UTC"))
+    print_answer(_added(*make_plan(start, meant, *session, note or "", shop, now), shop))
     return 0
 
 
-def run_plan_list(config: Path | None, as_json: bool) -> int:
-    """Print the open plans. Exit code 0."""
-    now = datetime.now(UTC)
-    shop = shop_from(config)
-    with logbook(logbook_path(shop.logbook)) as connection:
-        plans = [
-            (planned, told_of(connection, planned), ends)
-            for planned in open_plans(connection, now)
-            for ends in (_ends(planned, shop),)
-            if now <= (ends or planned.at)
-        ]
+def list_plans(config: ConfigOption = None, as_json: JsonOption = False) -> int:
+    """List the sessions meant, with what was told of each and when it is told next."""
+    shop, now = shop_from(config), datetime.now(UTC)
+    found = plans(shop, now)
     if as_json:
-        records = [_record(planned, told, ends, now, shop) for planned, told, ends in plans]
-        together = {"schema": SCHEMA, "computed_at": utc(now), "plans": records}
-        print(json.dumps(together, ensure_ascii=False, allow_nan=False))
+        print_answer({"schema": SCHEMA, "computed_at": utc(now), "plans": [_record(each, now, shop) for each in found]})
     else:
-        print_wrapped([_line(planned, told, now, shop) for planned, told, _ in plans] or ["No plans."])
+        print_answer([_line(each, now, shop) for each in found] or ["No plans."])
     return 0
 
 
-def run_plan_drop(config: Path | None, which: int) -> int:
-    """Nothing more is told of it. Exit code 0."""
-    now = datetime.now(UTC)
-    shop = shop_from(config)
-    with logbook(logbook_path(shop.logbook), now) as connection, transaction(connection):
-        planned = _one(connection, which, now)
-        drop_plan(connection, planned, now)
-        outbox.supersede(connection, planned.subject)
-    print_wrapped([f"Dropped: {_what(planned, now, shop)}."])
+def drop_plan(
+    number: NumberArgument,
+    config: ConfigOption = None,
+) -> int:
+    """Drop a plan: nothing more is told of it."""
+    shop, now = shop_from(config), datetime.now(UTC)
+    print_answer([f"Dropped: {_what(drop(number, shop, now), now, shop)}."])
     return 0
 
 
-def run_plan_seen(config: Path | None, which: int) -> int:
-    """Only worse news is told of it from now on. Exit code 0."""
-    now = datetime.now(UTC)
-    shop = shop_from(config)
-    with logbook(logbook_path(shop.logbook), now) as connection, transaction(connection):
-        planned = _one(connection, which, now)
-        see_plan(connection, planned, now)
-        outbox.supersede(connection, planned.subject, spare_urgent=True)
-    print_wrapped([f"Seen: {_what(planned, now, shop)}. From now on only worse news is told of it."])
+def see_plan(
+    number: NumberArgument,
+    config: ConfigOption = None,
+) -> int:
+    """Acknowledge a plan: from now on only worse news is told of it."""
+    shop, now = shop_from(config), datetime.now(UTC)
+    print_answer([f"Seen: {_what(see(number, shop, now), now, shop)}. From now on only worse news is told of it."])
     return 0
-
-
-def start_asked(text: str, now: datetime, zone: ZoneInfo) -> datetime:
-    """The moment a start names: a clock time, today or else tomorrow, or an ISO time; ahead, within a week."""
-    cleaned = text.strip()
-    at: datetime | None
-    if found := _CLOCK.fullmatch(cleaned):
-        today = local_day(now, zone.key)
-        days = [f"{day}T{int(found[1]):02d}:{found[2]}" for day in (today, today + timedelta(days=1))]
-        moments = [parse_time(day, zone) for day in days]
-        at = next((each for each in moments if each is not None and each > now), None)
-    else:
-        at = parse_time(cleaned, zone)
-    if at is None:
-        raise UsageError(f"--at {shown(text)} is no time", "like 15:00 or 2026-11-25T15:00", "correct it")
-    if not now < at <= now + AHEAD:
-        raise UsageError(f"--at {shown(text)} is not ahead within 7 days", "a start to come", "correct it")
-    return at
-
-
-def _one(connection: sqlite3.Connection, which: int, now: datetime) -> Planned:
-    planned = open_plan(connection, which, now) if abs(which) < _MOST_NUMBER else None
-    if planned is None:
-        known = ", ".join(str(each.id) for each in open_plans(connection, now)) or "none"
-        raise UsageError(f"no open plan {which}", known, "see `advisor plan list`")
-    return planned
-
-
-def _refuse_more(connection: sqlite3.Connection, at: datetime, coating: Coating, now: datetime) -> None:
-    standing = [planned for planned in open_plans(connection, now) if planned.at > now]
-    same = next((planned for planned in standing if (planned.at, planned.coating) == (at, coating.id)), None)
-    if same is not None:
-        raise UsageError(f"{same.subject} is for that coating and time already", "one", "drop that one first")
-    if len(standing) >= MOST_OPEN:
-        raise UsageError(f"{len(standing)} plans are open", f"up to {MOST_OPEN}", "drop one first")
-
-
-def _verdict_now(connection: sqlite3.Connection, planned: Planned, coating: Coating, shop: Shop, doubt: str) -> Verdict:
-    """Its session as if it began as it is planned, from the logbook's newest air; doubt: of the daemon beside it."""
-    air_log, now = AirLog(connection), planned.made_at
-    conditions = conditions_at(air_log, now, place_to_spray(shop, air_log.all_series()), shop)
-    conditions = replace(conditions, doubt=doubt or conditions.doubt)
-    return judge(conditions, coating, shop, now, plan=whole_session(planned, coating, shop))
 
 
 def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
@@ -183,54 +91,46 @@ def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
     return [*lines, plan_words.as_it_looks(verdict, shop), short_caution(coating)]
 
 
-def _ends(planned: Planned, shop: Shop) -> datetime | None:
-    """When its session is over; None when its coating is not known any more."""
-    try:
-        return end_of(planned, shop.coating(planned.coating), shop)
-    except CatalogError:
-        return None
-
-
 def _what(planned: Planned, now: datetime, shop: Shop) -> str:
     when = plan_words.day_and_clock(planned.at, now, shop)
     note = f" ({planned.note})" if planned.note else ""
     return f"{planned.subject}, {planned.coating}, {when}, {plan_words.coats_words(planned.coats)}{note}"
 
 
-def _line(planned: Planned, told: tuple[Told, ...], now: datetime, shop: Shop) -> str:
-    said = ""
+def _line(plan: Plan, now: datetime, shop: Shop) -> str:
+    said, told = "", plan.told
     if told:
         state = STATE_WORDS[told[-1].state] + (", cannot tell" if told[-1].cannot_tell else "")
         said = f" Last told {plan_words.day_and_clock(told[-1].at, now, shop)}: {state}."
-    ahead = _words_ahead(planned, told, now, shop)
+    ahead = _words_ahead(plan, now, shop)
     following = f" Told next {plan_words.day_and_clock(ahead[0], now, shop)}." if ahead else ""
-    seen = "" if planned.seen_at is None else " Seen: only worse news."
-    what = _what(planned, now, shop)
+    seen = "" if plan.planned.seen_at is None else " Seen: only worse news."
+    what = _what(plan.planned, now, shop)
     return f"{what[0].upper()}{what[1:]}.{said}{following}{seen}"
 
 
-def _words_ahead(planned: Planned, told: tuple[Told, ...], now: datetime, shop: Shop) -> list[datetime]:
+def _words_ahead(plan: Plan, now: datetime, shop: Shop) -> list[datetime]:
     """The set moments at which it is told, if nothing changes; none once it is acknowledged."""
+    planned, told = plan.planned, plan.told
     if planned.seen_at is not None:
         return []
     since = told[-1].at if told else planned.made_at
     return [when for when in words_to_come(planned, since, shop) if when > now]
 
 
-def _record(
-    planned: Planned, told: tuple[Told, ...], ends: datetime | None, now: datetime, shop: Shop
-) -> dict[str, Any]:
+def _record(plan: Plan, now: datetime, shop: Shop) -> dict[str, Any]:
+    planned = plan.planned
     return {
         "id": planned.id,
         "at": utc(planned.at),
-        "ends": None if ends is None else utc(ends),
+        "ends": None if plan.ends is None else utc(plan.ends),
         "coating": planned.coating,
         "coats": planned.coats,
         "spray": number(planned.spray),
         "note": planned.note,
         "made_at": utc(planned.made_at),
         "seen_at": None if planned.seen_at is None else utc(planned.seen_at),
-        "notices": [utc(when) for when in _words_ahead(planned, told, now, shop)],
+        "notices": [utc(when) for when in _words_ahead(plan, now, shop)],
         "told": [
             {
                 "lead": word.lead,
@@ -239,6 +139,6 @@ def _record(
                 "cannot_tell": word.cannot_tell,
                 "reason": word.reason,
             }
-            for word in told
+            for word in plan.told
         ],
     }

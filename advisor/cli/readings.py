@@ -5,8 +5,9 @@ import json
 import sys
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
+
+import typer
 
 from advisor.advice.measures import span, temperature, trimmed
 from advisor.advice.phrases import STATE_WORDS
@@ -14,6 +15,7 @@ from advisor.advice.record import number
 from advisor.advice.verdict import State
 from advisor.catalog.marks import marks
 from advisor.catalog.quantities import kind_of, label
+from advisor.cli.options import ConfigOption
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
 from advisor.errors import UsageError, shown
@@ -33,61 +35,58 @@ COLUMNS = ("time", "place", "quantity", "value", "unit", "sensor", "quality")
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\x00")  # what a spreadsheet may take for a formula
 
 
-def run_readings(config: Path | None, since: str | None, as_csv: bool, as_json: bool) -> int:
-    """Print the newest reading of each series with age, quality and counts; or export them all. Exit code 0."""
+def run_readings(
+    config: ConfigOption = None,
+    since: Annotated[str | None, typer.Option("--since", help="Export from this ISO time on.")] = None,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Export all readings as CSV.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Export all readings as JSON.")] = False,
+) -> int:
+    """Show the newest readings in the logbook with their age and quality, or export them."""
     if as_csv and as_json:
         raise UsageError("--csv together with --json", "one or the other", "leave one out")
-    shop = shop_from(config)
-    now = datetime.now(UTC)
+    shop, now = shop_from(config), datetime.now(UTC)
     path = logbook_path(shop.logbook)
     doubt = daemon_doubt(path)
     with logbook(path) as connection:
         air_log = AirLog(connection)
-        start = _since(since, shop)
+        start = 0 if since is None else _since(since, shop)
         if as_csv:
-            _write_csv(air_log, start)
+            _write_csv(_rows(air_log, start))
         elif as_json:
-            _write_json(air_log, start)
+            _write_json(_rows(air_log, start))
         else:
             _print_newest(air_log, shop, now, doubt)
     return 0
 
 
-def _since(text: str | None, shop: Shop) -> int:
-    if text is None:
-        return 0
+def _since(text: str, shop: Shop) -> int:
     moment = parse_time(text, zone_of(shop.zone))
     if moment is None:
         raise UsageError(f"--since {shown(text)} is no time", "like 2025-10-14T14:05Z", "correct it")
     return milliseconds(moment)
 
 
-def _rows(air_log: AirLog, start: int) -> Iterator[tuple[Reading, dict[str, Any]]]:
+def _rows(air_log: AirLog, start: int) -> Iterator[dict[str, Any]]:
+    """Every reading from a moment on [ms UTC]."""
     end = milliseconds(datetime.now(UTC) + timedelta(days=36_500))
     for reading in air_log.between(start, end):
-        yield (
-            reading,
-            {
-                "time": moment_of(reading.at).isoformat(timespec="milliseconds").replace("+00:00", "Z"),
-                "place": reading.series.place,
-                "quantity": reading.series.quantity,
-                "value": reading.value,
-                "unit": kind_of(reading.series.quantity).si_unit,
-                "sensor": reading.series.sensor,
-                "quality": reading.reason or reading.level,
-            },
-        )
+        yield {
+            "time": moment_of(reading.at).isoformat(timespec="milliseconds").replace("+00:00", "Z"),
+            "place": reading.series.place,
+            "quantity": reading.series.quantity,
+            "value": reading.value,
+            "unit": kind_of(reading.series.quantity).si_unit,
+            "sensor": reading.series.sensor,
+            "quality": reading.reason or reading.level,
+        }
 
 
-def _write_csv(air_log: AirLog, start: int) -> None:
-    writer = csv.writer(sys.stdout, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for _, row in _rows(air_log, start):
-        value = "" if row["value"] is None else repr(row["value"])
+def _write_csv(rows: Iterator[dict[str, Any]]) -> None:
+    writer = csv.DictWriter(sys.stdout, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    for row in rows:
         texts = {key: safe_text(row[key]) for key in ("place", "sensor", "quality")}
-        writer.writerow(
-            [row["time"], texts["place"], row["quantity"], value, row["unit"], texts["sensor"], texts["quality"]]
-        )
+        writer.writerow({**row, **texts, "value": "" if row["value"] is None else repr(row["value"])})
 
 
 def safe_text(text: str) -> str:
@@ -95,10 +94,10 @@ def safe_text(text: str) -> str:
     return f"'{text}" if text.startswith(_DANGEROUS) else text
 
 
-def _write_json(air_log: AirLog, start: int) -> None:
+def _write_json(rows: Iterator[dict[str, Any]]) -> None:
     """A list, written row by row: a year of readings need not fit into memory."""
     sys.stdout.write("[")
-    for index, (_, row) in enumerate(_rows(air_log, start)):
+    for index, row in enumerate(rows):
         sys.stdout.write(",\n" if index else "\n")
         json.dump({**row, "value": number(row["value"])}, sys.stdout, ensure_ascii=False, allow_nan=False)
     sys.stdout.write("\n]\n")

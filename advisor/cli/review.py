@@ -1,26 +1,34 @@
 """`advisor review`: a coat that went wrong, read back against the air that was logged over it."""
 
-import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Annotated
 from zoneinfo import ZoneInfo
 
+import typer
+
 from advisor.advice.conditions import outdoor_names
-from advisor.advice.job import Coat, Job, Observation
 from advisor.advice.verdict import EXIT_CANNOT_TELL
-from advisor.catalog.coatings import Coating
 from advisor.catalog.defects import find_defect
 from advisor.catalog.units import parse_relative_humidity
-from advisor.cli.job_typed import Typing, check_coat, typed_coat
-from advisor.cli.jobs_kept import named_job
-from advisor.cli.paper import print_wrapped
-from advisor.cli.pot import pot_from
+from advisor.cli.options import (
+    CoatingOption,
+    ConfigOption,
+    CsvOption,
+    GunOption,
+    JsonOption,
+    RetarderOption,
+    ThinnerOption,
+    ZoneOption,
+)  # fmt: skip
+from advisor.cli.paper import print_answer, write_asked
 from advisor.cli.recorded import place_in, zone_of
-from advisor.cli.review_files import ReviewFiles, refuse_unfit, write_files
-from advisor.cli.typed import past_moment, typed_temperature
+from advisor.desk.coat_fields import Typing, typed_coat
+from advisor.desk.jobs import named_job
+from advisor.desk.read_back import Failed, coat_as_said, coats_of_job, coats_to_read, place_of_job, read_back
+from advisor.desk.typed import past_moment, pot_from, typed_temperature
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
@@ -35,243 +43,180 @@ from advisor.review.air_track import AirTrack, track_of
 from advisor.review.coat import Below, SprayedCoat
 from advisor.review.log_read import logged, recorded
 from advisor.review.record import review_record
-from advisor.review.reviewed import review
-from advisor.review.sighting import UNSEEN, seen_at, sighting
+from advisor.review.reviewed import Reviewed
+from advisor.review.sighting import sighting
 from advisor.review.words import told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
-_COLUMNS = {  # of a job's coat, and what a review calls them
-    "thinner": "thinner", "thinning": "thinning", "retarder": "retarder", "mixed_at": "mixed_at", "cup": "cup",
-    "cup_seconds": "seconds", "material": "material", "surface": "surface", "needle": "needle",
-    "gun_pressure": "pressure", "wet_film": "wet_film",
-}  # fmt: skip
+_ENDINGS = {"html": (".html", ".htm"), "png": (".png",), "export": (".csv",)}
 
 
-@dataclass(frozen=True)
-class Beside:
-    """What is known beside the log, typed: how it was first seen, what was read by hand, when the piece came in."""
+def run_review(
+    config: ConfigOption = None,
+    job: Annotated[str | None, typer.Option("--job", help="A job, by number or name, with its coats.")] = None,
+    coat: Annotated[int | None, typer.Option("--coat", help="With --job: this coat alone.")] = None,
+    csv: CsvOption = None,
+    coating: CoatingOption = None,
+    sprayed: Annotated[str | None, typer.Option("--sprayed", help="When it was sprayed: an ISO time.")] = None,
+    defect: Annotated[
+        str | None, typer.Option("--defect", help="What went wrong: blush, nibs, runs; else all is looked at.")
+    ] = None,
+    sibling: Annotated[
+        str | None, typer.Option("--sibling", help="When a like coat was sprayed that did not fail.")
+    ] = None,
+    over: Annotated[
+        str | None, typer.Option("--over", help='The coat below and when: "oil-varnish 2025-10-14T09:00Z".')
+    ] = None,
+    minutes: Annotated[str | None, typer.Option("--minutes", help="How long it took to spray: 15min.")] = None,
+    thinner: ThinnerOption = None,
+    thinned: Annotated[str | None, typer.Option("--thinned", help="Thinner in the mix, of the paint: 30%.")] = None,
+    retarder: RetarderOption = None,
+    mixed: Annotated[str | None, typer.Option("--mixed", help="When hardener went in: an ISO time.")] = None,
+    cup: Annotated[str | None, typer.Option("--cup", help='Efflux cup, with --seconds: "DIN 4".')] = None,
+    seconds: Annotated[str | None, typer.Option("--seconds", help="Seconds it took to run out.")] = None,
+    material: Annotated[str | None, typer.Option("--material", help="The material's temperature: 19C.")] = None,
+    surface: Annotated[str | None, typer.Option("--surface", help="The piece's surface as measured: 17C.")] = None,
+    needle: Annotated[str | None, typer.Option("--needle", help="The gun's needle: 1.4mm.")] = None,
+    pressure: Annotated[str | None, typer.Option("--pressure", help="Pressure at the gun: 2bar, 29psi.")] = None,
+    wet_film: Annotated[str | None, typer.Option("--wet-film", help="Wet film by the comb: 100um, 4mil.")] = None,
+    sanded: Annotated[str | None, typer.Option("--sanded", help="Grit before this coat, or no: 320.")] = None,
+    gun: GunOption = None,
+    seen: Annotated[
+        str | None, typer.Option("--seen", help='When and where first seen: "2min, all over"; next morning; edges.')
+    ] = None,
+    air: Annotated[str | None, typer.Option("--air", help="Read by hand at the gun, another thermometer: 21C.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Read by hand at the gun, another hygrometer: 55%.")] = None,
+    in_room: Annotated[str | None, typer.Option("--in-room", help="When the piece came in: an ISO time.")] = None,
+    zone: ZoneOption = None,
+    place: Annotated[str | None, typer.Option("--place", help="Where it was sprayed: whose readings count.")] = None,
+    html: Annotated[Path | None, typer.Option("--html", help="Write it as a page, to read or print.")] = None,
+    png: Annotated[Path | None, typer.Option("--png", help="Draw the picture of it into this file.")] = None,
+    export: Annotated[Path | None, typer.Option("--export", help="Write the exposures into this CSV file.")] = None,
+    as_json: JsonOption = False,
+) -> int:
+    """Read a coat back that went wrong: what the air did, what it did not, what to change, how to repair.
 
-    seen: str | None = None
-    air: str | None = None
-    rh: str | None = None
-    in_room: str | None = None
-
-
-@dataclass(frozen=True)
-class AskedReview:
-    """The command line of `advisor review`; typed: what was said of the coat, by the fields of a job's coat."""
-
-    config: Path | None = None
-    job: str | None = None
-    coat: int | None = None
-    csv: Path | None = None
-    coating: str | None = None
-    sprayed: str | None = None
-    defect: str | None = None
-    sibling: str | None = None
-    over: str | None = None
-    zone: str | None = None
-    place: str | None = None
-    gun: str | None = None
-    typed: Mapping[str, str] = field(default_factory=dict)
-    as_json: bool = False
-    files: ReviewFiles = field(default_factory=ReviewFiles)
-    beside: Beside = Beside()
-
-
-@dataclass(frozen=True)
-class Asked:
-    """One coat to be read back, and the defect named for it."""
-
-    coat: SprayedCoat
-    defect: str | None
-
-
-def run_review(asked: AskedReview) -> int:
-    """Read back, print, and give the exit code: 0, or 3 where it cannot tell."""
-    computed_at = datetime.now(UTC)
-    shop = shop_from(asked.config)
-    _refuse_unfit(asked)
-    refuse_unfit(asked.files, asked.csv)
-    zone = zone_of(asked.zone or shop.zone)
-    seen = shop if shop.zone or zone is None else replace(shop, zone=zone.key)
-    defect = None if asked.defect is None else find_defect(asked.defect).id
-    sibling = None if asked.sibling is None else _moment("--sibling", asked.sibling, zone, computed_at, shop)
-    known = _known(asked.beside, zone, computed_at, shop)
-    if asked.csv is not None:
-        wanted = [Asked(_typed(asked, seen, zone, computed_at), defect)]
-        track = _from_file(asked, shop, zone, computed_at, _with(wanted, sibling))
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    shop, now = shop_from(config), datetime.now(UTC)
+    said = {
+        "minutes": minutes, "thinner": thinner, "thinned": thinned, "retarder": retarder, "mixed": mixed, "cup": cup,
+        "seconds": seconds, "material": material, "surface": surface, "needle": needle, "pressure": pressure,
+        "wet-film": wet_film, "sanded": sanded,
+    }  # fmt: skip
+    typed = {name: text for name, text in said.items() if text is not None}
+    _refuse_unfit(job, csv, {"coating": coating, "sprayed": sprayed}, bool(typed) or over is not None)
+    if coat is not None and job is None:
+        raise UsageError("--coat without --job", "both", "name the job")
+    files = {name: path for name, path in (("html", html), ("png", png), ("export", export)) if path is not None}
+    _refuse_files(files, csv)
+    where = zone_of(zone or shop.zone)
+    seen_in = shop if shop.zone or where is None else replace(shop, zone=where.key)
+    latest = now + timedelta(seconds=shop.limit("clock_tolerance").value)
+    named = None if defect is None else find_defect(defect).id
+    like = None if sibling is None else past_moment("--sibling", sibling, where, latest)
+    beside = {
+        "seen": None if seen is None else sighting(seen),
+        "air": None if air is None else typed_temperature(air, "--air", shop, moist_air.AIR_TEMPERATURE_RANGE),
+        "humidity": None if rh is None else parse_relative_humidity(rh, "--rh"),
+        "in_room_since": None if in_room is None else past_moment("--in-room", in_room, where, latest),
+    }
+    wanted = []
+    if job is None:
+        when = past_moment("--sprayed", sprayed or "", where, latest)
+        under = None if over is None else _under(over, where, latest, shop)
+        own = shop.coating(coating or "")
+        as_said = typed_coat(typed, Typing(seen_in, now, "--"))
+        wanted = [Failed(coat_as_said(own, when, as_said, under, pot_from(None, None, gun).gun), named)]
+    if csv is not None:
+        track = _from_file(csv, place, shop, where, now, coats_to_read(wanted, like))
     else:
-        wanted, track, seen = _from_logbook(asked, seen, zone, computed_at, defect, sibling)
-    told_of = _told(wanted)
-    wanted = [replace(each, coat=replace(each.coat, **known)) if each is told_of else each for each in wanted]
-    found = [
-        review(
-            each.coat, seen.coating(each.coat.coating), track, seen, each.defect, _below(each.coat, seen), sibling,
-            each is _told(wanted),
-        )
-        for each in wanted
-    ]  # fmt: skip
-    main = found[wanted.index(_told(wanted))]
-    write_files(asked.files, main, found, track.place, seen)
-    if asked.as_json:
-        print(json.dumps(review_record(found, seen, computed_at, track.place), ensure_ascii=False, allow_nan=False))
-    else:
-        print_wrapped(told(main, seen))
+        wanted, track, seen_in = _from_logbook(wanted, job, coat, named, place, like, seen_in, now)
+    known = {name: value for name, value in beside.items() if value is not None}
+    main, found = read_back(wanted, known, track, like, seen_in)
+    _write_files(files, main, found, track.place, seen_in)
+    print_answer(review_record(found, seen_in, now, track.place) if as_json else told(main, seen_in))
     return EXIT_CANNOT_TELL if main.cannot_tell else 0
 
 
-def _known(beside: Beside, zone: ZoneInfo | None, now: datetime, shop: Shop) -> dict[str, Any]:
-    """The fields of a coat that were typed beside the log. Raises UsageError."""
-    known: dict[str, Any] = {}
-    if beside.seen is not None:
-        known["seen"] = sighting(beside.seen)
-    if beside.air is not None:
-        known["air"] = typed_temperature(beside.air, "--air", shop, moist_air.AIR_TEMPERATURE_RANGE)
-    if beside.rh is not None:
-        known["humidity"] = parse_relative_humidity(beside.rh, "--rh")
-    if beside.in_room is not None:
-        known["in_room_since"] = _moment("--in-room", beside.in_room, zone, now, shop)
-    return known
-
-
-def _told(wanted: Sequence[Asked]) -> Asked:
-    """The coat that the text is about: the newest with a defect, else the newest."""
-    return next((each for each in reversed(wanted) if each.defect is not None), wanted[-1])
-
-
-def _refuse_unfit(asked: AskedReview) -> None:
+def _refuse_unfit(job: str | None, csv: Path | None, needed: Mapping[str, str | None], details: bool) -> None:
+    """needed: of a coat without a job; details: whether any was typed. Raises UsageError."""
     for name, form in (("coating", "ID"), ("sprayed", "2025-10-14T14:05Z")):
-        if asked.job is not None and getattr(asked, name) is not None:
+        if job is not None and needed[name] is not None:
             raise UsageError(f"--{name} beside --job", "one of the two", "a job knows its coats")
-        if asked.job is None and not getattr(asked, name):
+        if job is None and not needed[name]:
             raise UsageError(f"--{name} is missing", f"--{name} {form}", "give it, or --job")
-    if asked.job is not None and asked.csv is not None:
+    if job is not None and csv is not None:
         raise UsageError("--csv beside --job", "one of the two", "a job lies in the logbook")
-    if asked.job is not None and (asked.typed or asked.over is not None):
+    if job is not None and details:
         raise UsageError("a coat's details beside --job", "those of the job", "advisor job edit corrects them")
-    if asked.coat is not None and asked.job is None:
-        raise UsageError("--coat without --job", "both", "name the job")
 
 
-def _moment(name: str, text: str, zone: ZoneInfo | None, now: datetime, shop: Shop) -> datetime:
-    return past_moment(name, text, zone, now + timedelta(seconds=shop.limit("clock_tolerance").value))
-
-
-def _typed(asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime) -> SprayedCoat:
-    """The coat as typed. Raises UsageError for what does not fit its coating."""
-    coating = shop.coating(asked.coating or "")
-    sprayed = _moment("--sprayed", asked.sprayed or "", zone, now, shop)
-    said = typed_coat(asked.typed, Typing(shop, now, "--"))
-    minutes = said.pop("minutes", None)
-    ended = sprayed + timedelta(seconds=float(minutes)) if isinstance(minutes, int | float) else None
-    check_coat({**said, "ended_at": ended or sprayed}, coating)
-    sanded = said.get("sanded")
-    under = None
-    if asked.over is not None:
-        name, _, when = asked.over.strip().partition(" ")
-        at = _moment("--over", when.strip(), zone, now, shop) if when.strip() else None
-        under = Below(coating=shop.coating(name).id, sprayed=at)
-        if at is not None and at >= sprayed:
-            raise UsageError("--over was sprayed after the coat", "a time before --sprayed", "correct one of them")
-    kept = {_COLUMNS[name]: value for name, value in said.items() if name in _COLUMNS}
-    return SprayedCoat(
-        coating=coating.id, sprayed=sprayed, ended=ended, below=under, gun=pot_from(None, None, asked.gun).gun,
-        sanded=None if sanded is None else bool(sanded), **kept,  # type: ignore[arg-type]
-    )  # fmt: skip
-
-
-def _with(wanted: Sequence[Asked], sibling: datetime | None) -> list[SprayedCoat]:
-    """The coats whose air is to be read, the sibling's too."""
-    coats = [each.coat for each in wanted]
-    return coats if sibling is None else [*coats, replace(coats[-1], sprayed=sibling, ended=None, below=None)]
-
-
-def _below(coat: SprayedCoat, shop: Shop) -> Coating | None:
-    return None if coat.below is None else shop.coating(coat.below.coating)
+def _under(text: str, zone: ZoneInfo | None, latest: datetime, shop: Shop) -> Below:
+    """The coat below, like `oil-varnish 2025-10-14T09:00Z`."""
+    name, _, when = text.strip().partition(" ")
+    at = past_moment("--over", when.strip(), zone, latest) if when.strip() else None
+    return Below(coating=shop.coating(name).id, sprayed=at)
 
 
 def _from_file(
-    asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime, coats: Sequence[SprayedCoat]
+    csv: Path, asked: str | None, shop: Shop, zone: ZoneInfo | None, now: datetime, coats: Sequence[SprayedCoat]
 ) -> AirTrack:  # fmt: skip
-    file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
-    place = place_in(file, asked.place, shop)
+    file = read_recorded(CsvReadings(csv, shop.csv, zone, shop.spray_place or "shop"))
+    place = place_in(file, asked, shop)
     wanted = recorded(file.readings, (place, *outdoor_names(shop)), coats)
     marked = mark_until(replace(file, readings=tuple(wanted)), milliseconds(now), False, shop.accuracy)
     return track_of(marked.readings, place, shop, now)
 
 
 def _from_logbook(
-    asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime, defect: str | None, sibling: datetime | None
-) -> tuple[list[Asked], AirTrack, Shop]:
-    path = logbook_path(shop.logbook)
-    with logbook(path) as connection:
+    wanted: list[Failed], asked: str | None, number: int | None, defect: str | None, place: str | None,
+    sibling: datetime | None, shop: Shop, now: datetime,
+) -> tuple[list[Failed], AirTrack, Shop]:  # fmt: skip
+    """The coats of the job asked for, else those wanted; the air over them; the shop with its calibrations."""
+    with logbook(logbook_path(shop.logbook)) as connection:
         shop = with_calibrations(shop, calibrations_in_force(connection))
-        air_log = AirLog(connection)
+        air_log, sprayed_at = AirLog(connection), None
         every = air_log.all_series()
-        if asked.job is None:
-            wanted, where = [Asked(_typed(asked, shop, zone, now), defect)], None
-        else:
-            job = named_job(JobLog(connection).jobs(), asked.job)
-            wanted, where = _of_job(job, asked.coat, defect), place_of_job(job)
+        if asked is not None:
+            job = named_job(JobLog(connection).jobs(), asked)
+            wanted, sprayed_at = coats_of_job(job, number, defect), place_of_job(job)
         places = sorted({series.place for series in every})
-        if asked.place is not None and asked.place not in places:
-            raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
-        place = asked.place or (where if where in places else None) or place_to_spray(shop, every)
-        readings = logged(air_log, (place, *outdoor_names(shop)), _with(wanted, sibling))
-    return wanted, track_of(readings, place, shop, now), shop
+        if place is not None and place not in places:
+            raise UsageError(f"no readings at place {shown(place)}", "", did_you_mean(place, places))
+        where = place or (sprayed_at if sprayed_at in places else None) or place_to_spray(shop, every)
+        readings = logged(air_log, (where, *outdoor_names(shop)), coats_to_read(wanted, sibling))
+    return wanted, track_of(readings, where, shop, now), shop
 
 
-def place_of_job(job: Job) -> str | None:
-    """Where its newest coats were sprayed; None where nobody said."""
-    return next((coat.place for coat in reversed(job.coats) if coat.place is not None), None)
+def _refuse_files(files: Mapping[str, Path], source: Path | None) -> None:
+    """Raises UsageError for another kind of file, or for the one that is read from."""
+    for name, path in files.items():
+        endings = _ENDINGS[name]
+        if path.suffix.lower() not in endings:
+            raise UsageError(f"--{name} {shown(str(path))}", " or ".join(endings), "choose this ending")
+        if source is not None and path.resolve() == source.resolve():
+            raise UsageError(f"--{name} {shown(str(path))} is the file of --csv", "another file", "the readings stay")
 
 
-def coats_of_job(job: Job) -> list[Asked]:
-    """Every coat on the piece with the defect seen on it; none of a job without one."""
-    return _of_job(job, None, None) if job.on_piece else []
+def _write_files(
+    files: Mapping[str, Path], main: Reviewed, reviews: Sequence[Reviewed], place: str, shop: Shop
+) -> None:
+    """Write what is asked for. Raises UsageError where a file cannot be written."""
+    made: dict[str, bytes] = {}
+    if "export" in files:
+        from advisor.review.export import exposures_csv  # noqa: PLC0415 - only when it is asked for
 
+        made["export"] = exposures_csv(reviews).encode("utf-8")
+    if "html" in files:
+        from advisor.review.report import report  # noqa: PLC0415 - matplotlib only when something is drawn
 
-def _of_job(job: Job, number: int | None, defect: str | None) -> list[Asked]:
-    """The coats of a job, each with the defect seen on it; one alone where its number is asked for.
+        made["html"] = report(main, [each for each in reviews if each is not main], place, shop).encode("utf-8")
+    if "png" in files:
+        from advisor.review.film_track import film_tracks  # noqa: PLC0415 - matplotlib, as above
+        from advisor.review.picture import picture, png  # noqa: PLC0415 - matplotlib, as above
 
-    A defect asked for is that of the newest coat it was seen on, else of the newest coat.
-    """
-    coats = job.on_piece or job.coats
-    picked = [coat for coat in coats if number in (None, coat.number)]
-    if not picked:
-        known = ", ".join(str(coat.number) for coat in coats)
-        raise UsageError(f"no such coat of job {job.id}", known or "a coat", "advisor job coat keeps one")
-    before = dict(zip((coat.id for coat in coats[1:]), coats, strict=False))
-    saw = {coat.id: _seen_on(job, coat, coat is coats[-1]) for coat in picked}
-    if defect is not None:
-        saw = {number: tuple(each for each in seen if each.defect == defect) for number, seen in saw.items()}
-        target = next((coat for coat in reversed(picked) if saw[coat.id]), picked[-1])
-        saw = {coat.id: saw[coat.id] if coat is target else () for coat in picked}
-    found = []
-    for coat in picked:
-        newest = saw[coat.id][-1] if saw[coat.id] else None
-        named = newest.defect if newest else defect if defect and coat is target else None
-        found.append(Asked(_sprayed(job, coat, before.get(coat.id), newest), named))
-    return found
-
-
-def _seen_on(job: Job, coat: Coat, newest: bool) -> tuple[Observation, ...]:
-    """Defects seen on a coat, the newest last; what was seen on the piece as a whole is seen on its newest coat."""
-    return tuple(
-        saw
-        for saw in job.observations
-        if not saw.good and saw.defect is not None and (saw.coat == coat.id or (saw.coat is None and newest))
-    )
-
-
-def _sprayed(job: Job, coat: Coat, before: Coat | None, saw: Observation | None) -> SprayedCoat:
-    """A job's coat as the review takes it, with when and where its defect was seen."""
-    said = {ours: getattr(coat, theirs) for theirs, ours in _COLUMNS.items()}
-    return SprayedCoat(
-        coating=coat.coating, sprayed=coat.started_at, ended=coat.ended_at, name=f"{job.piece}, coat {coat.number}",
-        below=None if before is None else Below(coating=before.coating, sprayed=before.ended_at),
-        sanded=None if coat.sanded is None else coat.sanded > 0,
-        seen=UNSEEN if saw is None else seen_at((saw.at - coat.ended_at).total_seconds(), saw.spot), **said,
-    )  # fmt: skip
+        made["png"] = png(picture(main, film_tracks(main), shop))
+    for name, content in made.items():
+        write_asked(f"--{name}", files[name], content)

@@ -1,21 +1,22 @@
 """`advisor watch`: the daemon, or a recorded file through it."""
 
 import contextlib
-import json
 import logging
 import sys
 import time
-from collections.abc import Callable, MutableMapping, Sequence
+from collections.abc import Callable, MutableMapping
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, TextIO, cast
+from typing import Annotated, Any, TextIO, cast
 from zoneinfo import ZoneInfo
 
 import structlog
+import typer
 
 from advisor.advice.record import utc
 from advisor.catalog.coatings import coating_ids
-from advisor.cli.paper import print_wrapped
+from advisor.cli.options import ConfigOption, ZoneOption
+from advisor.cli.paper import print_answer
 from advisor.cli.recorded import zone_of
 from advisor.cli.session_asked import coats_and_spray
 from advisor.errors import UsageError, shown
@@ -28,38 +29,44 @@ AGAIN = 60.0  # [s] after which a fault that lasts is said again
 
 
 def run_watch(
-    config: Path | None,
-    replayed: Path | None,
-    speed: float | None,
-    zone_name: str | None,
-    as_json: bool,
-    plans: Sequence[str] = (),
+    config: ConfigOption = None,
+    recorded: Annotated[
+        Path | None, typer.Option("--replay", help="Run a CSV file or a capture (.jsonl) through the daemon instead.")
+    ] = None,
+    speed: Annotated[
+        float | None, typer.Option("--speed", help="With --replay: times real time; else as fast as it goes.")
+    ] = None,
+    zone: ZoneOption = None,
+    plan: Annotated[
+        list[str] | None,
+        typer.Option("--plan", help='With --replay: a session meant in it, "2025-08-26T18:00 shellac 2" (coats).'),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="With --replay: one JSON line for each notice.")] = False,
 ) -> int:
-    """Watch until told to stop, or replay a file to its end. Exit code 0."""
-    if replayed is None and (speed is not None or as_json or plans):
+    """Watch the air day and night: log it, judge it every minute, tell what changes."""
+    if recorded is None and (speed is not None or as_json or plan):
         raise UsageError("--speed, --plan and --json go with --replay", "--replay FILE", "leave them out")
     if speed is not None and not speed > 0:
         raise UsageError(f"--speed {speed:g}", "over 0: times real time", "leave it out to run as fast as it goes")
     shop = shop_from(config)
-    log_to_stderr(quiet=replayed is not None)
-    if replayed is None:
+    log_to_stderr(quiet=recorded is not None)
+    if recorded is None:
         from advisor.watch.service import run_service  # noqa: PLC0415 - broker and scheduler only where they run
 
         run_service(shop)
         return 0
-    coatings = shop.coatings or coating_ids()
 
     def tell(told: Told) -> None:
         if as_json:
             entry = {"at": utc(told.at), "state": told.state, "coating": told.coating, "reason": told.reason}
-            print(json.dumps({**entry, "text": told.text}, ensure_ascii=False), flush=True)
+            print_answer({**entry, "text": told.text})
         else:
-            print_wrapped([told.text])
-            sys.stdout.flush()
+            print_answer([told.text])
+        sys.stdout.flush()
 
-    zone = zone_of(zone_name or shop.zone)
-    meant = [_replayed_plan(text, shop, zone) for text in plans]
-    replay(replayed, shop, coatings, tell, speed, zone, meant, datetime.now(UTC))
+    where = zone_of(zone or shop.zone)
+    meant = [_replayed_plan(text, shop, where) for text in plan or ()]
+    replay(recorded, shop, shop.coatings or coating_ids(), tell, speed, where, meant, datetime.now(UTC))
     return 0
 
 

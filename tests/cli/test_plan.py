@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from advisor.cli.app import run
-from advisor.cli.plan import MOST_OPEN, start_asked
+from advisor.desk.plans import MOST_OPEN, start_asked
 from advisor.errors import UsageError
 from tests.support import LONDON, NOON
 

@@ -1,0 +1,156 @@
+"""What a person types, read: in the site's own unit where its configuration names one, and within what can be.
+
+name: how the field is called where it was typed, like `--air`; UsageError for what is none, or out of range.
+"""
+
+import re
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from advisor.advice.film_view import Pot
+from advisor.advice.measures import local_day, temperature, temperature_range
+from advisor.catalog.coatings import THINNER_SPEEDS
+from advisor.catalog.limits import quality_limits
+from advisor.catalog.mechanisms import GUNS
+from advisor.catalog.substrates import find_substrate
+from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
+from advisor.errors import UsageError, did_you_mean, shown
+from advisor.readings.csv_file import parse_time
+from advisor.shop.shop import US, Shop
+
+LONGEST_TEXT = 80  # characters
+_CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}")
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+def typed_temperature(text: str, name: str, shop: Shop, allowed: tuple[float, float]) -> float:
+    """A temperature [°C]. Raises UsageError outside `allowed` [°C], or for what is no temperature."""
+    site = None if not shop.units_stated else "F" if shop.units == US else "C"
+    value = parse_quantity(text, "temperature", name, default_unit=site)
+    if not allowed[0] <= value <= allowed[1]:
+        raise UsageError(
+            f"{name} {shown(text)} is {temperature(value, shop.units)}",
+            temperature_range(*allowed, shop.units),
+            "wrong unit? Type it like 24C or 75F",
+        )
+    return value
+
+
+def refuse_empty(allowed: str, **texts: str | None) -> None:
+    """Raises UsageError for an option that was given and is empty."""
+    for name, text in texts.items():
+        if text == "":
+            raise UsageError(f"--{name} is empty", allowed, "leave it out or name one")
+
+
+def typed_outdoors(air: str | None, humidity: str | None, shop: Shop) -> tuple[float, float] | None:
+    """The air outdoors [°C, fraction]; None where nothing was typed. Raises UsageError for one without the other."""
+    if air is None and humidity is None:
+        return None
+    if air is None or humidity is None:
+        raise UsageError(
+            "--outdoors or --outdoors-rh without the other", "--outdoors 8C --outdoors-rh 85%", "give both"
+        )
+    low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
+    return (
+        typed_temperature(air, "--outdoors", shop, (low, high)), parse_relative_humidity(humidity, "--outdoors-rh")
+    )  # fmt: skip
+
+
+def typed_air(
+    air: str | None, humidity: str | None, shop: Shop, allowed: tuple[float, float], example: str
+) -> tuple[float, float] | None:
+    """The air [°C, fraction]; None where nothing was typed. Raises UsageError for one without the other."""
+    if air is None and humidity is None:
+        return None
+    if air is None or humidity is None:
+        raise UsageError("--air or --rh without the other", example, "give both or none")
+    return typed_temperature(air, "--air", shop, allowed), parse_relative_humidity(humidity)
+
+
+def typed_within(
+    text: str, dimension: str, name: str, allowed: tuple[float, float], words: str, unit: str | None = None,
+    to_do: str = "check the unit",
+) -> float:  # fmt: skip
+    """A quantity, not negative [SI]. Raises UsageError outside `allowed`, which `words` says in usual units.
+
+    unit: of a bare number.
+    """
+    value = parse_quantity(text, dimension, name, default_unit=unit)
+    if not allowed[0] * (1.0 - 1e-9) <= value <= allowed[1] * (1.0 + 1e-9):  # 1000 l is not quite 1 m3
+        raise UsageError(f"{name} {shown(text)}", words, to_do)
+    return value
+
+
+def typed_seconds(text: str, name: str) -> float:
+    """Cup seconds [s]: a bare number, or with `s`. Raises UsageError."""
+    cleaned = text.strip()
+    seconds = float(cleaned) if NUMBER.fullmatch(cleaned) else parse_quantity(cleaned, "time", name)
+    if not 0.0 < seconds <= 600.0:
+        raise UsageError(f"{name} {shown(text)}", "over 0 and up to 600 s", "read the cup again")
+    return seconds
+
+
+def typed_thinning(text: str, name: str = "--thinned") -> float:
+    """Thinner by volume of the paint [fraction]. Raises UsageError."""
+    return typed_within(text, "fraction", name, (0.0, 2.0), "0 to 200 % of the paint")
+
+
+def past_moment(
+    name: str, text: str, zone: ZoneInfo | None, latest: datetime, form: str = "like 2025-10-14T14:05Z",
+    to_do: str = "correct it", whole: str = "",
+) -> datetime:  # fmt: skip
+    """A moment gone by. Raises UsageError for what is no time, or lies after `latest`.
+
+    form: how times are typed there; to_do: what helps one that lies ahead. whole: the text with its day and time.
+    """
+    moment = parse_time(whole or text, zone)
+    if moment is None:
+        raise UsageError(f"{name} {shown(text)} is no time", form, "correct it")
+    if moment > latest:
+        raise UsageError(f"{name} {shown(text)} lies in the future", "a time up to now", to_do)
+    return moment
+
+
+def pot_from(thinner: str | None, retarder: str | None, gun: str | None, substrate: str = "wood") -> Pot:
+    """The pot as typed. Raises UsageError for what is none of the choices."""
+    for name, text, choices in (("--thinner", thinner, THINNER_SPEEDS), ("--gun", gun, GUNS)):
+        if text is not None and text not in choices:
+            raise UsageError(f"{name} {shown(text)}", ", ".join(choices), did_you_mean(text, choices))
+    return Pot(thinner, 0.0 if retarder is None else _retarder_share(retarder), gun, find_substrate(substrate).id)
+
+
+def _retarder_share(text: str) -> float:
+    """`0.1` or `10%` as a share of all solvent; a bare number over 1 is refused, it could be either."""
+    cleaned = text.strip()
+    if NUMBER.fullmatch(cleaned):
+        share = float(cleaned)
+        if share > 1.0:
+            raise UsageError(f"--retarder {shown(text)} is unclear", "0.1 or 10%", "add the % sign")
+    else:
+        share = parse_quantity(cleaned, "fraction", "--retarder")
+    if not 0.0 <= share < 1.0:
+        raise UsageError(f"--retarder {shown(text)}", "from 0 to under 100 % of all solvent", "correct it")
+    return share
+
+
+def typed_text(text: str, name: str) -> str:
+    """A text of the user: printable, 1 to 80 characters. Raises UsageError."""
+    cleaned = text.strip()
+    if not (cleaned and cleaned.isprintable() and len(cleaned) <= LONGEST_TEXT):
+        raise UsageError(f"{name} {shown(text)}", f"1 to {LONGEST_TEXT} printable characters", "correct it")
+    return cleaned
+
+
+def typed_moment(text: str, name: str, shop: Shop, now: datetime, day_alone: bool = False) -> datetime:
+    """A moment up to now: `14:05` today in the shop's zone, or an ISO time; with day_alone a day's first minute.
+
+    Raises UsageError for what is no time, and for what lies further ahead than clocks may differ.
+    """
+    cleaned = text.strip()
+    if _CLOCK.fullmatch(cleaned):
+        full = f"{local_day(now, shop.zone)}T{cleaned.zfill(5)}"
+    else:
+        full = f"{cleaned}T00:00" if day_alone and _DAY.fullmatch(cleaned) else cleaned
+    latest, form = now + timedelta(seconds=shop.limit("clock_tolerance").value), "14:05, or like 2026-11-25T14:05Z"
+    return past_moment(name, text, ZoneInfo(shop.zone or "UTC"), latest, form, "yesterday's needs its date", full)
