@@ -31,6 +31,7 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
     def unless(key: str, default: str) -> str:
         return "" if key in stated else default
 
+    places = ", ".join(f"{name} ({kind})" for name, kind in shop.places.items())
     flow = f"{shop.fan_flow:g} m3/s, {'measured' if shop.fan_flow_measured else 'name-plate'}"
     rows = [
         ("coatings", ", ".join(shop.coatings), ""),
@@ -40,7 +41,7 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
         ("units", shop.units, unless("units", "metric")),
         ("altitude", f"{shop.altitude:g} m", unless("altitude", "sea level")),
         ("spray place", shop.spray_place or "any", unless("spray_place", "booth, shop, or the only indoor place read")),
-        ("places", _listed(dict(shop.places)), unless("places", "all indoors but one named outdoors")),
+        ("places", places or "none", unless("places", "all indoors but one named outdoors")),
         ("sensors", ", ".join(shop.sensors) or "none", unless("sensors", "0.5 °C, 3 % RH, surface 1 °C")),
         ("room", f"{shop.room_volume:g} m3", unless("room.volume", "double garage")),
         ("walls", shop.walls or UNSAID, unless("room.walls", "taken as brick; a fan-on trial says better")),
@@ -63,10 +64,6 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
 
 def _or_none(value: float | None, unit: str) -> str:
     return "none" if value is None else f"{value:.3g} {unit}"
-
-
-def _listed(places: dict[str, str]) -> str:
-    return ", ".join(f"{name} ({kind})" for name, kind in places.items()) or "none"
 
 
 def _broker(shop: Shop) -> str:

@@ -1,6 +1,6 @@
 """`advisor cure`: how far a coat has hardened, from the logged temperature of the room."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -19,7 +19,7 @@ from advisor.cli.options import CoatingOption, ConfigOption, CsvOption, JsonOpti
 from advisor.cli.paper import print_answer
 from advisor.cli.recorded import counted, moment_asked, place_in, zone_of
 from advisor.desk.typed import past_moment, refuse_empty
-from advisor.errors import UsageError, did_you_mean, shown
+from advisor.errors import UsageError, did_you_mean, refuse, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.present import place_to_spray
@@ -77,7 +77,14 @@ def run_cure(
     Exit code: 0, 2 an error in what was given, 3 cannot tell.
     """
     shop, now = shop_from(config), datetime.now(UTC)
-    _refuse_unfit({"coating": coating, "sprayed": sprayed}, {"zone": zone, "place": place, "at": at}, piece)
+    each_own = "one of the two", "each --piece has its own"
+    refuse(
+        (piece and coating is not None, "--coating beside --piece", *each_own),
+        (not piece and coating is None, "--coating is missing", "--coating ID", "give it"),
+        (piece and sprayed is not None, "--sprayed beside --piece", *each_own),
+        (not piece and sprayed is None, "--sprayed is missing", "--sprayed 2025-10-14T14:05Z", "give it"),
+    )
+    refuse_empty("a word", zone=zone, place=place, coating=coating, sprayed=sprayed, at=at)
     if coats is not None and not 1 <= coats <= MOST_COATS:
         raise UsageError(f"--coats {coats}", f"1 to {MOST_COATS}", "count the coats on the piece")
     where = zone_of(zone or shop.zone)
@@ -125,18 +132,6 @@ def _pieces(texts: Sequence[str], shop: Shop, zone: ZoneInfo | None, latest: dat
             raise UsageError(f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time")
         pieces.append(_Piece(name.strip(), shop.coating(coating), past_moment("--piece", time.strip(), zone, latest)))
     return pieces
-
-
-def _refuse_unfit(
-    needed: Mapping[str, str | None], others: Mapping[str, str | None], pieces: Sequence[str] | None
-) -> None:
-    """needed: of one piece. Raises UsageError for what is missing or empty."""
-    for name, form in (("coating", "ID"), ("sprayed", "2025-10-14T14:05Z")):
-        if pieces and needed[name] is not None:
-            raise UsageError(f"--{name} beside --piece", "one of the two", "each --piece has its own")
-        if not pieces and needed[name] is None:
-            raise UsageError(f"--{name} is missing", f"--{name} {form}", "give it")
-    refuse_empty("a word", **needed, **others)
 
 
 def _recorded(csv: Path, place: str | None, at: str, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Air:

@@ -12,8 +12,8 @@ from matplotlib.figure import Figure
 from advisor.advice.film_answer import FilmAnswer, film_answers
 from advisor.advice.film_need import FORMS, FilmNeed, forms_from, need_words
 from advisor.advice.wet_film import dry_films, film_settings
+from advisor.cli.paper import writing
 from advisor.errors import UsageError, shown
-from advisor.files import replacing
 from advisor.shop.shop import US, Shop
 
 KINDS = (".svg", ".png", ".pdf")
@@ -37,11 +37,8 @@ def draw(answer: FilmAnswer, need: FilmNeed | None, shop: Shop, path: Path) -> N
     if need is not None:
         # in words: whoever sees only a dot under the dew line takes it for fit
         figure.suptitle(need_words(need, shop), fontweight="normal" if need.state == FORMS else "bold")
-    try:
-        with replacing(path) as beside:
-            figure.savefig(beside)
-    except OSError as error:
-        raise UsageError(f"--plot {shown(str(path))}: {error.strerror}", "a file that can be written", "") from error
+    with writing("--plot", path) as file:
+        figure.savefig(file)
 
 
 def _shown_temperature(celsius: np.ndarray | float, shop: Shop) -> np.ndarray:

@@ -1,6 +1,5 @@
 """`advisor learn`: what the shop's own coats say of each limit. Shown, never applied."""
 
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Annotated
 
@@ -30,15 +29,6 @@ _HOUR = 3_600_000  # [ms]
 _BEFORE, _AFTER = 4 * _HOUR, 14 * _HOUR  # what a piece follows, and the night after
 
 
-@dataclass(frozen=True)
-class _Year:
-    """The shop's coats, by the place they were sprayed at, with the air over them."""
-
-    shop: Shop
-    coats: tuple[tuple[Failed, str], ...]
-    tracks: dict[str, AirTrack]
-
-
 def run_learn(
     config: ConfigOption = None,
     coating: Annotated[str | None, typer.Option("--coating", help="This coating alone.")] = None,
@@ -48,25 +38,25 @@ def run_learn(
     shop, now = shop_from(config), datetime.now(UTC)
     if coating is not None:
         shop.coating(coating)
-    year = _read(shop, coating)
+    shop, coats, tracks = _read(shop, coating)
     answers, lines = [], []
-    for name in sorted({asked.coat.coating for asked, _ in year.coats}):
+    for name in sorted({asked.coat.coating for asked, _ in coats}):
         try:
-            own = year.shop.coating(name)
+            own = shop.coating(name)
         except CatalogError as error:
             lines.append(f"{name}: {error}")
             continue
         judged = []
-        for place, track in year.tracks.items():
-            mine = [asked for asked, where in year.coats if asked.coat.coating == name and where == place]
-            under = [None if one.coat.below is None else year.shop.coating(one.coat.below.coating) for one in mine]
+        for place, track in tracks.items():
+            mine = [asked for asked, where in coats if asked.coat.coating == name and where == place]
+            under = [None if one.coat.below is None else shop.coating(one.coat.below.coating) for one in mine]
             pairs = [(one.coat, below) for one, below in zip(mine, under, strict=True)]
-            exposed = many_exposures(pairs, own, track, year.shop) if mine else []
+            exposed = many_exposures(pairs, own, track, shop) if mine else []
             for one, seen in zip(mine, exposed, strict=True):
-                judged.append((causes_of(seen.by_name, own, year.shop, None).judged, one.defect))
+                judged.append((causes_of(seen.by_name, own, shop, None).judged, one.defect))
         learned = learn(judged)
         failed = sum(defect is not None for _, defect in judged)
-        lines += told(own.name, len(judged), failed, learned, year.shop)
+        lines += told(own.name, len(judged), failed, learned, shop)
         answers.append(
             {"coating": name, "coats": len(judged), "failed": failed, "learned": [*map(learned_record, learned)]}
         )
@@ -75,14 +65,15 @@ def run_learn(
     return 0
 
 
-def _read(shop: Shop, coating: str | None) -> _Year:
+def _read(shop: Shop, coating: str | None) -> tuple[Shop, list[tuple[Failed, str]], dict[str, AirTrack]]:
+    """The shop with its calibrations, its coats, each with the place it was sprayed at, and the air over them there."""
     path = logbook_path(shop.logbook)
     with logbook(path) as connection:
         shop = with_calibrations(shop, calibrations_in_force(connection))
         air_log = AirLog(connection)
         every = air_log.all_series()
         known = {series.place for series in every}
-        coats = []
+        coats: list[tuple[Failed, str]] = []
         for job in JobLog(connection).jobs():
             if not job.on_piece:
                 continue
@@ -94,4 +85,4 @@ def _read(shop: Shop, coating: str | None) -> _Year:
             here = [asked.coat for asked, where in coats if where == place]
             readings = logged(air_log, (place, *outdoor_names(shop)), here, _BEFORE, _AFTER)
             tracks[place] = track_of(readings, place, shop)
-    return _Year(shop, tuple(coats), tracks)
+    return shop, coats, tracks

@@ -23,7 +23,7 @@ from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.pot import keep_cup, mix
 from advisor.desk.typed import past_moment, typed_air, typed_seconds, typed_temperature, typed_thinning, typed_within
-from advisor.errors import UsageError
+from advisor.errors import UsageError, refuse
 from advisor.physics.cups import find_cup
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -70,12 +70,13 @@ def mix_pot(
     Exit code: 0, 1 where this pot is not to be sprayed, 2 an error in what was given.
     """
     shop, now = shop_from(config), datetime.now(UTC)
-    for name, text in (("coating", coating), ("cup", cup), ("seconds", seconds), ("material", material)):
-        if text is None:
-            example = "--cup 'DIN 4' --seconds 38 --material 19C --batch 500ml"
-            raise UsageError(f"--{name} is missing", example, "give all five")
-    if batch is None and area is None:
-        raise UsageError("--batch is missing", "--batch 500ml, or --area 2.5m2", "say what is in the pot, or the area")
+    needed = {"coating": coating, "cup": cup, "seconds": seconds, "material": material}
+    example = "--cup 'DIN 4' --seconds 38 --material 19C --batch 500ml"
+    nothing, say = batch is None and area is None, "say what is in the pot, or the area"
+    refuse(
+        *((text is None, f"--{name} is missing", example, "give all five") for name, text in needed.items()),
+        (nothing, "--batch is missing", "--batch 500ml, or --area 2.5m2", say),
+    )
     paint = shop.coating(coating or "")
     below = None if over is None else shop.coating(over)
     pot = InThePot(

@@ -23,7 +23,7 @@ from advisor.cli.paper import print_answer
 from advisor.cli.recorded import moment_asked, zone_of
 from advisor.cli.session_asked import plan_from
 from advisor.desk.typed import refuse_empty
-from advisor.errors import OutOfRange, UsageError, did_you_mean, shown
+from advisor.errors import OutOfRange, UsageError, did_you_mean, refuse, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.forecast_kept import kept_forecast
@@ -83,11 +83,12 @@ def run_outlook(
     """
     shop, now = shop_from(config), datetime.now(UTC)
     refuse_empty("a word", zone=zone, place=place, coating=coating, at=at, spray=spray)
-    for name, given_one in (("coats", coats), ("spray", spray)):
-        if given_one is not None and coating is None:
-            raise UsageError(f"--{name} without --coating", "one coating", "name what is to be sprayed")
-    if backtest and forecast is not None:
-        raise UsageError("--backtest with --forecast", "one of the two", "leave one out")
+    nothing, meant = coating is None, ("one coating", "name what is to be sprayed")
+    refuse(
+        (nothing and coats is not None, "--coats without --coating", *meant),
+        (nothing and spray is not None, "--spray without --coating", *meant),
+        (backtest and forecast is not None, "--backtest with --forecast", "one of the two", "leave one out"),
+    )
     where = zone_of(zone or shop.zone)
     seen = shop if shop.zone or where is None else replace(shop, zone=where.key)
     own = None if coating is None else shop.coating(coating)

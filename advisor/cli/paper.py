@@ -4,7 +4,8 @@ import json
 import re
 import shutil
 import textwrap
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -52,10 +53,11 @@ def print_answer(answer: Mapping[str, Any] | Iterable[str]) -> None:
         print_wrapped(answer)
 
 
-def write_asked(name: str, path: Path, content: bytes) -> None:
-    """Write a file asked for by the option `name`, whole or not at all. Raises UsageError."""
+@contextmanager
+def writing(name: str, path: Path) -> Iterator[Path]:
+    """Where to write the file asked for by the option `name`: it comes whole or not at all. Raises UsageError."""
     try:
         with replacing(path) as beside:
-            beside.write_bytes(content)
+            yield beside
     except OSError as error:
         raise UsageError(f"{name} {shown(str(path))}: {error.strerror}", "a file that can be written", "") from error

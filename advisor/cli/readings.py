@@ -18,13 +18,13 @@ from advisor.catalog.quantities import kind_of, label
 from advisor.cli.options import ConfigOption
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
-from advisor.errors import UsageError, shown
+from advisor.desk.typed import past_moment
+from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import logbook, logbook_path
 from advisor.logbook.verdict_log import current_record
-from advisor.readings.csv_file import parse_time
 from advisor.readings.reading import Reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -49,26 +49,20 @@ def run_readings(
     doubt = daemon_doubt(path)
     with logbook(path) as connection:
         air_log = AirLog(connection)
-        start = 0 if since is None else _since(since, shop)
+        ever = now + timedelta(days=36_500)
+        start = 0 if since is None else milliseconds(past_moment("--since", since, zone_of(shop.zone), ever))
+        rows = _rows(air_log, start, milliseconds(ever))
         if as_csv:
-            _write_csv(_rows(air_log, start))
+            _write_csv(rows)
         elif as_json:
-            _write_json(_rows(air_log, start))
+            _write_json(rows)
         else:
             _print_newest(air_log, shop, now, doubt)
     return 0
 
 
-def _since(text: str, shop: Shop) -> int:
-    moment = parse_time(text, zone_of(shop.zone))
-    if moment is None:
-        raise UsageError(f"--since {shown(text)} is no time", "like 2025-10-14T14:05Z", "correct it")
-    return milliseconds(moment)
-
-
-def _rows(air_log: AirLog, start: int) -> Iterator[dict[str, Any]]:
-    """Every reading from a moment on [ms UTC]."""
-    end = milliseconds(datetime.now(UTC) + timedelta(days=36_500))
+def _rows(air_log: AirLog, start: int, end: int) -> Iterator[dict[str, Any]]:
+    """Every reading from a moment to another [ms UTC]."""
     for reading in air_log.between(start, end):
         yield {
             "time": moment_of(reading.at).isoformat(timespec="milliseconds").replace("+00:00", "Z"),
@@ -130,13 +124,13 @@ def _print_newest(air_log: AirLog, shop: Shop, now: datetime, doubt: str | None)
 
 
 def _value(reading: Reading, shop: Shop) -> str:
-    kind = kind_of(reading.series.quantity)
-    if reading.value is None:
+    value = reading.value
+    if value is None:
         return "none"
-    if kind.dimension == "temperature":
-        return temperature(reading.value, shop.units)
-    if kind.dimension == "fraction":
-        return f"{trimmed(reading.value * 100, 1)} %"
-    if kind.dimension == "mass_concentration":
-        return f"{trimmed(reading.value * 1e9, 1)} µg/m3"
-    return f"{trimmed(reading.value, 0)} {'Pa' if kind.dimension == 'pressure' else '/m3'}"
+    as_read = {
+        "temperature": temperature(value, shop.units),
+        "fraction": f"{trimmed(value * 100, 1)} %",
+        "mass_concentration": f"{trimmed(value * 1e9, 1)} µg/m3",
+        "pressure": f"{trimmed(value, 0)} Pa",
+    }
+    return as_read.get(kind_of(reading.series.quantity).dimension, f"{trimmed(value, 0)} /m3")

@@ -23,13 +23,13 @@ from advisor.cli.options import (
     ThinnerOption,
     ZoneOption,
 )  # fmt: skip
-from advisor.cli.paper import print_answer, write_asked
+from advisor.cli.paper import print_answer, writing
 from advisor.cli.recorded import place_in, zone_of
 from advisor.desk.coat_fields import Typing, typed_coat
 from advisor.desk.jobs import named_job
 from advisor.desk.read_back import Failed, coat_as_said, coats_of_job, coats_to_read, place_of_job, read_back
 from advisor.desk.typed import past_moment, pot_from, typed_temperature
-from advisor.errors import UsageError, did_you_mean, shown
+from advisor.errors import UsageError, did_you_mean, refuse, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.conditions import milliseconds
@@ -106,9 +106,24 @@ def run_review(
         "wet-film": wet_film, "sanded": sanded,
     }  # fmt: skip
     typed = {name: text for name, text in said.items() if text is not None}
-    _refuse_unfit(job, csv, {"coating": coating, "sprayed": sprayed}, bool(typed) or over is not None)
-    if coat is not None and job is None:
-        raise UsageError("--coat without --job", "both", "name the job")
+    details = bool(typed) or over is not None
+    needed = (("coating", coating, "ID"), ("sprayed", sprayed, "2025-10-14T14:05Z"))
+    refuse(
+        *(
+            (job is not None and text is not None, f"--{name} beside --job", "one of the two", "a job knows its coats")
+            for name, text, _ in needed
+        ),
+        *(
+            (job is None and not text, f"--{name} is missing", f"--{name} {form}", "give it, or --job")
+            for name, text, form in needed
+        ),
+        (job is not None and csv is not None, "--csv beside --job", "one of the two", "a job lies in the logbook"),
+        (
+            job is not None and details,
+            "a coat's details beside --job", "those of the job", "advisor job edit corrects them",
+        ),
+        (coat is not None and job is None, "--coat without --job", "both", "name the job"),
+    )  # fmt: skip
     files = {name: path for name, path in (("html", html), ("png", png), ("export", export)) if path is not None}
     _refuse_files(files, csv)
     where = zone_of(zone or shop.zone)
@@ -138,19 +153,6 @@ def run_review(
     _write_files(files, main, found, track.place, seen_in)
     print_answer(review_record(found, seen_in, now, track.place) if as_json else told(main, seen_in))
     return EXIT_CANNOT_TELL if main.cannot_tell else 0
-
-
-def _refuse_unfit(job: str | None, csv: Path | None, needed: Mapping[str, str | None], details: bool) -> None:
-    """needed: of a coat without a job; details: whether any was typed. Raises UsageError."""
-    for name, form in (("coating", "ID"), ("sprayed", "2025-10-14T14:05Z")):
-        if job is not None and needed[name] is not None:
-            raise UsageError(f"--{name} beside --job", "one of the two", "a job knows its coats")
-        if job is None and not needed[name]:
-            raise UsageError(f"--{name} is missing", f"--{name} {form}", "give it, or --job")
-    if job is not None and csv is not None:
-        raise UsageError("--csv beside --job", "one of the two", "a job lies in the logbook")
-    if job is not None and details:
-        raise UsageError("a coat's details beside --job", "those of the job", "advisor job edit corrects them")
 
 
 def _under(text: str, zone: ZoneInfo | None, latest: datetime, shop: Shop) -> Below:
@@ -193,11 +195,11 @@ def _from_logbook(
 def _refuse_files(files: Mapping[str, Path], source: Path | None) -> None:
     """Raises UsageError for another kind of file, or for the one that is read from."""
     for name, path in files.items():
-        endings = _ENDINGS[name]
-        if path.suffix.lower() not in endings:
-            raise UsageError(f"--{name} {shown(str(path))}", " or ".join(endings), "choose this ending")
-        if source is not None and path.resolve() == source.resolve():
-            raise UsageError(f"--{name} {shown(str(path))} is the file of --csv", "another file", "the readings stay")
+        got, endings, read = f"--{name} {shown(str(path))}", _ENDINGS[name], source is not None and source.resolve()
+        refuse(
+            (path.suffix.lower() not in endings, got, " or ".join(endings), "choose this ending"),
+            (path.resolve() == read, f"{got} is the file of --csv", "another file", "the readings stay"),
+        )
 
 
 def _write_files(
@@ -219,4 +221,5 @@ def _write_files(
 
         made["png"] = png(picture(main, film_tracks(main), shop))
     for name, content in made.items():
-        write_asked(f"--{name}", files[name], content)
+        with writing(f"--{name}", files[name]) as file:
+            file.write_bytes(content)

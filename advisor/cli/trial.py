@@ -15,7 +15,7 @@ from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.cli.recorded import zone_of
 from advisor.desk.typed import typed_moment, typed_outdoors
-from advisor.errors import UsageError
+from advisor.errors import refuse
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -47,13 +47,18 @@ def run_trial(
     """
     now = datetime.now(UTC)
     shop = shop_in_zone(shop_from(config), zone)
-    if not _MINUTES[0] <= minutes <= _MINUTES[1]:
-        raise UsageError(f"--minutes {minutes}", f"{_MINUTES[0]} to {_MINUTES[1]}", "10 will do")
-    for name, given in (("started", started), ("outdoors", outdoors), ("outdoors-rh", outdoors_rh)):
-        if find and given is not None:
-            raise UsageError(f"--find with --{name}", "--find alone", "leave one of them out")
-    if not find and started is None and any((csv, outdoors, outdoors_rh, place)):
-        raise UsageError("--started is missing", "--started 14:05, or --find", "say when door and fan went on")
+    low, high = _MINUTES
+    beside_find = {"started": started, "outdoors": outdoors, "outdoors-rh": outdoors_rh}
+    alone = "--find alone", "leave one of them out"
+    begun_when = "--started 14:05, or --find", "say when door and fan went on"
+    refuse(
+        (not low <= minutes <= high, f"--minutes {minutes}", f"{low} to {high}", "10 will do"),
+        *((find and text is not None, f"--find with --{name}", *alone) for name, text in beside_find.items()),
+        (
+            not find and started is None and any((csv, outdoors, outdoors_rh, place)),
+            "--started is missing", *begun_when,
+        ),
+    )  # fmt: skip
     typed = typed_outdoors(outdoors, outdoors_rh, shop)
     if started is None and not find:
         steps = trial_words.STEPS

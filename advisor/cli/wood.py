@@ -14,7 +14,7 @@ from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.cli.recorded import zone_of
 from advisor.desk.typed import typed_temperature
-from advisor.errors import UsageError, shown
+from advisor.errors import UsageError, refuse, shown
 from advisor.physics.wood import HUMIDITY_RANGE, MOST_DAYS
 from advisor.shop.find import shop_from
 
@@ -45,9 +45,11 @@ def run_wood(
     else:
         if air is None or rh is None:
             raise UsageError("--air or --rh without the other", "--air 21C --rh 50%", "give both")
-        for name, given in (("csv", csv), ("place", place)):
-            if given is not None:
-                raise UsageError(f"--{name} beside --air and --rh", "one or the other", "leave one out")
+        either = "one or the other", "leave one out"
+        refuse(
+            (csv is not None, "--csv beside --air and --rh", *either),
+            (place is not None, "--place beside --air and --rh", *either),
+        )
         humidity = parse_relative_humidity(rh)
         if not HUMIDITY_RANGE[0] <= humidity <= HUMIDITY_RANGE[1]:
             raise UsageError(f"--rh {shown(rh)}", "5 to 95 %, where the table of wood reaches", "read again")

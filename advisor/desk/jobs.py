@@ -10,7 +10,7 @@ from advisor.advice.job_words import job_name
 from advisor.catalog.defects import find_defect
 from advisor.catalog.schedules import find_schedule
 from advisor.desk.typed import typed_text
-from advisor.errors import CatalogError, UsageError, did_you_mean, shown
+from advisor.errors import CatalogError, UsageError, did_you_mean, refuse, shown
 from advisor.logbook.job_clocks import clocks_of
 from advisor.logbook.job_log import JOB, JobLog
 from advisor.logbook.store import logbook, logbook_path, transaction
@@ -127,12 +127,12 @@ def saw(
     """
     said_good = defect is not None and defect.strip().casefold() == GOOD
     named, good = None if said_good else defect, good or said_good
-    if named is None and not good:
-        raise UsageError("no defect named", "advisor job saw blush, or advisor job saw good", "say what was seen")
-    if severity is not None and not 1 <= severity <= 3:
-        raise UsageError(f"--severity {severity}", "1 slight, 2 plain, 3 spoilt", "choose one")
-    if severity is not None and good:
-        raise UsageError("--severity beside good", "one of the two", "leave one out")
+    nothing, say = named is None and not good, "advisor job saw blush, or advisor job saw good"
+    refuse(
+        (nothing, "no defect named", say, "say what was seen"),
+        (severity not in (None, 1, 2, 3), f"--severity {severity}", "1 slight, 2 plain, 3 spoilt", "choose one"),
+        (severity is not None and good, "--severity beside good", "one of the two", "leave one out"),
+    )
     with _changing(shop, now) as log:
         jobs = log.jobs()
         try:

@@ -45,27 +45,21 @@ def refuse_empty(allowed: str, **texts: str | None) -> None:
 
 def typed_outdoors(air: str | None, humidity: str | None, shop: Shop) -> tuple[float, float] | None:
     """The air outdoors [°C, fraction]; None where nothing was typed. Raises UsageError for one without the other."""
-    if air is None and humidity is None:
-        return None
-    if air is None or humidity is None:
-        raise UsageError(
-            "--outdoors or --outdoors-rh without the other", "--outdoors 8C --outdoors-rh 85%", "give both"
-        )
     low, high = (quality_limits()["air_temperature", edge].value for edge in ("range_low", "range_high"))
-    return (
-        typed_temperature(air, "--outdoors", shop, (low, high)), parse_relative_humidity(humidity, "--outdoors-rh")
-    )  # fmt: skip
+    names, example = ("--outdoors", "--outdoors-rh"), "--outdoors 8C --outdoors-rh 85%"
+    return typed_air(air, humidity, shop, (low, high), example, names, "give both")
 
 
 def typed_air(
-    air: str | None, humidity: str | None, shop: Shop, allowed: tuple[float, float], example: str
-) -> tuple[float, float] | None:
+    air: str | None, humidity: str | None, shop: Shop, allowed: tuple[float, float], example: str,
+    names: tuple[str, str] = ("--air", "--rh"), to_do: str = "give both or none",
+) -> tuple[float, float] | None:  # fmt: skip
     """The air [°C, fraction]; None where nothing was typed. Raises UsageError for one without the other."""
     if air is None and humidity is None:
         return None
     if air is None or humidity is None:
-        raise UsageError("--air or --rh without the other", example, "give both or none")
-    return typed_temperature(air, "--air", shop, allowed), parse_relative_humidity(humidity)
+        raise UsageError(f"{' or '.join(names)} without the other", example, to_do)
+    return typed_temperature(air, names[0], shop, allowed), parse_relative_humidity(humidity, names[1])
 
 
 def typed_within(
@@ -84,11 +78,7 @@ def typed_within(
 
 def typed_seconds(text: str, name: str) -> float:
     """Cup seconds [s]: a bare number, or with `s`. Raises UsageError."""
-    cleaned = text.strip()
-    seconds = float(cleaned) if NUMBER.fullmatch(cleaned) else parse_quantity(cleaned, "time", name)
-    if not 0.0 < seconds <= 600.0:
-        raise UsageError(f"{name} {shown(text)}", "over 0 and up to 600 s", "read the cup again")
-    return seconds
+    return typed_within(text, "time", name, (1e-9, 600.0), "over 0 and up to 600 s", "s", "read the cup again")
 
 
 def typed_thinning(text: str, name: str = "--thinned") -> float:
