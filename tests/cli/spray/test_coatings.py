@@ -8,7 +8,7 @@ import pytest
 
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.cli.app import run
-from advisor.cli.coatings import _value
+from advisor.cli.spray.coatings import _value
 from advisor.errors import CatalogError
 from advisor.shop.shop import Shop
 from tests.support import ROOT

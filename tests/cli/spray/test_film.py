@@ -12,8 +12,8 @@ from matplotlib.text import Text
 
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.substrates import substrates
-from advisor.cli import film_plot
 from advisor.cli.app import run
+from advisor.cli.spray import film_plot
 
 LACQUER = ["film", "--air", "24C", "--rh", "62%", "--coating", "nitrocellulose-lacquer"]
 KEYS = {

@@ -68,7 +68,7 @@ def film(
         liquid=None if liquid is None else typed_temperature(liquid, "--liquid", shop, FILM_AIR),
     )  # fmt: skip
     if plot is not None:
-        from advisor.cli.film_plot import draw  # noqa: PLC0415 - matplotlib only when something is drawn
+        from advisor.cli.spray.film_plot import draw  # noqa: PLC0415 - matplotlib only when something is drawn
 
         draw(film.answer, film.need, shop, plot)
     print_answer(_record(film) if as_json else _told(film, shop))

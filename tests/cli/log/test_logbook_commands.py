@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from advisor.cli.app import run
-from advisor.cli.readings import COLUMNS, safe_text
+from advisor.cli.log.readings import COLUMNS, safe_text
 from tests.support import FIXTURES
 
 
