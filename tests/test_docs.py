@@ -4,7 +4,6 @@ import re
 import shlex
 
 import pytest
-import typer
 
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.job_words import from_to
@@ -21,14 +20,14 @@ from advisor.catalog.quantities import quantity_kinds
 from advisor.catalog.schedules import schedules
 from advisor.catalog.sourced import table_rows
 from advisor.catalog.substrates import substrates
-from advisor.cli.app import app, run
+from advisor.cli.app import run
+from advisor.cli.commands import COMMANDS, GROUPS, advisor
 from advisor.shop.tables import ShopFile
 from tests.outside.write import PAGE, page
 from tests.support import ROOT, answers
 
 README = (ROOT / "README.md").read_text("utf-8")
 GUIDE = (ROOT / "docs" / "guide.md").read_text("utf-8")
-COMMANDS = typer.main.get_command(app)
 
 
 def days_table() -> str:
@@ -77,16 +76,21 @@ def test_the_typed_example_prints_what_the_readme_shows(capsys, monkeypatch, tmp
     assert clock.sub("", capsys.readouterr().out) == clock.sub("", shown_after(command))
 
 
-def test_every_command_and_option_is_in_the_guide():
-    def walk(command, path):
-        yield path, [option for parameter in command.params for option in parameter.opts if option.startswith("--")]
-        for name, sub in getattr(command, "commands", {}).items():
-            yield from walk(sub, f"{path} {name}")
+@pytest.mark.parametrize("row", COMMANDS, ids=lambda row: f"{row[0]} {row[1]}".strip())
+def test_every_command_and_option_is_in_the_guide_and_its_help_begins_as_the_list_of_commands_says(row):
+    group, name, _, summary = row
+    assert f"`{' '.join(['advisor', *filter(None, (group, name))])}" in GUIDE
+    listed = advisor.commands[group].commands[name] if group else advisor.commands[name]
+    command = listed.real()
+    assert command.help.partition("\n\n")[0] == summary
+    for parameter in command.params:
+        for option in parameter.opts:
+            assert option in GUIDE or not option.startswith("--"), option
 
-    for path, options in walk(COMMANDS, "advisor"):
-        assert f"`{path}" in GUIDE or path in ("advisor", "advisor config"), path
-        for option in options:
-            assert option in GUIDE or option == "--help", option
+
+def test_every_group_of_commands_is_in_the_guide():
+    assert all(f"`advisor {group}" in GUIDE for group in GROUPS)
+    assert {group for group, *_ in COMMANDS} == GROUPS.keys()
 
 
 @pytest.mark.parametrize(

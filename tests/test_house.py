@@ -54,6 +54,13 @@ def test_physics_and_advice_open_no_file_and_print_nothing(path):
         assert not {"open", "print", "Path", "environ"} & names
 
 
+@pytest.mark.parametrize("path", sorted((ROOT / "advisor" / "desk").rglob("*.py")), ids=named)
+def test_what_a_person_does_prints_nothing(path):
+    assert "print" not in {
+        node.id for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Name)
+    }
+
+
 @pytest.mark.parametrize("path", SOURCES, ids=named)
 def test_sql_stands_in_the_logbook_only(path):
     if path.relative_to(ROOT / "advisor").parts[0] != "logbook":

@@ -1,12 +1,16 @@
 """How text is laid on the screen: wrapped to the terminal, never wider than 80 columns."""
 
+import json
 import re
 import shutil
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, TextIO
 
-from advisor.errors import printable
+from advisor.errors import UsageError, printable, shown
+from advisor.files import replacing
 
 WIDEST, NARROWEST = 80, 30  # columns
 # control signs but the line's end and the tab, what turns the writing about, what no encoding holds
@@ -39,3 +43,21 @@ def print_wrapped(paragraphs: Iterable[str]) -> None:
     """Print each paragraph wrapped."""
     for paragraph in paragraphs:
         print(wrapped(paragraph))
+
+
+def print_answer(answer: Mapping[str, Any] | Iterable[str]) -> None:
+    """Print a record as JSON on one line, or paragraphs wrapped."""
+    if isinstance(answer, Mapping):
+        print(json.dumps(answer, ensure_ascii=False, allow_nan=False))
+    else:
+        print_wrapped(answer)
+
+
+@contextmanager
+def writing(name: str, path: Path) -> Iterator[Path]:
+    """Where to write the file asked for by the option `name`: it comes whole or not at all. Raises UsageError."""
+    try:
+        with replacing(path) as beside:
+            yield beside
+    except OSError as error:
+        raise UsageError(f"{name} {shown(str(path))}: {error.strerror}", "a file that can be written", "") from error

@@ -1,1 +1,1 @@
-"""What a person does, as plain functions of values: nothing is printed here."""
+"""What a person does, as plain functions of values: a check asked, a coat kept, a plan made, a coat read back."""

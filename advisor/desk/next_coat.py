@@ -11,7 +11,7 @@ from advisor.advice.job_clock import JobClock, pot_until
 from advisor.advice.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coat
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Coating
-from advisor.cli.jobs_kept import jobs_to_read, named_job
+from advisor.desk.jobs import jobs_kept, named_job
 from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_clocks import clock_of, room_of
@@ -43,7 +43,7 @@ def job_asked(
     now: datetime,
 ) -> JobAsked:
     """The job as of a moment, read from the shop's logbook and let go again. Raises UsageError."""
-    with jobs_to_read(shop) as log:
+    with jobs_kept(shop) as log:
         job = _as_of(named_job(log.jobs(), name), now)
         air_log = AirLog(log.connection)
         room = room_of(job, air_log, place_to_spray(shop, air_log.all_series()), now, shop)

@@ -67,8 +67,8 @@ ASKED = (  # what reads it, or writes to it
 @pytest.fixture
 def shop(tmp_path, monkeypatch, capsys) -> Path:
     """A configuration with a well-filled logbook, at a moment that stands still."""
-    for found in pkgutil.iter_modules(advisor.cli.__path__):
-        module = importlib.import_module(f"advisor.cli.{found.name}")
+    for found in pkgutil.walk_packages(advisor.cli.__path__, "advisor.cli."):
+        module = importlib.import_module(found.name)
         if hasattr(module, "datetime"):
             monkeypatch.setattr(module, "datetime", Still)
     monkeypatch.setattr(Service, "run", opened_and_left)

@@ -23,7 +23,7 @@ import structlog
 from paho.mqtt.enums import CallbackAPIVersion
 
 from advisor.cli.app import run
-from advisor.cli.watch import OnceAMinute, log_to_stderr
+from advisor.cli.log.watch import OnceAMinute, log_to_stderr
 from advisor.errors import LogbookError
 from advisor.logbook import store
 from advisor.logbook.conditions import milliseconds

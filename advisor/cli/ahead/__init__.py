@@ -1,0 +1,1 @@
+"""What is meant and what is to come: plans, and the day ahead."""

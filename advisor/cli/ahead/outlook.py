@@ -1,0 +1,232 @@
+"""`advisor outlook`: the next 24 h of air, and windows with a chance; or how good it would have been."""
+
+import contextlib
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Annotated
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import typer
+
+from advisor.advice.conditions import outdoor_names
+from advisor.advice.foretold import Foretold, Wanted, with_windows
+from advisor.advice.hours import Log
+from advisor.advice.outlook import MEMORY_DAYS, LeadSkill, Outlook, backtest, outlook
+from advisor.advice.outlook_words import outlook_record, skill_record, skill_told, told
+from advisor.advice.plan import plan_for
+from advisor.advice.verdict import EXIT_CANNOT_TELL
+from advisor.catalog.coatings import Coating
+from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
+from advisor.cli.paper import print_answer
+from advisor.cli.recorded import moment_asked, zone_of
+from advisor.desk.typed import coats_and_spray, refuse_empty
+from advisor.errors import OutOfRange, UsageError, did_you_mean, refuse, shown
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds
+from advisor.logbook.forecast_kept import kept_forecast
+from advisor.logbook.past_air import AIR, DEW, HUMIDITY, STEADY, Curve, counted_curves, past_air, places_of_air
+from advisor.logbook.store import logbook, logbook_path
+from advisor.readings.csv_file import CsvReadings
+from advisor.readings.forecast_file import read_forecast
+from advisor.readings.reading import Reading, Series
+from advisor.readings.recorded import mark_until, read_recorded
+from advisor.shop.find import shop_from
+from advisor.shop.shop import Shop
+
+LEADS = (1, 3, 6, 12, 24)
+_THINNED = 600_000  # [ms] of the logbook's minutes in one
+_BACKTEST_DAYS = 400  # of the logbook
+_DAY = timedelta(days=1)
+_TOO_SHORT = "Cannot tell: a log of more than two days is needed. "
+_NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in these readings."
+
+
+@dataclass(frozen=True)
+class _Past:
+    """What the readings hold up to a moment."""
+
+    curves: dict[Series, Curve]
+    as_of: datetime
+    forecast: tuple[Reading, ...] = ()
+
+
+def run_outlook(
+    config: ConfigOption = None,
+    csv: CsvOption = None,
+    coating: Annotated[str | None, typer.Option("--coating", help="Coating id: windows for it.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", help="Coats in the session, else one.")] = None,
+    spray: Annotated[str | None, typer.Option("--spray", help="How long one coat is sprayed: 5min.")] = None,
+    earliest: Annotated[
+        str | None, typer.Option("--from", help="Only starts from this local time of day on: 08:00.")
+    ] = None,
+    latest: Annotated[str | None, typer.Option("--until", help="Only starts before this local time of day.")] = None,
+    forecast: Annotated[
+        Path | None,
+        typer.Option("--forecast", help="A forecast of the air outdoors, CSV or JSON, in place of its own."),
+    ] = None,
+    backtest: Annotated[
+        bool, typer.Option("--backtest", help="Instead: how far off it would have been over the whole log.")
+    ] = False,
+    at: Annotated[
+        str | None, typer.Option("--at", help="As of: now, last (reading; as a CSV is taken), or an ISO time.")
+    ] = None,
+    zone: ZoneOption = None,
+    place: Annotated[str | None, typer.Option("--place", help="Which place's readings count.")] = None,
+    as_json: JsonOption = False,
+) -> int:
+    """Say what air the next 24 h bring, and when a session would likely meet no stop. Never a GO.
+
+    Exit code: 0, 2 an error in what was given, 3 cannot tell.
+    """
+    shop, now = shop_from(config), datetime.now(UTC)
+    refuse_empty("a word", zone=zone, place=place, coating=coating, at=at, spray=spray)
+    nothing, meant = coating is None, ("one coating", "name what is to be sprayed")
+    refuse(
+        (nothing and coats is not None, "--coats without --coating", *meant),
+        (nothing and spray is not None, "--spray without --coating", *meant),
+        (backtest and forecast is not None, "--backtest with --forecast", "one of the two", "leave one out"),
+    )
+    where = zone_of(zone or shop.zone)
+    seen = shop if shop.zone or where is None else replace(shop, zone=where.key)
+    own = None if coating is None else shop.coating(coating)
+    hours = _hours(earliest, latest)
+    wanted = None if own is None else Wanted(own, plan_for(own, shop, *coats_and_spray(coats, spray, shop)), hours)
+    given = None if forecast is None else _given(read_forecast(forecast, shop.csv, where), str(forecast))
+    past = _recorded(csv, at, backtest, shop, where, now) if csv else _logged(at, backtest, shop, where, now)
+    if given is None and past.forecast and not backtest:
+        given = _given(past.forecast, "the forecast in the logbook")
+    inside, outside = _places(past.curves, place, shop)
+    if backtest:
+        skills = _skills(past, inside)
+        told_of = skill_told(skills, inside, seen) if skills else [_TOO_SHORT + ("" if inside else _NO_MOISTURE)]
+        print_answer(skill_record(skills, LEADS) if as_json else told_of)
+        return 0 if skills else EXIT_CANNOT_TELL
+    foretold = _foretold(past, inside, outside, seen, own, wanted, given)
+    not_now = now - past.as_of > timedelta(seconds=shop.limit("fresh_for").value)
+    print_answer(outlook_record(foretold, now) if as_json else told(foretold, seen, not_now))
+    return EXIT_CANNOT_TELL if foretold.room is None else 0
+
+
+def _foretold(
+    past: _Past, place: str, outdoor_place: str, shop: Shop, coating: Coating | None, wanted: Wanted | None,
+    given: Log | None,
+) -> Foretold:  # fmt: skip
+    """The day ahead at the place and outdoors, and its windows."""
+    blank = Foretold(past.as_of, place, outdoor_place, coating)
+    if not place:
+        return replace(blank, reason=_NO_MOISTURE)
+    room, reason = _ahead(past, place)
+    if room is None:
+        return replace(blank, reason=reason)
+    outdoors = _ahead(past, outdoor_place)[0] if outdoor_place else None
+    return with_windows(blank, room, outdoors, given, wanted, place in outdoor_names(shop), shop)
+
+
+def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
+    """The outlook of a place; None with the reason where its log does not tell."""
+    log = past_air(past.curves, place)
+    try:
+        return outlook(log, past.as_of.timestamp()), ""
+    except OutOfRange as error:
+        return None, f"{error.got}; it takes {error.allowed}: {error.do}."
+
+
+def _skills(past: _Past, place: str) -> tuple[LeadSkill, ...]:
+    """How far off it would have been, for the leads that the log is long enough for."""
+    log = past_air(past.curves, place) if place else None
+    for number in range(len(LEADS) if log is not None and len(log.times) else 0, 0, -1):
+        with contextlib.suppress(OutOfRange):  # the log is too short for the longest of these leads
+            return backtest(log, LEADS[:number]) if log is not None else ()
+    return ()
+
+
+def _recorded(csv: Path, at: str | None, backtest: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+    """A CSV file, marked as it would have been at the moment asked for; its last reading where nobody says."""
+    file = read_recorded(CsvReadings(csv, shop.csv, zone, shop.spray_place or "shop"))
+    tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+    latest = milliseconds(now + tolerance)
+    own = [each.at for each in file.readings if each.at <= latest and each.series.quantity in (AIR, DEW, HUMIDITY)]
+    as_of = moment_asked(at or "last", zone, now, max(own, default=None), tolerance)
+    if not backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
+        start = _start(as_of, own, MEMORY_DAYS + 1)
+        file = replace(file, readings=tuple(each for each in file.readings if each.at >= start))
+    marked = mark_until(file, milliseconds(as_of), False, shop.accuracy)
+    return _Past(counted_curves(marked.readings), as_of)
+
+
+def _start(as_of: datetime, read: list[int], days: int) -> int:
+    """So many days before the moment asked for, or before the last reading where that is older [ms UTC]."""
+    return min(milliseconds(as_of), max(read, default=milliseconds(as_of))) - days * (_DAY // timedelta(milliseconds=1))
+
+
+def _logged(at: str | None, backtest: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+    """The logbook, beside a running daemon or without one."""
+    path = logbook_path(shop.logbook)
+    if not shop.coatings and not path.exists():
+        raise UsageError("nothing to learn from", "--csv FILE, or a logbook", "give one of them")
+    with logbook(path) as connection:
+        air_log = AirLog(connection)
+        kinds = [each for each in air_log.all_series() if each.quantity in (AIR, DEW, HUMIDITY)]
+        tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
+        words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in kinds]
+        as_of = moment_asked(at or "now", zone, now, max(words, default=None), tolerance)
+        start = _start(as_of, words, _BACKTEST_DAYS if backtest else MEMORY_DAYS + 1)
+        curves = {}
+        for series in kinds:
+            times, values = air_log.thinned(start, milliseconds(as_of), series, _THINNED, STEADY)
+            if times:
+                curves[series] = np.array(times) / 1000.0, np.array(values)
+        forecast = kept_forecast(connection, as_of) if shop.forecast_topic else ()
+    return _Past(curves, as_of, forecast)
+
+
+def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple[str, str]:
+    """Where one sprays, or the only place there is, and the place outdoors beside it; empty where there is none."""
+    places = places_of_air(curves)
+    if asked is not None and asked not in places:
+        known = did_you_mean(asked, [shown(place).strip("'") for place in places[:8]]) if places else ""
+        raise UsageError(f"no readings of the air at place {shown(asked)}", "", known)
+    outdoors = [place for place in places if place in outdoor_names(shop)]
+    indoors = [place for place in places if place not in outdoors]
+    beside = outdoors[0] if outdoors else ""
+    if asked is not None:
+        return asked, "" if asked in outdoors else beside
+    for usual in (shop.spray_place, "booth", "shop"):
+        if usual in indoors:
+            return usual, beside
+    if len(indoors) > 1:
+        raise UsageError(f"several places: {', '.join(shown(place) for place in indoors[:8])}", "", "add --place")
+    return (indoors[0], beside) if indoors else (beside, "")
+
+
+def _given(readings: Iterable[Reading], where: str) -> Log:
+    """A forecast as a curve of air and dew point. Raises UsageError."""
+    curves = counted_curves(readings)
+    places = places_of_air(curves)
+    log = past_air(curves, places[0]) if places else None
+    whole = None if log is None else np.isfinite(log.air_temperature) & np.isfinite(log.dew_point)
+    if log is None or whole is None or np.sum(whole) < 2:
+        raise UsageError(
+            f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
+            "relative_humidity_pct, two times or more", "look into the file",
+        )  # fmt: skip
+    return Log(log.times[whole], log.air_temperature[whole], log.dew_point[whole])
+
+
+def _hours(earliest: str | None, latest: str | None) -> tuple[int, int] | None:
+    """--from and --until as minutes of the local day; a missing one is midnight."""
+    if earliest is None and latest is None:
+        return None
+    return _minutes("--from", earliest or "00:00"), _minutes("--until", latest or "24:00")
+
+
+def _minutes(name: str, text: str) -> int:
+    hours, colon, minutes = text.partition(":")
+    fits = colon and len(text) == len("08:00") and text.isascii() and hours.isdigit() and minutes.isdigit()
+    total = int(hours) * 60 + int(minutes) if fits else -1
+    if not (0 <= total <= 24 * 60 and int(minutes) < 60):
+        raise UsageError(f"{name} {shown(text)} is no time of day", "like 08:00", "correct it")
+    return total

@@ -1,0 +1,136 @@
+"""`advisor readings`: what the logbook holds, and its export."""
+
+import csv
+import json
+import sys
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from typing import Annotated, Any
+
+import typer
+
+from advisor.advice.measures import span, temperature, trimmed
+from advisor.advice.phrases import STATE_WORDS
+from advisor.advice.record import number
+from advisor.advice.verdict import State
+from advisor.catalog.marks import marks
+from advisor.catalog.quantities import kind_of, label
+from advisor.cli.options import ConfigOption
+from advisor.cli.paper import print_wrapped
+from advisor.cli.recorded import zone_of
+from advisor.desk.typed import past_moment
+from advisor.errors import UsageError
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.conditions import milliseconds, moment_of
+from advisor.logbook.daemon_lock import daemon_doubt
+from advisor.logbook.store import logbook, logbook_path
+from advisor.logbook.verdict_log import current_record
+from advisor.readings.reading import Reading
+from advisor.shop.find import shop_from
+from advisor.shop.shop import Shop
+from advisor.watch.clock import SystemClock
+from advisor.watch.daemon import INTERVAL
+
+COLUMNS = ("time", "place", "quantity", "value", "unit", "sensor", "quality")
+_DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\x00")  # what a spreadsheet may take for a formula
+
+
+def run_readings(
+    config: ConfigOption = None,
+    since: Annotated[str | None, typer.Option("--since", help="Export from this ISO time on.")] = None,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Export all readings as CSV.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Export all readings as JSON.")] = False,
+) -> int:
+    """Show the newest readings in the logbook with their age and quality, or export them."""
+    if as_csv and as_json:
+        raise UsageError("--csv together with --json", "one or the other", "leave one out")
+    shop, now = shop_from(config), datetime.now(UTC)
+    path = logbook_path(shop.logbook)
+    doubt = daemon_doubt(path)
+    with logbook(path) as connection:
+        air_log = AirLog(connection)
+        ever = now + timedelta(days=36_500)
+        start = 0 if since is None else milliseconds(past_moment("--since", since, zone_of(shop.zone), ever))
+        rows = _rows(air_log, start, milliseconds(ever))
+        if as_csv:
+            _write_csv(rows)
+        elif as_json:
+            _write_json(rows)
+        else:
+            _print_newest(air_log, shop, now, doubt)
+    return 0
+
+
+def _rows(air_log: AirLog, start: int, end: int) -> Iterator[dict[str, Any]]:
+    """Every reading from a moment to another [ms UTC]."""
+    for reading in air_log.between(start, end):
+        yield {
+            "time": moment_of(reading.at).isoformat(timespec="milliseconds").replace("+00:00", "Z"),
+            "place": reading.series.place,
+            "quantity": reading.series.quantity,
+            "value": reading.value,
+            "unit": kind_of(reading.series.quantity).si_unit,
+            "sensor": reading.series.sensor,
+            "quality": reading.reason or reading.level,
+        }
+
+
+def _write_csv(rows: Iterator[dict[str, Any]]) -> None:
+    writer = csv.DictWriter(sys.stdout, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    for row in rows:
+        texts = {key: safe_text(row[key]) for key in ("place", "sensor", "quality")}
+        writer.writerow({**row, **texts, "value": "" if row["value"] is None else repr(row["value"])})
+
+
+def safe_text(text: str) -> str:
+    """A text that no spreadsheet takes for a formula; numbers are written as numbers and not touched."""
+    return f"'{text}" if text.startswith(_DANGEROUS) else text
+
+
+def _write_json(rows: Iterator[dict[str, Any]]) -> None:
+    """A list, written row by row: a year of readings need not fit into memory."""
+    sys.stdout.write("[")
+    for index, row in enumerate(rows):
+        sys.stdout.write(",\n" if index else "\n")
+        json.dump({**row, "value": number(row["value"])}, sys.stdout, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write("\n]\n")
+
+
+def _print_newest(air_log: AirLog, shop: Shop, now: datetime, doubt: str | None) -> None:
+    """doubt: of the daemon; None where none runs."""
+    newest = air_log.newest(milliseconds(now + timedelta(seconds=shop.limit("clock_tolerance").value)))
+    for reading in newest:
+        age = (milliseconds(now) - reading.at) / 1000.0
+        when = f"{span(age)} ago" if age >= 0 else f"{span(-age)} ahead of now"
+        quality = reading.reason or reading.level
+        print(
+            f"{reading.series.place:<10} {label(reading.series.quantity):<24} {_value(reading, shop):>12}  "
+            f"{when}, {reading.series.sensor}, {quality}"
+        )
+    clock = SystemClock().now()
+    allowed = 2 * INTERVAL // timedelta(milliseconds=1)
+    for coating in shop.coatings:
+        kept = current_record(air_log.connection, coating, milliseconds(now), clock.boot, allowed)
+        if doubt:
+            print_wrapped([f"{coating}: the daemon says WAIT, cannot tell. {marks()[doubt].sentence}"])
+        elif doubt is None or kept is None:
+            print_wrapped([f"{coating}: no current word from the daemon, so WAIT; `advisor check` judges by itself."])
+        else:
+            told = "WAIT, cannot tell" if kept["cannot_tell"] else STATE_WORDS[State(kept["state"])]
+            print_wrapped([f"{coating}: the daemon says {told}, as of {kept['as_of']}."])
+    counts = ", ".join(f"{count:,} {reason}" for reason, count in air_log.counts().most_common())
+    print_wrapped([f"In all: {counts}." if counts else "No readings yet."])
+
+
+def _value(reading: Reading, shop: Shop) -> str:
+    value = reading.value
+    if value is None:
+        return "none"
+    as_read = {
+        "temperature": temperature(value, shop.units),
+        "fraction": f"{trimmed(value * 100, 1)} %",
+        "mass_concentration": f"{trimmed(value * 1e9, 1)} µg/m3",
+        "pressure": f"{trimmed(value, 0)} Pa",
+    }
+    return as_read.get(kind_of(reading.series.quantity).dimension, f"{trimmed(value, 0)} /m3")

@@ -1,0 +1,130 @@
+"""`advisor film`: what the wet film does in some air, with what is in the pot."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from advisor.advice import film_words, phrases, words
+from advisor.advice.cautions import cautions_for
+from advisor.advice.film_need import FORMS, FilmNeed, need_words
+from advisor.advice.film_view import FILM_AIR
+from advisor.advice.record import SCHEMA, answer_record, number, ratios_record, times_record, utc
+from advisor.catalog.coatings import Coating
+from advisor.catalog.units import parse_relative_humidity
+from advisor.cli.options import CoatingOption, ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption
+from advisor.cli.paper import print_answer
+from advisor.desk.film import Film, film_in
+from advisor.desk.typed import pot_from, typed_temperature, typed_within
+from advisor.errors import UsageError
+from advisor.physics.transfer import AIR_SPEED_RANGE
+from advisor.shop.find import shop_from
+from advisor.shop.shop import Shop
+
+
+def film(
+    config: ConfigOption = None,
+    air: Annotated[str | None, typer.Option("--air", help="Air temperature, with unit: 24C, 75F.")] = None,
+    rh: Annotated[str | None, typer.Option("--rh", help="Relative humidity: 62% or 62.")] = None,
+    surface: Annotated[
+        str | None, typer.Option("--surface", help="The piece's surface; else as warm as the air.")
+    ] = None,
+    coating: CoatingOption = None,
+    solvents: Annotated[
+        str | None, typer.Option("--solvents", help='Instead of a coating: "n-butyl acetate:0.7,toluene:0.3" by mass.')
+    ] = None,
+    substrate: Annotated[
+        str, typer.Option("--substrate", help="What is sprayed on: wood, thin-wood, mdf, steel, glass.")
+    ] = "wood",
+    air_speed: Annotated[
+        str | None, typer.Option("--air-speed", help="Air over the piece after the gun: 0.3m/s, 60fpm.")
+    ] = None,
+    liquid: Annotated[str | None, typer.Option("--liquid", help="The material's temperature; else the air's.")] = None,
+    thinner: ThinnerOption = None,
+    retarder: RetarderOption = None,
+    gun: GunOption = None,
+    plot: Annotated[Path | None, typer.Option("--plot", help="Draw it into this file: .svg, .png or .pdf.")] = None,
+    as_json: JsonOption = False,
+) -> int:
+    """Compute what the wet film will do: how cold, how much water, when it sets and dries."""
+    shop = shop_from(config)
+    if air is None or rh is None:
+        raise UsageError("--air or --rh is missing", "--air 24C --rh 62%", "give both")
+    if (coating is None) == (solvents is None):
+        raise UsageError("a film needs one of --coating and --solvents", "--coating ID", "give one of them")
+    pot = pot_from(thinner, retarder, gun, substrate)
+    of = shop.coating(coating) if coating is not None else solvents or ""
+    if solvents is not None and (pot.thinner is not None or pot.retarder):
+        raise UsageError("--solvents with --thinner or --retarder", "the whole blend in --solvents", "leave it out")
+    low, high = AIR_SPEED_RANGE
+    range_words = f"{low:g} to {high:g} m/s"
+    film = film_in(
+        typed_temperature(air, "--air", shop, FILM_AIR), parse_relative_humidity(rh), shop, of, pot,
+        surface=None if surface is None else typed_temperature(surface, "--surface", shop, FILM_AIR),
+        air_speed=None if air_speed is None else typed_within(
+            air_speed, "speed", "--air-speed", (low, high), range_words, to_do="correct it"
+        ),
+        liquid=None if liquid is None else typed_temperature(liquid, "--liquid", shop, FILM_AIR),
+    )  # fmt: skip
+    if plot is not None:
+        from advisor.cli.spray.film_plot import draw  # noqa: PLC0415 - matplotlib only when something is drawn
+
+        draw(film.answer, film.need, shop, plot)
+    print_answer(_record(film) if as_json else _told(film, shop))
+    return 0
+
+
+def _record(film: Film) -> dict[str, Any]:
+    case, mix = film.answer.case, film.answer.case.mix
+    times = {"set": number(film.answer.outcome.to_set)} if film.times is None else times_record(film.times)
+    return {
+        "schema": SCHEMA,
+        "computed_at": utc(datetime.now(UTC)),
+        "coating": None if film.coating is None else film.coating.id,
+        "air_temperature": number(case.air_temperature),
+        "relative_humidity": number(case.relative_humidity),
+        "surface_temperature": number(case.piece),
+        "substrate": case.substrate,
+        "gun": case.gun,
+        "air_speed": number(case.air_speed),
+        "thinner": mix.thinner,
+        "thinner_unknown": film.thinner_unknown,
+        "retarder": number(mix.retarder),
+        "solvents": {name: number(part) for name, part in mix.fractions},
+        **answer_record(film.answer),
+        "critical_relative_humidity": number(film.critical_humidity),
+        "film_forming": None if film.need is None else _need_record(film.need),
+        "times": times,
+        "times_thinner": None if film.times is None else film.drying_thinner,
+        "time_ratios": None if film.times is None else ratios_record(film.times),
+        "cautions": [phrases.CAUTION_WORDS[key] for key in _cautions(film.coating)],
+    }
+
+
+def _need_record(need: FilmNeed) -> dict[str, Any]:
+    return {
+        "state": need.state,
+        "minimum_film_forming_temperature": number(need.mfft),
+        "needed": number(need.needed),
+        "at_packing": number(need.packed),
+    }
+
+
+def _told(film: Film, shop: Shop) -> list[str]:
+    name = "Own solvents in a lacquer" if film.coating is None else film.coating.name
+    caution = phrases.CAUTION_WORDS["flammable"] if film.coating is None else words.short_caution(film.coating)
+    lines = film_words.answer(film.answer, name, film.thinner_unknown, shop)
+    if film.need is not None and film.need.state != FORMS:
+        lines.append(need_words(film.need, shop))
+    if film.critical_humidity is not None and film.critical_humidity < film_words.CRITICAL_SAID_BELOW:
+        lines.append(film_words.critical(film.critical_humidity))
+    if film.times is not None:
+        lines.append(film_words.spans(film.times, film.drying_thinner if film.thinner_unknown else ""))
+    return [*lines, caution]
+
+
+def _cautions(coating: Coating | None) -> tuple[str, ...]:
+    if coating is None:
+        return ("flammable", "rated-equipment", "finish-only", "respirator", "authorities", "no-alarm")
+    return cautions_for(coating)
