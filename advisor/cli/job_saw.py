@@ -6,7 +6,7 @@ from pathlib import Path
 
 from advisor.advice.job import Job
 from advisor.advice.job_words import job_name, observation_words, rework_words
-from advisor.catalog.defects import find_defect
+from advisor.catalog.mechanisms import find_defect
 from advisor.cli.job_typed import typed_moment, typed_text
 from advisor.cli.jobs_kept import any_job, jobs_to_write
 from advisor.cli.paper import print_wrapped

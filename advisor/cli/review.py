@@ -12,7 +12,7 @@ from advisor.advice.conditions import outdoor_names
 from advisor.advice.job import Coat, Job, Observation
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
-from advisor.catalog.defects import find_defect
+from advisor.catalog.mechanisms import find_defect
 from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.job_typed import Typing, check_coat, typed_coat
 from advisor.cli.jobs_kept import named_job
