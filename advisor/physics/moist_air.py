@@ -9,7 +9,7 @@ A value outside the stated range, NaN included, raises OutOfRange.
 """
 
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from importlib.util import find_spec, module_from_spec
 from types import ModuleType
 
@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 
 Array = NDArray[np.float64]
 Values = float | Array
@@ -42,18 +43,7 @@ _START = (-3.45613527e-11, -6.94851516e-10, -1.92883058e-8, -5.07352181e-7, -1.7
 _BLOCK = 32_768  # elements worked on at a time, so that the temporaries stay in the processor's cache
 
 
-def _checked(name: str, value: Values, allowed: tuple[float, float], unit: str) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    low, high = allowed
-    inside = (array >= low) & (array <= high)
-    if not inside.all():
-        first = float(np.extract(~inside, array)[0])
-        raise OutOfRange(
-            f"{name} {first:g} {unit}".rstrip(),
-            f"{low:g} to {high:g} {unit}".rstrip(),
-            "check the unit and the sensor; leave missing values out",
-        )
-    return array
+_checked = partial(inside, do="check the unit and the sensor; leave missing values out")
 
 
 def _temperature(value: Values, name: str = "air temperature") -> Array:
