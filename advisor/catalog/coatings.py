@@ -115,17 +115,6 @@ def load_coating(coating_id: str) -> Coating:
     return reader(Coating)({**parsed, "family": coating_id})
 
 
-def believable(number: Sourced, kind: NumberKind, where: str) -> Sourced:
-    """The number again; raises CatalogError when it lies outside the range believable for its kind."""
-    if not kind.low <= number.value <= kind.high:
-        raise CatalogError(
-            f"{where}: {kind.key} is {number.value:g} in SI",
-            f"{kind.low:g} to {kind.high:g}",
-            "check number and unit",
-        )
-    return number
-
-
 def check_order(coating: Coating, where: str) -> None:
     """Raise CatalogError where limits stand out of order: a band would be empty or inside out."""
     pairs = [

@@ -9,7 +9,6 @@ from typing import Any
 
 from advisor.catalog.coatings import (
     Coating,
-    believable,
     check_order,
     coating_ids,
     load_coating,
@@ -112,4 +111,7 @@ def _sheet_number(key: str, target: str, text: Any, source: str, where: str) -> 
         value = parse_quantity(text, kind.dimension, key)
     except AdvisorError as error:
         raise CatalogError(f"{where}: {error.got}", error.allowed, error.do) from error
-    return believable(Sourced(value, "data sheet", source), replace(kind, key=key), where)
+    if not kind.low <= value <= kind.high:
+        allowed = f"{kind.low:g} to {kind.high:g}"
+        raise CatalogError(f"{where}: {key} is {value:g} in SI", allowed, "check number and unit")
+    return Sourced(value, "data sheet", source)

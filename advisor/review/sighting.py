@@ -4,11 +4,11 @@ import re
 from dataclasses import dataclass
 
 from advisor.catalog.mechanisms import DAYS, FOUND, HOURS, MINUTES, MORNING, WHERE, Mechanism
+from advisor.catalog.units import parse_quantity
 from advisor.errors import UsageError, shown
 
-_SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0, "day": 86_400.0, "week": 7 * 86_400.0, "month": 30 * 86_400.0}
+_DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}  # in round days, as one says it
 _AFTER = re.compile(r"(\d{1,4}(?:\.\d{1,3})?) ?(s|min|h|day|week|month|year)s?")
-_YEAR = 365 * 86_400.0
 _ENDS = ((2400.0, MINUTES), (10 * 3600.0, HOURS), (30 * 3600.0, MORNING))  # [s]; what is later is days on
 _FORM = "2min, all over"
 
@@ -53,7 +53,9 @@ def sighting(text: str | None) -> Sighting:
         elif part in ("next morning", "the next morning", "morning"):
             seen = Sighting(None, MORNING, seen.where)
         elif (found := _AFTER.fullmatch(part)) is not None:
-            after = float(found.group(1)) * _SECONDS.get(found.group(2), _YEAR)
+            days = _DAYS.get(found.group(2))
+            unit = "d" if days else found.group(2)
+            after = parse_quantity(f"{float(found.group(1)) * (days or 1):f} {unit}", "time", "--seen")
             seen = Sighting(after, found_after(after), seen.where)
         else:
             places = ", ".join(word.replace("-", " ") for word in WHERE)

@@ -179,18 +179,10 @@ class Service:
         self._tell_blindness(blind)
         self.voice.judged_at = self.clock.now().boottime
         self.voice.publish(record, doubt)
-        if not blind:
-            self._look_ahead()
-
-    def _look_ahead(self) -> None:
-        """What may be computed once the minute's word is out; told when it finds ways to a better verdict."""
-        try:
-            record = self.daemon.look_ahead()
-        except Exception as error:
-            log.error("fault in looking ahead", error=f"{type(error).__name__}: {error}")
-            return
-        if record is not None:
-            self.voice.publish(record)
+        # what may be computed once the minute's word is out: told when it finds ways to a better verdict
+        ahead = None if blind else self.daemon.look_ahead()
+        if ahead is not None:
+            self.voice.publish(ahead)
 
     def _tell_blindness(self, why: str) -> None:
         """Tell the person, past the logbook, when minutes can be neither judged nor kept; once each time.
