@@ -36,11 +36,6 @@ class Limit:
     high: float
     label: str
 
-    @property
-    def dimension(self) -> str:
-        """The dimension of its unit."""
-        return self.unit.dimension
-
 
 @dataclass(frozen=True)
 class QualityLimit:

@@ -22,7 +22,7 @@ from advisor.cli.pot import pot_from
 from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.physics import moist_air
-from advisor.physics.critical_humidity import critical_relative_humidity
+from advisor.physics.mixture import critical_relative_humidity
 from advisor.physics.transfer import AIR_SPEED_RANGE
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop

@@ -4,10 +4,12 @@ import re
 from dataclasses import dataclass
 
 from advisor.catalog.mechanisms import DAYS, FOUND, HOURS, MINUTES, MORNING, WHERE, Mechanism
-from advisor.catalog.units import parse_quantity
+from advisor.catalog.units import UNITS
 from advisor.errors import UsageError, shown
 
-_DAYS = {"day": 1, "week": 7, "month": 30, "year": 365}  # in round days, as one says it
+_SECONDS = {unit.spelling: unit.factor for unit in UNITS if unit.dimension == "time"} | {
+    word: days * 86_400.0 for word, days in (("day", 1), ("week", 7), ("month", 30), ("year", 365))
+}
 _AFTER = re.compile(r"(\d{1,4}(?:\.\d{1,3})?) ?(s|min|h|day|week|month|year)s?")
 _ENDS = ((2400.0, MINUTES), (10 * 3600.0, HOURS), (30 * 3600.0, MORNING))  # [s]; what is later is days on
 _FORM = "2min, all over"
@@ -53,9 +55,7 @@ def sighting(text: str | None) -> Sighting:
         elif part in ("next morning", "the next morning", "morning"):
             seen = Sighting(None, MORNING, seen.where)
         elif (found := _AFTER.fullmatch(part)) is not None:
-            days = _DAYS.get(found.group(2))
-            unit = "d" if days else found.group(2)
-            after = parse_quantity(f"{float(found.group(1)) * (days or 1):f} {unit}", "time", "--seen")
+            after = float(found.group(1)) * _SECONDS[found.group(2)]
             seen = Sighting(after, found_after(after), seen.where)
         else:
             places = ", ".join(word.replace("-", " ") for word in WHERE)

@@ -82,14 +82,14 @@ def _known_limits(table: dict[str, str]) -> dict[str, str]:
         limit = default_limits().get(key)
         if limit is None:
             raise ValueError(f"unknown limit {shown(key)}; {did_you_mean(key, default_limits())}")
-        value = typed_value(text, limit.dimension, key)
+        value = typed_value(text, limit.unit.dimension, key)
         if not limit.low <= value <= limit.high:
             low, high = (f"{from_si(edge, limit.unit):g}" for edge in (limit.low, limit.high))
             unit = "" if limit.unit.spelling == "ratio" else f" {limit.unit.spelling}"
             raise ValueError(f"{key} {shown(text)}; allowed {low} to {high}{unit}")
     for lower, upper in IN_ORDER:
         under, over = (
-            typed_value(table[key], default_limits()[key].dimension, key)
+            typed_value(table[key], default_limits()[key].unit.dimension, key)
             if key in table
             else default_limits()[key].number.value
             for key in (lower, upper)
