@@ -20,10 +20,12 @@ Entry = TypeVar("Entry")
 FOLDER = Path(__file__).parent  # the tables lie beside the code
 NAMES = {"apart": ";"}  # metadata of a field that lists names with blanks in them
 _IN_THE_UNIT = ("value", "low", "high")  # what a column `unit` is the unit of
-# The suffix of a column is its unit: what one of it is in the unit of the record
+# The suffix of a column is its unit: what a number of it is multiplied and divided by for the unit of the record
+_SAME = (1.0, 1.0)
 _SUFFIXES = {
-    "_mm": 1e-3, "_pct": 0.01, "_g_per_mol": 1e-3, "_kj_per_mol": 1e3, "_kj_per_m3k": 1e3, "_c": 1.0, "_k": 1.0,
-    "_kg_per_m3": 1.0, "_w_per_mk": 1.0, "_j_per_kgk": 1.0, "_j_per_mol_k": 1.0, "_mass_fraction": 1.0,
+    "_mm": (1.0, 1e3), "_pct": (1.0, 100.0), "_g_per_mol": (1e-3, 1.0), "_kj_per_mol": (1e3, 1.0),
+    "_kj_per_m3k": (1e3, 1.0),
+    **dict.fromkeys(("_c", "_k", "_kg_per_m3", "_w_per_mk", "_j_per_kgk", "_j_per_mol_k", "_mass_fraction"), _SAME),
 }  # fmt: skip
 
 
@@ -49,12 +51,14 @@ def table(name: str, row: type[Row]) -> tuple[Row, ...]:
     field that is a record itself is filled from the same row.
     """
     rows = table_rows(name)
-    factors: dict[str, tuple[str, float]] = {}
+    fields_by_column: dict[str, tuple[str, tuple[float, float]]] = {}
     for column in rows[0]:
         suffix = max((each for each in _SUFFIXES if column.endswith(each)), key=len, default="")
-        factors[column] = column.removesuffix(suffix), _SUFFIXES.get(suffix, 1.0)
+        fields_by_column[column] = column.removesuffix(suffix), _SUFFIXES.get(suffix, _SAME)
     read = reader(row)
-    return tuple(read({name: _scaled(cells[column], by) for column, (name, by) in factors.items()}) for cells in rows)
+    return tuple(
+        read({name: _scaled(cells[column], *by) for column, (name, by) in fields_by_column.items()}) for cells in rows
+    )
 
 
 def reader(kind: type[Row]) -> Callable[[Mapping[str, Any]], Row]:
@@ -87,8 +91,8 @@ def entry(options: Mapping[str, Entry], text: str, what: str) -> Entry:
     return options[text]
 
 
-def _scaled(cell: str, factor: float) -> str | float:
-    return cell if factor == 1.0 or not cell else float(f"{float(cell) * factor:.12g}")
+def _scaled(cell: str, times: float, over: float) -> str | float:
+    return cell if (times, over) == _SAME or not cell else float(cell) * times / over
 
 
 def _cell_reader(hint: Any, apart: str | None) -> Callable[[Any], Any]:
