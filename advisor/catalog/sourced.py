@@ -6,7 +6,7 @@ The shipped tables are checked by tests/catalog, not at each start: every range,
 import csv
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from pathlib import Path
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
@@ -100,7 +100,9 @@ def _cell_reader(hint: Any, apart: str | None) -> Callable[[Any], Any]:
     inner = [each for each in get_args(hint) if each not in (type(None), ...)]
     if get_origin(hint) is tuple:
         each = _cell_reader(inner[0], None)
-        return lambda cell: tuple(each(word) for word in (_words(cell, apart) if isinstance(cell, str) else cell))
+        return lambda cell: tuple(
+            each(word) for word in (filter(None, map(str.strip, cell.split(apart))) if isinstance(cell, str) else cell)
+        )
     if get_origin(hint) is Mapping:
         each = _cell_reader(inner[1], None)
         return lambda cell: {key: each(value) for key, value in cell.items()}
@@ -113,10 +115,6 @@ def _cell_reader(hint: Any, apart: str | None) -> Callable[[Any], Any]:
         read = reader(hint)
         return lambda cell: hint(*cell) if isinstance(cell, list) else read(cell)
     return (lambda cell: cell in ("yes", True)) if hint is bool else hint
-
-
-def _words(cell: str, apart: str | None) -> Iterable[str]:
-    return filter(None, (word.strip() for word in cell.split(apart)))
 
 
 def read_toml(path: Path, largest: int, error_kind: type[AdvisorError]) -> dict[str, Any]:
