@@ -30,12 +30,8 @@ class AdvisorError(Exception):
         self.got = got
         self.allowed = allowed
         self.do = do
-        parts = [got]
-        if allowed:
-            parts.append(f"allowed: {allowed}")
-        if do:
-            parts.append(do)
-        super().__init__("; ".join(parts))
+        parts = (got, f"allowed: {allowed}" if allowed else "", do)
+        super().__init__("; ".join(part for part in parts if part))
 
 
 class OutOfRange(AdvisorError, ValueError):

@@ -17,7 +17,7 @@ from advisor.advice.mix import mix_of
 from advisor.advice.wet_film import FilmCase, dry_films, film_settings
 from advisor.catalog.coatings import load_coating
 from advisor.physics.film import dry
-from advisor.physics.steps import steps_until
+from advisor.physics.film_step import steps_until
 from advisor.shop.shop import Shop
 from tests.physics.film_oracle import oracle
 

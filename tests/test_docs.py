@@ -11,10 +11,9 @@ from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.rules import RULES
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.data_sheets import SHEET_NUMBERS
-from advisor.catalog.defects import defects
 from advisor.catalog.limits import default_limits
 from advisor.catalog.marks import marks
-from advisor.catalog.mechanisms import mechanisms
+from advisor.catalog.mechanisms import defects, mechanisms
 from advisor.catalog.overcoats import overcoats
 from advisor.catalog.quantities import quantity_kinds
 from advisor.catalog.schedules import schedules
@@ -127,7 +126,7 @@ def overcoat_rows() -> list[str]:
         standings = [STANDING_SIGNS[overcoats()[under, over].standing] for over in coating_ids()]
         rows.append(f"| `{under}` | {' | '.join(standings)} |")
     for row in table_rows("overcoats.csv"):
-        after = "" if row["after"] == "none" else f"`{row['after']}`"
+        after = f"`{row['after']}`" if row["after"] else ""
         rows.append(
             f"| {ids(row['over'])} | {ids(row['under'])} | {row['standing']} | {after} | {row['scuff']} "
             f"| {row['between']} | {row['reason']} | {row['tag']}: {row['source']} |"

@@ -11,7 +11,7 @@ import pytest
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State
 from advisor.advice.words import worst_findings
 from advisor.catalog.coatings import coating_ids
-from advisor.catalog.deciding import standings
+from advisor.catalog.limits import standings
 from tests.support import FIXTURES, ROOT, answers, fixture_verdict, local
 
 RULES = {rule for rule, _ in standings()}

@@ -17,7 +17,7 @@ from advisor.catalog.solvents import solvents
 from advisor.catalog.sourced import Sourced
 from advisor.physics import film_build, viscosity
 from advisor.physics.cups import Cup, find_cup
-from advisor.physics.rate import rate_factor
+from advisor.physics.cure import rate_factor
 from advisor.physics.viscosity_fit import Flow, family_flow
 from advisor.shop.shop import Shop
 

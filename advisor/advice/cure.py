@@ -7,8 +7,7 @@ from math import inf, isfinite
 
 from advisor.advice.cure_record import Hole, MissingWord, Record, TemperatureRecord, joined
 from advisor.catalog.coatings import Coating
-from advisor.physics.cure import CureLaw, cure_speed, seconds_until
-from advisor.physics.rate import TEMPERATURE_RANGE
+from advisor.physics.cure import TEMPERATURE_RANGE, CureLaw, cure_speed, seconds_until
 from advisor.shop.shop import Shop
 
 # Stages and the number of the sheet that each follows, its safe end

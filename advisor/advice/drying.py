@@ -9,7 +9,7 @@ from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.mix import Mix, mix_of, usual
 from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films
 from advisor.catalog.coatings import Coating
-from advisor.physics.rate import rate_factor
+from advisor.physics.cure import rate_factor
 from advisor.shop.shop import Shop
 
 _REACTS = ("two-pack", "acid", "oxidation")

@@ -16,7 +16,7 @@ from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.advice.mix import Mix, mix_of, most_retarder
 from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
-from advisor.catalog.deciding import DECIDING, standings
+from advisor.catalog.limits import DECIDING, standings
 from advisor.shop.shop import Shop
 
 FilmRule = Callable[[FilmView | None, Conditions, Coating, Shop], Finding]

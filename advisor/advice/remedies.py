@@ -36,11 +36,11 @@ from advisor.advice.session import SESSION, prepare_films, worst_of_air
 from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.catalog.substrates import find_substrate
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import settled
 from advisor.physics.moist_air import MOLAR_MASS_RATIO, dew_point, humidity_ratio, relative_humidity_from_dew_point
 from advisor.physics.piece import Piece, warm_up_time
 from advisor.physics.room import RoomStart, Segment, room_course
 from advisor.physics.room_needs import make_up_power
-from advisor.physics.rounding import settled
 from advisor.shop.shop import Shop
 
 THINNER, RETARDER, FEWER, WARM_PIECES, WARM_ROOM, WARM_MAKE_UP, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH = (

@@ -18,7 +18,7 @@ from advisor.advice.conditions import (
 from advisor.advice.cure_floor import against_floors
 from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.catalog.coatings import Band, Coating
-from advisor.catalog.deciding import DECIDING, WHILE_NEW, standings
+from advisor.catalog.limits import DECIDING, WHILE_NEW, standings
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
 from advisor.shop.shop import Shop

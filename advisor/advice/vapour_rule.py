@@ -11,8 +11,7 @@ from advisor.advice.finding import Finding, Level, Remedy, Side
 from advisor.advice.mix import Mix
 from advisor.advice.plan import Plan
 from advisor.catalog.coatings import Coating
-from advisor.catalog.flammability import lowest_limit
-from advisor.catalog.solvents import solvents
+from advisor.catalog.solvents import lowest_limit, solvents
 from advisor.physics.vapour import (
     MIXING_FACTOR,
     SHARE_ALLOWED,

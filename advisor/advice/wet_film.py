@@ -11,15 +11,14 @@ from advisor.catalog.solvents import Solvent, solvents
 from advisor.catalog.substrates import find_substrate
 from advisor.errors import OutOfRange
 from advisor.physics import setting
+from advisor.physics.bounds import settled_number
 from advisor.physics.film import History, dry
-from advisor.physics.film_step import Air, Films
+from advisor.physics.film_step import Air, Films, steps_until
 from advisor.physics.liquids import Array, Liquids, interaction_from_dilute_activity
 from advisor.physics.mixture import Resin
 from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, ZERO_CELSIUS, dew_point, saturation_pressure
-from advisor.physics.rounding import settled_number
 from advisor.physics.slab import Slab
 from advisor.physics.spray import COARSE, FINE, Flight, landed
-from advisor.physics.steps import steps_until
 from advisor.physics.transfer import convection
 from advisor.shop.shop import Shop
 

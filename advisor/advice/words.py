@@ -42,9 +42,9 @@ from advisor.advice.vapour_rule import VAPOUR
 from advisor.advice.verdict import State, Verdict
 from advisor.advice.warm_up_words import warm_up_words
 from advisor.catalog.coatings import Band, Coating
-from advisor.catalog.defects import defects
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.marks import marks
+from advisor.catalog.mechanisms import defects
 from advisor.shop.shop import Shop
 
 _OF_HUMIDITY = ("relative_humidity", "blush")

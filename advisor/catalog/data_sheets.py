@@ -9,16 +9,14 @@ from typing import Any
 
 from advisor.catalog.coatings import (
     Coating,
-    believable,
     check_order,
     coating_ids,
     load_coating,
     number_kinds,
-    refuse_unknown,
 )
 from advisor.catalog.sourced import Sourced, read_toml
 from advisor.catalog.units import parse_quantity, spellings
-from advisor.errors import AdvisorError, CatalogError, shown
+from advisor.errors import AdvisorError, CatalogError, did_you_mean, shown
 
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.-]{0,39}")
 _LONGEST_TEXT = 120
@@ -48,7 +46,7 @@ def overlay(table: Mapping[str, Any], where: str) -> Coating:
     table: `based_on`, and optionally `id`, `name`, `sheet` (what the sheet is called), `[numbers]` with values as
     text such as "12 C". Raises CatalogError.
     """
-    refuse_unknown(table, ("based_on", "id", "name", "sheet", "numbers"), where)
+    _refuse_unknown(table, ("based_on", "id", "name", "sheet", "numbers"), where)
     for key in ("based_on", "id", "name", "sheet"):
         if not isinstance(table.get(key, ""), str):
             raise CatalogError(f"{where}: {key} is not a text", "", "put it in quotes")
@@ -63,7 +61,7 @@ def overlay(table: Mapping[str, Any], where: str) -> Coating:
     entries = table.get("numbers", {})
     if not isinstance(entries, dict):
         raise CatalogError(f"{where}: numbers is not a table", "", "write [numbers] on a line of its own")
-    refuse_unknown(entries, (*SHEET_NUMBERS, *number_kinds()), f"{where}: [numbers]")
+    _refuse_unknown(entries, (*SHEET_NUMBERS, *number_kinds()), f"{where}: [numbers]")
     source = table.get("sheet") or "your data sheet"
     numbers = dict(base.numbers)
     for key, text in entries.items():
@@ -96,6 +94,13 @@ def _follow_the_sheet(numbers: dict[str, Sourced], entries: Mapping[str, Any]) -
             numbers.pop(edge, None)
 
 
+def _refuse_unknown(table: Mapping[str, Any], known: tuple[str, ...], where: str) -> None:
+    """Raise CatalogError for a key that nobody reads, with the nearest known one."""
+    for key in table:
+        if key not in known:
+            raise CatalogError(f"{where}: unknown key {shown(key)}", "", did_you_mean(key, known))
+
+
 def _sheet_number(key: str, target: str, text: Any, source: str, where: str) -> Sourced:
     kind = number_kinds()[target]
     if not isinstance(text, str):
@@ -106,4 +111,7 @@ def _sheet_number(key: str, target: str, text: Any, source: str, where: str) -> 
         value = parse_quantity(text, kind.dimension, key)
     except AdvisorError as error:
         raise CatalogError(f"{where}: {error.got}", error.allowed, error.do) from error
-    return believable(Sourced(value, "data sheet", source), replace(kind, key=key), where)
+    if not kind.low <= value <= kind.high:
+        allowed = f"{kind.low:g} to {kind.high:g}"
+        raise CatalogError(f"{where}: {key} is {value:g} in SI", allowed, "check number and unit")
+    return Sourced(value, "data sheet", source)

@@ -1,26 +1,14 @@
-"""Default limits and sensor quality limits: numbers in SI, each with its source."""
+"""Default limits, sensor quality limits, and which rule decides: numbers in SI, each with its source."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from advisor.catalog.sourced import Sourced, table_rows
-from advisor.catalog.units import UNITS, Unit, to_si
-from advisor.errors import CatalogError
+from advisor.catalog.sourced import Sourced, table, table_rows
+from advisor.catalog.units import Unit
 
-
-@dataclass(frozen=True)
-class Limit:
-    """A default limit: SI value and source, its dimension and unit, what it may be set to [SI], and its plain name."""
-
-    key: str
-    number: Sourced
-    dimension: str
-    unit: Unit
-    low: float
-    high: float
-    label: str
-
+# An unknown on a deciding rule makes a WAIT, on an advisory one never; while new: until the piece has settled
+DECIDING, ADVISORY, WHILE_NEW = "deciding", "advisory", "while new"
 
 # What must not stand over what: an allowance over a stop, a last call before the first
 IN_ORDER = (
@@ -36,34 +24,46 @@ IN_ORDER = (
     ("plan_lead_last", "plan_lead_second"),
 )
 
-# A limit in C is a temperature; one in K is a difference: the table's unit says which.
-_DIMENSIONS = {"K": "temperature_difference"}
+
+@dataclass(frozen=True)
+class Limit:
+    """A default limit: SI value and source, its unit, what it may be set to [SI], and its plain name."""
+
+    key: str
+    number: Sourced
+    unit: Unit
+    low: float
+    high: float
+    label: str
 
 
-def _unit(spelling: str) -> Unit:
-    wanted = _DIMENSIONS.get(spelling)
-    for unit in UNITS:
-        if unit.spelling == spelling and wanted in (None, unit.dimension):
-            return unit
-    raise CatalogError(f"no unit {spelling!r}", "", "correct the table")
+@dataclass(frozen=True)
+class QualityLimit:
+    """A limit (SI) on readings of a kind of quantity, by the check it serves."""
 
-
-def _number(row: Mapping[str, str]) -> Sourced:
-    return Sourced(to_si(float(row["value"]), _unit(row["unit"])), row["tag"], row["source"])
+    quantity: str
+    check: str
+    number: Sourced
 
 
 @cache
 def default_limits() -> Mapping[str, Limit]:
     """Every default limit by key."""
-    limits = {}
-    for row in table_rows("limits.csv"):
-        unit = _unit(row["unit"])
-        low, high = (to_si(float(row[edge]), unit) for edge in ("low", "high"))
-        limits[row["key"]] = Limit(row["key"], _number(row), unit.dimension, unit, low, high, row["label"])
-    return limits
+    return {row.key: row for row in table("limits.csv", Limit)}
 
 
 @cache
 def quality_limits() -> Mapping[tuple[str, str], Sourced]:
     """Quality limits by (quantity kind, check); SI values."""
-    return {(row["quantity"], row["check"]): _number(row) for row in table_rows("quality_limits.csv")}
+    return {(row.quantity, row.check): row.number for row in table("quality_limits.csv", QualityLimit)}
+
+
+@cache
+def standings() -> Mapping[tuple[str, str], str]:
+    """Whether a rule decides, by (rule, family)."""
+    return {
+        (row["rule"], family): standing
+        for row in table_rows("deciding.csv")
+        for family, standing in row.items()
+        if family not in ("rule", "tag", "source")
+    }

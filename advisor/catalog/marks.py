@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from advisor.catalog.sourced import table_rows
+from advisor.catalog.sourced import table
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Mark:
 @cache
 def marks() -> Mapping[str, Mark]:
     """Every mark by its id."""
-    return {row["mark"]: Mark(**row) for row in table_rows("marks.csv")}
+    return {row.mark: row for row in table("marks.csv", Mark)}
 
 
 def in_a_word(mark: str) -> str:

@@ -1,17 +1,15 @@
 """What can make a coat go wrong: tests of what it was exposed to, by mechanism, how it then looks, and what to do.
 
-Three tables: `mechanisms.csv`, the probes of each in `probes.csv`, and in `looks.csv` when and where each is seen.
+Four tables: `defects.csv`; `mechanisms.csv`, the probes of each in `probes.csv`, and in `looks.csv` when and where each
+is seen.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cache
 
-from advisor.catalog.coatings import CARRIERS, HARDENING, TAGS, number_kinds
-from advisor.catalog.defects import defects
-from advisor.catalog.limits import default_limits
-from advisor.catalog.sourced import table_rows
-from advisor.errors import CatalogError
+from advisor.catalog.sourced import NAMES, table
+from advisor.errors import CatalogError, nearest, shown
 
 AIR, COAT, OTHER = KINDS = ("air", "coat", "other")
 ABOVE, BELOW = DIRECTIONS = ("above", "below")
@@ -45,6 +43,8 @@ class Probe:
 class Look:
     """When (FOUND) and where (WHERE) a mechanism shows a defect; empty says nothing of it. only: never otherwise."""
 
+    mechanism: str
+    defect: str
     found: tuple[str, ...]
     where: tuple[str, ...]
     only: bool
@@ -65,72 +65,59 @@ class Mechanism:
     proof: str
     change: str
     repair: str
-    probes: tuple[Probe, ...]
-    defects: tuple[str, ...]
-    applies: tuple[str, ...]
-    looks: Mapping[str, Look]
+    probes: tuple[Probe, ...] = ()
+    defects: tuple[str, ...] = ()
+    applies: tuple[str, ...] = ()
+    looks: Mapping[str, Look] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Defect:
+    """A defect: its id, its name, and other words for it."""
+
+    id: str
+    name: str
+    also_called: tuple[str, ...] = field(metadata=NAMES)
+
+
+@cache
+def defects() -> Mapping[str, Defect]:
+    """Every defect by its id."""
+    return {row.id: row for row in table("defects.csv", Defect)}
 
 
 @cache
 def mechanisms() -> Mapping[str, Mechanism]:
-    """Every mechanism by its id. Raises CatalogError for a bad row."""
-    probes, looks = table_rows("probes.csv"), table_rows("looks.csv")
-    for row in (*probes, *looks):
-        _check_words(row)
+    """Every mechanism by its id."""
+    probes, looks = table("probes.csv", Probe), table("looks.csv", Look)
     found = {}
-    for row in table_rows("mechanisms.csv"):
-        name = row["mechanism"]
-        own = [probe for probe in probes if probe["mechanism"] == name]
-        _check(row, own)
-        found[name] = Mechanism(
-            name, row["kind"], tuple(row["guns"].split()), row["label"], row["proof"], row["change"], row["repair"],
-            () if row["kind"] == OTHER else tuple(map(_probe, own)),
-            tuple(dict.fromkeys(word for probe in own for word in probe["defects"].split())),
-            tuple(dict.fromkeys(word for probe in own for word in probe["applies"].split())),
-            {look["defect"]: _look(look) for look in looks if look["mechanism"] == name},
-        )  # fmt: skip
-    unknown = {row["mechanism"] for row in (*probes, *looks)} - set(found)
-    if unknown:
-        raise CatalogError(f"no mechanism {sorted(unknown)[0]!r}", "one of mechanisms.csv", "correct it")
+    for row in table("mechanisms.csv", Mechanism):
+        own = [probe for probe in probes if probe.mechanism == row.id]
+        found[row.id] = replace(
+            row,
+            probes=() if row.kind == OTHER else tuple(own),
+            defects=tuple(dict.fromkeys(word for probe in own for word in probe.defects)),
+            applies=tuple(dict.fromkeys(word for probe in own for word in probe.applies)),
+            looks={look.defect: look for look in looks if look.mechanism == row.id},
+        )
     return found
 
 
-def _probe(row: Mapping[str, str]) -> Probe:
-    return Probe(
-        row["mechanism"], tuple(row["defects"].split()), row["exposure"], row["direction"], row["limit"],
-        float(row["width"]), tuple(row["applies"].split()), row["tag"], row["source"],
-    )  # fmt: skip
+def find_defect(text: str) -> Defect:
+    """A defect by its id, its name or another word for it, hyphens and case aside.
+
+    Raises CatalogError with the nearest id, or with all of them.
+    """
+    words = {
+        _plain(word): defect for defect in defects().values() for word in (defect.id, defect.name, *defect.also_called)
+    }
+    typed = _plain(text)
+    if typed in words:
+        return words[typed]
+    near = nearest(typed, words)
+    known = ", ".join(defects())
+    raise CatalogError(f"no defect {shown(text)}", "", f"did you mean {words[near].id}?" if near else f"known: {known}")
 
 
-def _look(row: Mapping[str, str]) -> Look:
-    return Look(tuple(row["found"].split()), tuple(row["where"].split()), row["only"] == "yes")
-
-
-def _check(row: Mapping[str, str], probes: list[dict[str, str]]) -> None:
-    where = f"mechanisms.csv, {row['mechanism']}"
-    _known(where, "kind", row["kind"], KINDS)
-    for word in row["guns"].split():
-        _known(where, "guns", word, (EVERY, *GUNS))
-    if not probes:
-        raise CatalogError(f"{where}: no row of probes.csv", "one at least", "say which defects it makes")
-    limits = (ZERO, ONE, OWN, *number_kinds(), *default_limits())
-    for probe in probes if row["kind"] != OTHER else ():
-        _known(where, "direction", probe["direction"], DIRECTIONS)
-        _known(where, "limit", probe["limit"], limits)
-        if not float(probe["width"] or 0.0) > 0.0:
-            raise CatalogError(f"{where}: width is {probe['width']!r}", "over 0", "correct it")
-
-
-def _check_words(row: Mapping[str, str]) -> None:
-    choices = {
-        "defects": defects(), "defect": defects(), "applies": (EVERY, *CARRIERS, *HARDENING), "tag": TAGS,
-        "found": FOUND, "where": WHERE, "only": ("yes",),
-    }  # fmt: skip
-    for column in choices.keys() & row.keys():
-        for word in [row[column]] if column == "tag" else row[column].split():
-            _known(f"{row['mechanism']}", column, word, tuple(choices[column]))
-
-
-def _known(where: str, column: str, word: str, allowed: tuple[str, ...]) -> None:
-    if word not in allowed:
-        raise CatalogError(f"{where}: {column} has {word!r}", ", ".join(allowed)[:120], "correct it")
+def _plain(text: str) -> str:
+    return " ".join(text.casefold().replace("-", " ").split())

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from advisor.catalog.sourced import table_rows
+from advisor.catalog.sourced import table
 from advisor.catalog.units import UNITS, Unit
 from advisor.errors import CatalogError, shown
 
@@ -42,16 +42,7 @@ class QuantityKind:
 @cache
 def quantity_kinds() -> Mapping[str, QuantityKind]:
     """Every kind by name."""
-    return {
-        row["quantity"]: QuantityKind(
-            row["quantity"],
-            row["dimension"],
-            float(row["resolution"]),
-            row["si_unit"],
-            row["label"],
-        )
-        for row in table_rows("quantities.csv")
-    }
+    return {row.kind: row for row in table("quantities.csv", QuantityKind)}
 
 
 def normal_name(name: str) -> str | None:

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from advisor.catalog.sourced import table_rows
-from advisor.errors import CatalogError, OutOfRange, did_you_mean, shown
+from advisor.catalog.sourced import entry, table
+from advisor.errors import OutOfRange
 
 
 @dataclass(frozen=True)
@@ -36,24 +36,10 @@ class Salt:
 @cache
 def salts() -> Mapping[str, Salt]:
     """Every salt by its formula."""
-    return {
-        row["salt"]: Salt(
-            row["salt"],
-            row["name"],
-            tuple(float(row[key]) for key in ("a0", "a1", "a2", "a3")),
-            float(row["uncertainty_pct"]) / 100.0,
-            float(row["low_c"]),
-            float(row["high_c"]),
-            row["tag"],
-            row["source"],
-        )
-        for row in table_rows("salts.csv")
-    }
+    return {row.key: row for row in table("salts.csv", Salt)}
 
 
 def salt_named(name: str) -> Salt:
     """A salt by its formula, upper and lower case alike. Raises CatalogError."""
-    for key, salt in salts().items():
-        if key.casefold() == name.strip().casefold():
-            return salt
-    raise CatalogError(f"no salt {shown(name)}", "", did_you_mean(name, salts()))
+    spelled = {key.casefold(): key for key in salts()}
+    return entry(salts(), spelled.get(name.strip().casefold(), name), "salt")

@@ -102,6 +102,12 @@ def unit_for(spelling: str, dimension: str) -> Unit | None:
     return None
 
 
+def listed_unit(spelling: str) -> Unit:
+    """The unit of a shipped table's spelling: a number in C is a temperature, one in K a difference."""
+    dimension = {"K": "temperature_difference"}.get(spelling)
+    return next(unit for unit in UNITS if unit.spelling == spelling and dimension in (None, unit.dimension))
+
+
 def spellings(dimension: str) -> str:
     """The spellings of a dimension, for an error message."""
     return ", ".join(unit.spelling for unit in UNITS if unit.dimension == dimension)

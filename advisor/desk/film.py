@@ -10,7 +10,7 @@ from advisor.advice.mix import fastest, mix_of, mix_of_solvents, usual
 from advisor.advice.wet_film import FilmCase, film_settings, wet_blend
 from advisor.catalog.coatings import Coating
 from advisor.physics import moist_air
-from advisor.physics.critical_humidity import critical_relative_humidity
+from advisor.physics.mixture import critical_relative_humidity
 from advisor.shop.shop import Shop
 
 

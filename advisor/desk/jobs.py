@@ -7,7 +7,7 @@ from datetime import datetime
 from advisor.advice.job import Coat, Job, Observation, Rework
 from advisor.advice.job_clock import JobClock
 from advisor.advice.job_words import job_name
-from advisor.catalog.defects import find_defect
+from advisor.catalog.mechanisms import find_defect
 from advisor.catalog.schedules import find_schedule
 from advisor.desk.typed import typed_text
 from advisor.errors import CatalogError, UsageError, did_you_mean, refuse, shown

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import settled
 from advisor.physics.liquids import Array
-from advisor.physics.rounding import settled
 
 LEAST_READINGS = 8
 TOO_FEW, NOT_FALLING, ONLY_NOISE = "too few readings", "the counts do not fall", "a fall no larger than the noise"

@@ -9,6 +9,7 @@ water.
 import math
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.moist_air import (
     PRESSURE_RANGE,
     WATER_GAS_CONSTANT,
@@ -33,7 +34,7 @@ def water_entering(air_temperature: float, relative_humidity: float, intake_flow
     air_temperature -60 to 100 °C, relative_humidity 0.001 to 1, intake_flow [m3/s] 0 to 1 of room air. With a flow of
     1 the number is that of `absolute_humidity` [kg/m3].
     """
-    _inside("intake flow", intake_flow, FLOW_RANGE, "m3/s")
+    inside("intake flow", intake_flow, FLOW_RANGE, "m3/s")
     return float(absolute_humidity(air_temperature, relative_humidity)) * intake_flow
 
 
@@ -58,7 +59,7 @@ def atmospheric_dew_point(
     pressure_dew_point_temperature -80 to 100 °C (a pressure dew point stated under 0 °C is a frost point on a dryer's
     sheet, and this is over liquid water: 2 K apart at -20 °C); gauge_pressure 0 to 2e6 Pa.
     """
-    _inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
+    inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
     vapour = saturation_pressure(pressure_dew_point_temperature) / _ratio(gauge_pressure, air_pressure)
     return float(dew_point_of(vapour))
 
@@ -69,15 +70,15 @@ def line_dew_point(pressure_dew_point_temperature: float, tank_temperature: floa
     pressure_dew_point_temperature [°C] of the air going in, tank_temperature -40 to 99 °C. It assumes the air has time
     to cool down to the tank; air drawn faster goes on warmer and wetter.
     """
-    _inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
-    _inside("tank temperature", tank_temperature, LINE_RANGE, "°C")
+    inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
+    inside("tank temperature", tank_temperature, LINE_RANGE, "°C")
     return min(pressure_dew_point_temperature, tank_temperature)
 
 
 def line_condenses(line_temperature: float, pressure_dew_point_temperature: float) -> bool:
     """Whether water condenses in a line [°C], -40 to 99, of air with this pressure dew point [°C], -80 to 100."""
-    _inside("line temperature", line_temperature, LINE_RANGE, "°C")
-    _inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
+    inside("line temperature", line_temperature, LINE_RANGE, "°C")
+    inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
     return line_temperature < pressure_dew_point_temperature
 
 
@@ -113,7 +114,7 @@ def water_condensed(
     cooled_to -40 to 99 °C, the others as `pressure_dew_point`; 0 where nothing condenses. The dry air is the same
     before and after; per mole of it vapour falls from e / (p - e) to that saturated in the tank.
     """
-    _inside("temperature cooled to", cooled_to, LINE_RANGE, "°C")
+    inside("temperature cooled to", cooled_to, LINE_RANGE, "°C")
     total = air_pressure * _ratio(gauge_pressure, air_pressure)
     vapour = float(vapour_pressure(air_temperature, relative_humidity))
     saturated = float(saturation_pressure(cooled_to))
@@ -138,12 +139,12 @@ def spraying_time(
     [m3/s] up to 1. Isothermal: a tank emptied in a minute cools and holds up to a quarter less. Infinite where the
     compressor keeps up.
     """
-    _inside("tank volume", tank_volume, TANK_RANGE, "m3")
-    _inside("full tank", full_pressure, GAUGE_RANGE, "Pa")
-    _inside("lowest pressure", lowest_pressure, GAUGE_RANGE, "Pa")
-    _inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
-    _inside("gun flow", gun_flow, (1e-6, FLOW_RANGE[1]), "m3/s")
-    _inside("compressor flow", compressor_flow, FLOW_RANGE, "m3/s")
+    inside("tank volume", tank_volume, TANK_RANGE, "m3")
+    inside("full tank", full_pressure, GAUGE_RANGE, "Pa")
+    inside("lowest pressure", lowest_pressure, GAUGE_RANGE, "Pa")
+    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
+    inside("gun flow", gun_flow, (1e-6, FLOW_RANGE[1]), "m3/s")
+    inside("compressor flow", compressor_flow, FLOW_RANGE, "m3/s")
     if not lowest_pressure <= full_pressure:
         raise OutOfRange("a lowest pressure over that of the full tank", "at most the full tank's", "check the gauge")
     drawn = gun_flow - compressor_flow
@@ -152,12 +153,6 @@ def spraying_time(
 
 def _ratio(gauge_pressure: float, air_pressure: float) -> float:
     """Absolute pressure in the tank over that outside."""
-    _inside("pressure", gauge_pressure, GAUGE_RANGE, "Pa gauge")
-    _inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
+    inside("pressure", gauge_pressure, GAUGE_RANGE, "Pa gauge")
+    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
     return (gauge_pressure + air_pressure) / air_pressure
-
-
-def _inside(name: str, value: float, allowed: tuple[float, float], unit: str) -> None:
-    low, high = allowed
-    if not low <= value <= high:
-        raise OutOfRange(f"{name} {value:g} {unit}", f"{low:g} to {high:g} {unit}", "check the unit")

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from advisor.errors import CatalogError, OutOfRange, did_you_mean, nearest, shown
+from advisor.errors import CatalogError, did_you_mean, nearest, shown
 
 
 @dataclass(frozen=True)
@@ -34,20 +34,6 @@ class Cup:
     temperature: float
     tag: str
     source: str
-
-    def __post_init__(self) -> None:
-        """Refuse a cup whose formula or ranges no cup has."""
-        figures = (self.slope, self.hyperbola, self.constant, *self.seconds, *self.viscosities, self.temperature)
-        if not all(math.isfinite(figure) for figure in figures):
-            raise OutOfRange(f"{self.name}: a figure that is no number", "numbers", "correct the cup")
-        if not (self.slope > 0.0 and self.hyperbola >= 0.0):
-            raise OutOfRange(f"{self.name}: falls with time", "slope over 0, hyperbola 0 or more", "correct the cup")
-        for what, (low, high) in (("seconds", self.seconds), ("viscosities", self.viscosities)):
-            if not 0.0 < low < high:
-                raise OutOfRange(f"{self.name}: {what} {low:g} to {high:g}", "over 0, rising", "correct the cup")
-        low, high = self.good_for
-        if not 0.0 < low < high:
-            raise OutOfRange(f"{self.name}: seconds and viscosities do not meet", "ranges that do", "correct the cup")
 
     def viscosity(self, seconds: float) -> float:
         """The formula [mm2/s] at seconds over 0 [s], unchecked."""

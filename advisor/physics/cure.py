@@ -12,14 +12,33 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.moist_air import ZERO_CELSIUS
-from advisor.physics.rate import ENERGY_RANGE, TEMPERATURE_RANGE, rate_factors
 
+TEMPERATURE_RANGE = (-20.0, 80.0)  # [°C]
+ENERGY_RANGE = (0.0, 200_000.0)  # [J/mol]
 COLDEST = -100.0  # [°C] taken in a record; what is below the law's own range moves as slowly as at its edge
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(7)
 _NEAR = 1e-3  # [s] how finely a crossing is found
 Floats = NDArray[np.float64]
+
+
+def rate_factor(temperature: float, reference: float, energy: float) -> float:
+    """Speed at a temperature over that at a reference temperature: exp(-E/R (1/T - 1/Tr)).
+
+    temperature, reference [°C] -20 to 80; energy [J/mol] 0 to 200,000. The form of ASTM C1074's equivalent age.
+    """
+    inside("temperature", temperature, TEMPERATURE_RANGE, "°C")
+    inside("reference temperature", reference, TEMPERATURE_RANGE, "°C")
+    inside("activation energy", energy, ENERGY_RANGE, "J/mol")
+    return float(rate_factors(np.array([temperature]), reference, np.array([energy]))[0])
+
+
+def rate_factors(temperatures: Floats, reference: float, energies: Floats) -> Floats:
+    """The same of many temperatures [°C] and energies [J/mol] at once, in the same range, which the caller sees to."""
+    apart = 1.0 / (temperatures + ZERO_CELSIUS) - 1.0 / (reference + ZERO_CELSIUS)
+    return np.asarray(np.exp(-energies / GAS_CONSTANT * apart), dtype=np.float64)
 
 
 @dataclass(frozen=True)
@@ -37,11 +56,8 @@ class CureLaw:
     fastest: float = inf
 
     def __post_init__(self) -> None:
-        if not TEMPERATURE_RANGE[0] <= self.reference <= TEMPERATURE_RANGE[1]:
-            raise OutOfRange(f"reference temperature {self.reference:g} °C", "-20 to 80 °C", "check the unit")
-        for energy in (self.energy_cold, self.energy_warm):
-            if not ENERGY_RANGE[0] <= energy <= ENERGY_RANGE[1]:
-                raise OutOfRange(f"activation energy {energy:g} J/mol", "0 to 200,000 J/mol", "check the unit")
+        inside("reference temperature", self.reference, TEMPERATURE_RANGE, "°C")
+        inside("activation energy", np.array([self.energy_cold, self.energy_warm]), ENERGY_RANGE, "J/mol")
         if not self.fastest >= 1.0 or not self.none_below < inf:
             raise OutOfRange("cure law", "a fastest speed of 1 or more, a floor that is a number", "correct it")
 

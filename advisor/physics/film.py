@@ -13,11 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.film_step import Air, Films, State, over, stepped, wood_of
+from advisor.physics.bounds import inside
+from advisor.physics.film_step import Air, Films, State, over, stepped, steps_until, wood_of
 from advisor.physics.liquids import Array
 from advisor.physics.moist_air import ZERO_CELSIUS
 from advisor.physics.slab import CELLS, slab_modes
-from advisor.physics.steps import steps_until
 
 _STOP_EVERY = 8  # steps between looks whether all films have set
 
@@ -115,16 +115,13 @@ def _refuse_nonsense(films: Films, airs: Sequence[Air]) -> None:
     for name, value in (("liquid", films.masses), ("resin", films.resin_volume)):
         if not np.all(np.isfinite(value) & (value >= 0)):
             raise OutOfRange(f"a film with {name} below 0 or not a number", "0 or more", "check the wet film")
-    low, high = FILM_TEMPERATURE_RANGE
     for name, value in (
         ("film", films.temperature),
         ("piece", films.piece),
         *(("air", air.temperature) for air in airs),
         *(("walls", air.surroundings) for air in airs),
     ):
-        outside = ~((value >= low) & (value <= high))
-        if outside.any():
-            raise OutOfRange(f"{name} {value[outside][0]:g} °C", f"{low:g} to {high:g} °C", "check it")
+        inside(name, value, FILM_TEMPERATURE_RANGE, "°C", "check it")
     for air in airs:
         vapour = air.vapour_pressure if air.vapours is None else np.column_stack([air.vapour_pressure, air.vapours])
         if not np.all((vapour >= 0) & (vapour < 0.5 * films.pressure)):

@@ -6,7 +6,7 @@ ft2 mil. Thinning is thinner by volume of the unthinned paint (0 to 2); volume s
 
 import math
 
-from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.viscosity import THINNING_RANGE
 
 SOLIDS_RANGE = (0.01, 1.0)  # [fraction]
@@ -23,20 +23,20 @@ def dry_film(wet_film: float, volume_solids: float, thinning: float = 0.0) -> fl
 
     wet_film 0.1 um to 5 mm, volume_solids 0.01 to 1. Nothing but solids is left; pores and shrink-back are not told.
     """
-    _inside("wet film", wet_film, FILM_RANGE, "m")
+    inside("wet film", wet_film, FILM_RANGE, "m")
     return wet_film * _solids(volume_solids, thinning)
 
 
 def wet_film_for(dry: float, volume_solids: float, thinning: float = 0.0) -> float:
     """Wet film [m] that dries to a film [m]; the inverse of `dry_film`."""
-    _inside("dry film", dry, FILM_RANGE, "m")
+    inside("dry film", dry, FILM_RANGE, "m")
     return dry / _solids(volume_solids, thinning)
 
 
 def extra_coats(coats: int, thinning: float) -> int:
     """Coats to add so that thinned coats build as much as so many (1 to 50) unthinned ones of the same wet film."""
-    _inside("coats", coats, COATS_RANGE, "")
-    _inside("thinning", thinning, THINNING_RANGE, "of the paint")
+    inside("coats", coats, COATS_RANGE, "")
+    inside("thinning", thinning, THINNING_RANGE, "of the paint")
     return math.ceil(coats * thinning - _ROUNDING)
 
 
@@ -47,9 +47,9 @@ def area_covered(
 
     volume 0 to 10 m3; transfer_efficiency 0.05 to 1, the share that lands on the piece.
     """
-    _inside("volume", volume, VOLUME_RANGE, "m3")
-    _inside("dry film", dry, FILM_RANGE, "m")
-    _inside("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)")
+    inside("volume", volume, VOLUME_RANGE, "m3")
+    inside("dry film", dry, FILM_RANGE, "m")
+    inside("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)")
     return volume * transfer_efficiency * _solids(volume_solids, thinning) / dry
 
 
@@ -57,20 +57,14 @@ def volume_for(
     area: float, dry: float, volume_solids: float, thinning: float = 0.0, transfer_efficiency: float = 1.0
 ) -> float:
     """Volume [m3] of the ready mix for an area [m2], 0 to 10,000, and a dry film [m]; the inverse of `area_covered`."""
-    _inside("area", area, AREA_RANGE, "m2")
-    _inside("dry film", dry, FILM_RANGE, "m")
-    _inside("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)")
+    inside("area", area, AREA_RANGE, "m2")
+    inside("dry film", dry, FILM_RANGE, "m")
+    inside("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)")
     return area * dry / (transfer_efficiency * _solids(volume_solids, thinning))
 
 
 def _solids(volume_solids: float, thinning: float) -> float:
     """Volume solids of the thinned mix."""
-    _inside("volume solids", volume_solids, SOLIDS_RANGE, "(a fraction)")
-    _inside("thinning", thinning, THINNING_RANGE, "of the paint")
+    inside("volume solids", volume_solids, SOLIDS_RANGE, "(a fraction)")
+    inside("thinning", thinning, THINNING_RANGE, "of the paint")
     return volume_solids / (1.0 + thinning)
-
-
-def _inside(name: str, value: float, allowed: tuple[float, float], unit: str) -> None:
-    low, high = allowed
-    if not low <= value <= high:
-        raise OutOfRange(f"{name} {value:g} {unit}".strip(), f"{low:g} to {high:g} {unit}".strip(), "check the unit")

@@ -9,7 +9,7 @@ A value outside the stated range, NaN included, raises OutOfRange.
 """
 
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from importlib.util import find_spec, module_from_spec
 from types import ModuleType
 
@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 
 Array = NDArray[np.float64]
 Values = float | Array
@@ -42,18 +43,7 @@ _START = (-3.45613527e-11, -6.94851516e-10, -1.92883058e-8, -5.07352181e-7, -1.7
 _BLOCK = 32_768  # elements worked on at a time, so that the temporaries stay in the processor's cache
 
 
-def _checked(name: str, value: Values, allowed: tuple[float, float], unit: str) -> Array:
-    array = np.asarray(value, dtype=np.float64)
-    low, high = allowed
-    inside = (array >= low) & (array <= high)
-    if not inside.all():
-        first = float(np.extract(~inside, array)[0])
-        raise OutOfRange(
-            f"{name} {first:g} {unit}".rstrip(),
-            f"{low:g} to {high:g} {unit}".rstrip(),
-            "check the unit and the sensor; leave missing values out",
-        )
-    return array
+_checked = partial(inside, do="check the unit and the sensor; leave missing values out")
 
 
 def _temperature(value: Values, name: str = "air temperature") -> Array:
@@ -68,7 +58,8 @@ def _pressure(value: Values) -> Array:
     return _checked("air pressure", value, PRESSURE_RANGE, "Pa")
 
 
-def _returned(result: Array) -> Values:
+def returned(result: Array) -> Values:
+    """A float for what was worked out of floats."""
     return float(result) if np.ndim(result) == 0 else result
 
 
@@ -122,7 +113,7 @@ def saturation_pressure(air_temperature: Values) -> Values:
     within 0.1 % of Sonntag (1990) down to -40 °C (tested).
     """
     celsius = _checked("temperature", air_temperature, SATURATION_RANGE, "°C")
-    return _returned(np.exp(_log_saturation(celsius + ZERO_CELSIUS)))
+    return returned(np.exp(_log_saturation(celsius + ZERO_CELSIUS)))
 
 
 def vapour_pressure(air_temperature: Values, relative_humidity: Values) -> Values:
@@ -131,7 +122,7 @@ def vapour_pressure(air_temperature: Values, relative_humidity: Values) -> Value
     air_temperature: [°C], -60 to 100; relative_humidity: [fraction], 0.001 to 1.
     """
     humidity = _humidity(relative_humidity)
-    return _returned(humidity * np.exp(_log_saturation(_temperature(air_temperature) + ZERO_CELSIUS)))
+    return returned(humidity * np.exp(_log_saturation(_temperature(air_temperature) + ZERO_CELSIUS)))
 
 
 def dew_point(air_temperature: Values, relative_humidity: Values) -> Values:
@@ -145,7 +136,7 @@ def dew_point(air_temperature: Values, relative_humidity: Values) -> Values:
         log_pressure: Array = np.asarray(_log_saturation(celsius + ZERO_CELSIUS) + np.log(humidity))
         return _saturation_temperature(log_pressure) - ZERO_CELSIUS
 
-    return _returned(_blockwise(block, _temperature(air_temperature), _humidity(relative_humidity)))
+    return returned(_blockwise(block, _temperature(air_temperature), _humidity(relative_humidity)))
 
 
 def dew_point_of(vapour: Values) -> Values:
@@ -154,7 +145,7 @@ def dew_point_of(vapour: Values) -> Values:
     vapour: 0.01 to 101,325 Pa, dew points of -81 to 100 °C; the inverse of `saturation_pressure` to 1e-6 K.
     """
     pascal = _checked("vapour pressure", vapour, (0.01, 101_325.0), "Pa")
-    return _returned(_saturation_temperature(np.asarray(np.log(pascal))) - ZERO_CELSIUS)
+    return returned(_saturation_temperature(np.asarray(np.log(pascal))) - ZERO_CELSIUS)
 
 
 def relative_humidity_from_dew_point(air_temperature: Values, dew_point_temperature: Values) -> Values:
@@ -172,7 +163,7 @@ def relative_humidity_from_dew_point(air_temperature: Values, dew_point_temperat
             "check the sensor",
         )
     ratio = np.exp(_log_saturation(dew + ZERO_CELSIUS) - _log_saturation(celsius + ZERO_CELSIUS))
-    return _returned(ratio)
+    return returned(ratio)
 
 
 def relative_humidity_at(air_temperature: Values, relative_humidity: Values, other_temperature: Values) -> Values:
@@ -183,7 +174,7 @@ def relative_humidity_at(air_temperature: Values, relative_humidity: Values, oth
     """
     vapour = vapour_pressure(air_temperature, relative_humidity)
     other = _temperature(other_temperature, "other temperature")
-    return _returned(vapour / np.exp(_log_saturation(other + ZERO_CELSIUS)))
+    return returned(vapour / np.exp(_log_saturation(other + ZERO_CELSIUS)))
 
 
 def temperature_for_relative_humidity(
@@ -199,19 +190,19 @@ def temperature_for_relative_humidity(
     limit = float(_log_saturation(np.asarray(105.0 + ZERO_CELSIUS)))
     if not np.all(log_pressure <= limit):
         raise OutOfRange("a target humidity too low for this moisture", "a temperature up to 105 °C", "dry the air")
-    return _returned(_saturation_temperature(log_pressure) - ZERO_CELSIUS)
+    return returned(_saturation_temperature(log_pressure) - ZERO_CELSIUS)
 
 
 def vapour_pressure_deficit(air_temperature: Values, relative_humidity: Values) -> Values:
     """How much more vapour the air could hold [Pa]: saturation minus vapour pressure. Inputs as `dew_point`."""
     saturation = np.exp(_log_saturation(_temperature(air_temperature) + ZERO_CELSIUS))
-    return _returned(saturation * (1.0 - _humidity(relative_humidity)))
+    return returned(saturation * (1.0 - _humidity(relative_humidity)))
 
 
 def absolute_humidity(air_temperature: Values, relative_humidity: Values) -> Values:
     """Water vapour per volume of air [kg/m3], as an ideal gas (WMO-No. 8). Inputs as `dew_point`."""
     kelvin = _temperature(air_temperature) + ZERO_CELSIUS
-    return _returned(_humidity(relative_humidity) * np.exp(_log_saturation(kelvin)) / (WATER_GAS_CONSTANT * kelvin))
+    return returned(_humidity(relative_humidity) * np.exp(_log_saturation(kelvin)) / (WATER_GAS_CONSTANT * kelvin))
 
 
 def humidity_ratio(air_temperature: Values, relative_humidity: Values, pressure: Values) -> Values:
@@ -220,7 +211,7 @@ def humidity_ratio(air_temperature: Values, relative_humidity: Values, pressure:
     total = _pressure(pressure)
     if not np.all(vapour < 0.99 * total):
         raise OutOfRange("air that is nearly all steam", "vapour pressure under the air pressure", "check the unit")
-    return _returned(MOLAR_MASS_RATIO * vapour / (total - vapour))
+    return returned(MOLAR_MASS_RATIO * vapour / (total - vapour))
 
 
 def wet_bulb(air_temperature: Values, relative_humidity: Values, pressure: Values) -> Values:
@@ -238,13 +229,13 @@ def wet_bulb(air_temperature: Values, relative_humidity: Values, pressure: Value
             return temperature
         return float(library.GetTWetBulbFromHumRatio(temperature, moisture, total))
 
-    return _returned(np.asarray(np.vectorize(single, otypes=[float])(celsius, ratio, _pressure(pressure))))
+    return returned(np.asarray(np.vectorize(single, otypes=[float])(celsius, ratio, _pressure(pressure))))
 
 
 def pressure_at_altitude(altitude: Values) -> Values:
     """Standard air pressure [Pa] at an altitude [m], -500 to 5,000; ASHRAE 2017 ch. 1 eq. 3."""
     metres = _checked("altitude", altitude, ALTITUDE_RANGE, "m")
-    return _returned(101_325.0 * (1.0 - 2.25577e-5 * metres) ** 5.2559)
+    return returned(101_325.0 * (1.0 - 2.25577e-5 * metres) ** 5.2559)
 
 
 def dew_point_uncertainty(
@@ -266,7 +257,7 @@ def dew_point_uncertainty(
     slope_at_dew = _log_saturation_slope(dew + ZERO_CELSIUS)
     from_temperature = _log_saturation_slope(celsius + ZERO_CELSIUS) / slope_at_dew * of_temperature
     from_humidity = of_humidity / (humidity * slope_at_dew)
-    return _returned(np.hypot(from_temperature, from_humidity))
+    return returned(np.hypot(from_temperature, from_humidity))
 
 
 @cache

@@ -23,7 +23,7 @@ from advisor.physics.moist_air import (
     Values,
     dew_point_of,
     saturation_pressure,
-)
+)  # fmt: skip
 from advisor.physics.piece import Piece
 from advisor.physics.stores import Linked, Stretch, stores_course
 from advisor.physics.transfer import AIR_HEAT_CAPACITY, air_density
@@ -56,11 +56,6 @@ class Wall:
     conductivity: float
     heat_capacity: float
     thickness: float
-
-    def __post_init__(self) -> None:
-        inside("wall conductivity", self.conductivity, (0.01, 10.0), "W/(m K)")
-        inside("wall heat capacity", self.heat_capacity, (1e4, 5e6), "J/(m3 K)")
-        inside("wall thickness", self.thickness, (1e-3, 1.0), "m")
 
 
 BRICK = Wall(0.8, 1.6e6, 0.1)  # 100 mm of brick or block, from memory; warmth gets about 60 mm deep in 2 h
@@ -289,10 +284,9 @@ def _cases(room: Room, start: RoomStart, segments: Sequence[Segment]) -> int:
     """How many cases the inputs make together. Raises OutOfRange where they do not fit."""
     if not segments:
         raise OutOfRange("no segment", "one or more", "say what happens first")
-    records: list[object] = [room, start, *segments, *start.pieces]
-    if room.moisture is not None:
-        records.append(room.moisture)
-    shapes = {np.shape(value) for record in records for value in vars(record).values() if _is_value(value)}
+    records: list[object] = [room, start, *segments, *start.pieces, *filter(None, [room.moisture])]
+    values = [value for record in records for value in vars(record).values()]
+    shapes = {np.shape(value) for value in values if isinstance(value, int | float | np.ndarray | np.generic)}
     try:
         shape = np.broadcast_shapes((1,), *shapes)
     except ValueError:
@@ -300,7 +294,3 @@ def _cases(room: Room, start: RoomStart, segments: Sequence[Segment]) -> int:
     if len(shape) != 1 or shape[0] == 0:
         raise OutOfRange(f"inputs of shapes {sorted(shapes)}", "numbers, or arrays of one length", "one entry a case")
     return int(shape[0])
-
-
-def _is_value(value: object) -> bool:
-    return isinstance(value, int | float | np.ndarray | np.generic)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.bounds import inside
+from advisor.physics.bounds import inside, settled
 from advisor.physics.compressed_air import SEA_LEVEL
 from advisor.physics.liquids import Array
 from advisor.physics.moist_air import saturation_pressure
@@ -24,7 +24,6 @@ from advisor.physics.room import (
     Segment,
     room_course,
 )
-from advisor.physics.rounding import settled
 
 FEWEST_READINGS = 6
 CLEAREST_NEEDED = 0.3  # largest standard uncertainty, as a share of the figure, that still counts as told

@@ -4,11 +4,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.film import dry
-from advisor.physics.film_step import Air, Films
+from advisor.physics.film_step import Air, Films, steps_until
 from advisor.physics.liquids import Array
-from advisor.physics.steps import steps_until
 from advisor.physics.transfer import IN_STILL_AIR, air_conductivity
 
 DIAMETER_RANGE = (5e-6, 500e-6)  # [m]
@@ -35,12 +34,8 @@ def landed(
     droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = Sh = 2. steps: FINE or COARSE.
     Range: droplets 5 to 500 µm, 0.1 ms to 1 s.
     """
-    for name, value, (low, high), unit in (
-        ("a droplet of", flight.diameter, DIAMETER_RANGE, "m"),
-        ("a flight of", flight.seconds, FLIGHT_RANGE, "s"),
-    ):
-        if not low <= value <= high:
-            raise OutOfRange(f"{name} {value:g} {unit}", f"{low:g} to {high:g} {unit}", "check the gun's figures")
+    inside("a droplet of", flight.diameter, DIAMETER_RANGE, "m", "check the gun's figures")
+    inside("a flight of", flight.seconds, FLIGHT_RANGE, "s", "check the gun's figures")
     liquids = films.liquids
     thickness = films.resin_volume + (films.masses / liquids.density).sum(axis=1)
     thinned = flight.diameter / 6.0 / thickness

@@ -1,9 +1,8 @@
 """Heat and vapour between a surface and the air over it."""
 
 import numpy as np
-from numpy.typing import NDArray
 
-from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.liquids import Array, Liquids
 
 STEFAN_BOLTZMANN = 5.670374e-8  # [W/(m2 K4)], CODATA 2018
@@ -47,9 +46,8 @@ def convection(
     memory). air_speed [m/s] 0-5; length [m], the smallest dimension, 0.005-3; difference [K] between surface and air
     for the natural part.
     """
-    speed, length = np.asarray(air_speed, dtype=np.float64), np.asarray(length, dtype=np.float64)
-    _inside("air speed", speed, AIR_SPEED_RANGE, "m/s")
-    _inside("dimension", length, LENGTH_RANGE, "m")
+    speed = inside("air speed", air_speed, AIR_SPEED_RANGE, "m/s", "check it")
+    length = inside("dimension", length, LENGTH_RANGE, "m", "check it")
     kelvin = np.asarray(kelvin)
     kinematic = air_viscosity(kelvin) / air_density(kelvin, pressure)
     forced = 0.664 * np.sqrt(speed * length / kinematic) * np.cbrt(AIR_PRANDTL)
@@ -84,10 +82,3 @@ def mass_transfer(
     thermal = air_conductivity(kelvin) / (density * AIR_HEAT_CAPACITY)
     lewis = thermal[..., None] / diffusivity
     return np.asarray((convective / (density * AIR_HEAT_CAPACITY))[..., None] * lewis**-exponent)
-
-
-def _inside(name: str, value: NDArray[np.float64], allowed: tuple[float, float], unit: str) -> None:
-    low, high = allowed
-    outside = ~((value >= low) & (value <= high))
-    if outside.any():
-        raise OutOfRange(f"{name} {float(value[outside].flat[0]):g} {unit}", f"{low:g} to {high:g} {unit}", "check it")

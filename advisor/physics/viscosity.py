@@ -6,15 +6,18 @@ data sheets have it (0 to 2): 25 % thinning is a share of 20 %.
 """
 
 from dataclasses import dataclass
-from math import exp, isfinite, log
+from functools import partial
+from math import exp, log
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside
 from advisor.physics.cups import WITHDRAWN, Cup, cups, find_cup
+from advisor.physics.cure import ENERGY_RANGE, TEMPERATURE_RANGE, rate_factor
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.moist_air import ZERO_CELSIUS
-from advisor.physics.rate import ENERGY_RANGE, TEMPERATURE_RANGE, rate_factor
 
 VISCOSITY_RANGE = (0.3, 1e6)  # [mm2/s], acetone to honey many times over
+_inside = partial(inside, do="check the figures")
 THINNEST = 1.0  # [mm2/s], water: what runs out as fast as water is no reading of a paint
 LONGEST = 600.0  # [s], of an estimate: no reading goes on for ten minutes
 SHARE_RANGE = (0.0, 0.7)  # [fraction] of the ready mix; a thinning of 200 % is a share of 0.67
@@ -186,9 +189,3 @@ def _misread(cup: Cup, what: str, better: str | None) -> OutOfRange:
     first, last = cup.seconds
     do = f"use {better}, or take an estimate" if better else "no cup here reads it: take an estimate"
     return OutOfRange(f"{cup.name} {what}", f"{first:g} to {last:g} s", do)
-
-
-def _inside(name: str, value: float, allowed: tuple[float, float], unit: str) -> None:
-    low, high = allowed
-    if not (isfinite(value) and low <= value <= high):
-        raise OutOfRange(f"{name} {value:g} {unit}".strip(), f"{low:g} to {high:g} {unit}".strip(), "check the figures")

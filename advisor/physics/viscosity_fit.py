@@ -6,17 +6,19 @@ any number of pots at once. The starting figures are a prior: two readings move 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import log
 
 import numpy as np
 
 from advisor.errors import OutOfRange
+from advisor.physics.bounds import inside, settled
+from advisor.physics.cure import ENERGY_RANGE, TEMPERATURE_RANGE
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.moist_air import ZERO_CELSIUS
-from advisor.physics.rate import ENERGY_RANGE, TEMPERATURE_RANGE
-from advisor.physics.rounding import settled
 from advisor.physics.viscosity import SHARE_RANGE, SLOPE_RANGE, VISCOSITY_RANGE
 
+_inside = partial(inside, unit="", do="check the figures")
 PRIOR_SPREAD = 0.4  # [fraction] standard uncertainty of a family's figures: products of one family differ by so much
 READING_SPREAD = 0.04  # [ln] of a cup reading in range: 2 to 5 % by a cup maker's manual, and the measuring jug
 ESTIMATE_SPREAD = 0.12  # [ln] of one outside its range
@@ -94,9 +96,3 @@ def _row(reading: FlowReading) -> tuple[float, float, float, float]:
     inverse = 1.0 / (GAS_CONSTANT * (reading.temperature + ZERO_CELSIUS))
     spread = READING_SPREAD if reading.in_range else ESTIMATE_SPREAD
     return -reading.share, inverse, log(reading.viscosity), spread
-
-
-def _inside(name: str, value: float, allowed: tuple[float, float]) -> None:
-    low, high = allowed
-    if not low <= value <= high:
-        raise OutOfRange(f"{name} {value:g}", f"{low:g} to {high:g}", "check the figures")

@@ -10,7 +10,7 @@ import numpy as np
 
 from advisor.errors import OutOfRange
 from advisor.physics.bounds import inside
-from advisor.physics.moist_air import Array, Values
+from advisor.physics.moist_air import Array, Values, returned
 
 TEMPERATURE_RANGE = (-1.2, 132.2)  # [°C], the table's 30 to 270 °F
 HUMIDITY_RANGE = (0.05, 0.95)  # [fraction], the table's
@@ -43,7 +43,7 @@ def moisture_content(air_temperature: Values, relative_humidity: Values) -> Valu
     """
     inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
     inside("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)")
-    return _returned(_equilibrium(np.asarray(air_temperature, float), np.asarray(relative_humidity, float)))
+    return returned(_equilibrium(np.asarray(air_temperature, float), np.asarray(relative_humidity, float)))
 
 
 def humidity_for(air_temperature: Values, moisture: Values) -> Values:
@@ -67,7 +67,7 @@ def humidity_for(air_temperature: Values, moisture: Values) -> Values:
         middle = (low + high) / 2.0
         under = _equilibrium(celsius, middle) < wanted
         low, high = np.where(under, middle, low), np.where(under, high, middle)
-    return _returned((low + high) / 2.0)
+    return returned((low + high) / 2.0)
 
 
 def mean_moisture(seconds: Array, air_temperature: Array, relative_humidity: Array) -> MeanMoisture | None:
@@ -112,7 +112,3 @@ def _equilibrium(celsius: Array, humidity: Array) -> Array:
     dissolved = k * humidity
     bound = k1 * dissolved * (1.0 + 2.0 * k2 * dissolved) / (1.0 + k1 * dissolved * (1.0 + k2 * dissolved))
     return np.asarray(18.0 / mass * (dissolved / (1.0 - dissolved) + bound))
-
-
-def _returned(result: Array) -> Values:
-    return float(result) if np.ndim(result) == 0 else result

@@ -93,17 +93,14 @@ class MqttSource:
     def rebuild(self) -> None:
         """Drop the client, whatever state it is in, and start another on the same session.
 
-        The old network thread may hang in a dead socket: it is told to end and left, never waited for.
+        On it the broker sends again what was refused. The old network thread may hang in a dead socket: it is told to
+        end and left, never waited for.
         """
         client, self._client = self._client, None
         self._next_generation()
         if client is not None:
             _abandon(client)
         self.start()
-
-    def reconnect(self) -> None:
-        """A new connection on the same session, so that the broker sends again what was refused."""
-        self.rebuild()
 
     @property
     def connected_for(self) -> float | None:

@@ -28,7 +28,7 @@ from advisor.readings.reading import (
     WRONG_UNIT,
     Reading,
     Series,
-)
+)  # fmt: skip
 
 MINUTE = 60_000  # [ms]
 _LONGEST_GAP = 6 * 60 * MINUTE  # a longer silence ends a run of readings that are alike, or at the end stop
@@ -36,11 +36,8 @@ _RUN_OF = 4  # readings at least that make a run
 _SISTER_FRESH = 20 * MINUTE  # a sister's reading is compared while younger than this
 _UNIT_TOLERANCE = 3.0  # [K] a Fahrenheit reading taken as Celsius, turned back, meets its sister within this
 _MOVES_NO_HUMIDITY = 1.0  # [K] moves none by a sister's distance: a quick look before the equation
-_TOGETHER = {
-    "air_temperature": ("relative_humidity", "dew_point"),
-    "relative_humidity": ("air_temperature",),
-    "dew_point": ("air_temperature",),
-}
+_MOISTURE = ("relative_humidity", "dew_point")
+_TOGETHER = {"air_temperature": _MOISTURE, **dict.fromkeys(_MOISTURE, ("air_temperature",))}
 
 
 @dataclass
@@ -231,14 +228,13 @@ class QualityControl:
         step = quality_limits().get((kind, "step_per_minute"))
         if step is None or history.last_good is None:
             return False
-        if _within_step(history.last_good, reading, step.value):
-            history.candidate = None
-            return False
         candidate = history.candidate
-        if candidate is not None and reading.at > candidate.at and _within_step(candidate, reading, step.value):
+        later = candidate is None or reading.at > candidate.at
+        known = (history.last_good, *((candidate,) if candidate is not None and later else ()))
+        if any(_within_step(each, reading, step.value) for each in known):
             history.candidate = None
             return False
-        if candidate is None or reading.at > candidate.at:
+        if later:
             history.candidate = reading
         return True
 
@@ -263,18 +259,15 @@ class QualityControl:
         if kind == "air_temperature" and _fahrenheit_for(reading.value, reference):
             return WRONG_UNIT
         key = (place, quantity, frozenset(fresh if len(fresh) == 2 else (sensor,)))
-        allowed = max(floor.value, self._joint_accuracy(reading.series, others))
+        # twice the joint standard uncertainty of this sensor and its least sure sister
+        joint = hypot(self.accuracy(sensor, quantity), max(self.accuracy(name, quantity) for name in others))
+        allowed = max(floor.value, 2.0 * joint)
         if abs(reading.value - reference) <= allowed:
             self._apart_since.pop(key, None)
             return ""
         since = self._apart_since.setdefault(key, reading.at)
         held = reading.at - since >= quality_limits()[kind, "sister_for"].value * 1000
         return DISAGREES if held else ""
-
-    def _joint_accuracy(self, series: Series, others: dict[str, float]) -> float:
-        """Twice the joint standard uncertainty of this sensor and its least sure sister."""
-        own = self.accuracy(series.sensor, series.quantity)
-        return 2.0 * hypot(own, max(self.accuracy(name, series.quantity) for name in others))
 
 
 def _contradicts_itself(history: _History, reading: Reading) -> bool:

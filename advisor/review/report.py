@@ -6,8 +6,7 @@ from html import escape
 from advisor.advice.cautions import cautions_for
 from advisor.advice.measures import moment
 from advisor.advice.phrases import CAUTION_WORDS
-from advisor.catalog.defects import defects
-from advisor.catalog.mechanisms import AIR
+from advisor.catalog.mechanisms import AIR, defects
 from advisor.errors import printable
 from advisor.review import words
 from advisor.review.causes import Cause, Standing

@@ -4,11 +4,13 @@ import re
 from dataclasses import dataclass
 
 from advisor.catalog.mechanisms import DAYS, FOUND, HOURS, MINUTES, MORNING, WHERE, Mechanism
+from advisor.catalog.units import UNITS
 from advisor.errors import UsageError, shown
 
-_SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0, "day": 86_400.0, "week": 7 * 86_400.0, "month": 30 * 86_400.0}
+_SECONDS = {unit.spelling: unit.factor for unit in UNITS if unit.dimension == "time"} | {
+    word: days * 86_400.0 for word, days in (("day", 1), ("week", 7), ("month", 30), ("year", 365))
+}
 _AFTER = re.compile(r"(\d{1,4}(?:\.\d{1,3})?) ?(s|min|h|day|week|month|year)s?")
-_YEAR = 365 * 86_400.0
 _ENDS = ((2400.0, MINUTES), (10 * 3600.0, HOURS), (30 * 3600.0, MORNING))  # [s]; what is later is days on
 _FORM = "2min, all over"
 
@@ -53,7 +55,7 @@ def sighting(text: str | None) -> Sighting:
         elif part in ("next morning", "the next morning", "morning"):
             seen = Sighting(None, MORNING, seen.where)
         elif (found := _AFTER.fullmatch(part)) is not None:
-            after = float(found.group(1)) * _SECONDS.get(found.group(2), _YEAR)
+            after = float(found.group(1)) * _SECONDS[found.group(2)]
             seen = Sighting(after, found_after(after), seen.where)
         else:
             places = ", ".join(word.replace("-", " ") for word in WHERE)

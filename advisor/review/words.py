@@ -5,9 +5,8 @@ from dataclasses import replace
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
 from advisor.advice.measures import clock, difference, moment, percent, pressure, span, temperature, trimmed
 from advisor.advice.phrases import FRESH_TWO_PACK_DUST
-from advisor.catalog.defects import defects
 from advisor.catalog.marks import in_short
-from advisor.catalog.mechanisms import AIR, HOURS, MINUTES
+from advisor.catalog.mechanisms import AIR, HOURS, MINUTES, defects
 from advisor.review.causes import LOOKS, NEAR, SIBLING, Cause, Causes, Outcome, Standing
 from advisor.review.doubt_words import doubts
 from advisor.review.found import Exposure

@@ -112,7 +112,9 @@ def _shop(file: ShopFile, sheets: Mapping[str, Coating], folder: Path) -> Shop:
         forecast_topic=file.forecast.topic,
         broker=None if file.mqtt is None else _broker(file.mqtt, folder, file.logbook),
         notices=_notices(file.notices),
-        limits={key: parse_quantity(text, default_limits()[key].dimension, key) for key, text in file.limits.items()},
+        limits={
+            key: parse_quantity(text, default_limits()[key].unit.dimension, key) for key, text in file.limits.items()
+        },
     )
 
 

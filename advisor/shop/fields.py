@@ -1,10 +1,13 @@
 """The fields of the configuration file's tables: what one may hold, and how a key nobody knows is refused."""
 
+import re
+from collections.abc import Callable
 from typing import Annotated, Any, ClassVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from advisor.catalog.units import parse_quantity
+from advisor.catalog.limits import IN_ORDER, default_limits
+from advisor.catalog.units import from_si, parse_quantity
 from advisor.errors import ADDRESS, UsageError, did_you_mean, shown
 
 _NAME = r"^[A-Za-z0-9][A-Za-z0-9 _.-]{0,39}$"
@@ -44,23 +47,60 @@ Keepalive = Annotated[float, _measure("time", 5, 120)]
 Name = Annotated[str, Field(pattern=_NAME)]
 
 
-def _plain(text: str) -> str:
-    """Text that may be shown: it steers no terminal, and holds no address with a password in it."""
-    if not text.isprintable():
-        raise ValueError("a sign in it cannot be printed; letters, digits and the like are allowed; take it out")
-    if ADDRESS.search(text):
-        raise ValueError("it looks like an address with :// or a password, which is not allowed here; take it out")
-    return text
+def so_that(holds: Callable[[str], object], words: str) -> AfterValidator:
+    """What must hold of a text, and what is said where it does not; `{got}` in it stands for the text."""
+
+    def check(text: str) -> str:
+        if not holds(text):
+            raise ValueError(words.format(got=shown(text)))
+        return text
+
+    return AfterValidator(check)
 
 
-def _topic(topic: str) -> str:
-    if "#" in topic or "+" in topic or topic.startswith("$"):
-        raise ValueError(f"got {shown(topic)}; name one topic of your own, without # or +, not beginning with $")
-    return topic
+# Text that may be shown: it steers no terminal, and holds no address with a password in it
+Text = Annotated[
+    str,
+    Field(min_length=1, max_length=200),
+    so_that(str.isprintable, "a sign in it cannot be printed; letters, digits and the like are allowed; take it out"),
+    so_that(
+        lambda text: not ADDRESS.search(text),
+        "it looks like an address with :// or a password, which is not allowed here; take it out",
+    ),
+]
+Topic = Annotated[
+    Text,
+    so_that(
+        re.compile(r"[^#+$][^#+]*").fullmatch,
+        "got {got}; name one topic of your own, without # or +, not beginning with $",
+    ),
+]
 
 
-Text = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_plain)]
-Topic = Annotated[Text, AfterValidator(_topic)]
+def _known_limits(table: dict[str, str]) -> dict[str, str]:
+    for key, text in table.items():
+        limit = default_limits().get(key)
+        if limit is None:
+            raise ValueError(f"unknown limit {shown(key)}; {did_you_mean(key, default_limits())}")
+        value = typed_value(text, limit.unit.dimension, key)
+        if not limit.low <= value <= limit.high:
+            low, high = (f"{from_si(edge, limit.unit):g}" for edge in (limit.low, limit.high))
+            unit = "" if limit.unit.spelling == "ratio" else f" {limit.unit.spelling}"
+            raise ValueError(f"{key} {shown(text)}; allowed {low} to {high}{unit}")
+    for lower, upper in IN_ORDER:
+        under, over = (
+            typed_value(table[key], default_limits()[key].unit.dimension, key)
+            if key in table
+            else default_limits()[key].number.value
+            for key in (lower, upper)
+        )
+        if not under <= over:
+            said = " and ".join(f"{key} {shown(table[key])}" for key in (lower, upper) if key in table)
+            raise ValueError(f"{said}; {lower} may not be over {upper}; state both")
+    return table
+
+
+Limits = Annotated[dict[str, str], AfterValidator(_known_limits)]
 
 
 class Strict(BaseModel):

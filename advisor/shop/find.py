@@ -12,27 +12,21 @@ SYSTEM_FILE = Path("/etc/spray-day-advisor") / FILE_NAME
 
 def find_config(given: Path | None) -> Path | None:
     """The file to read: the one given, else $ADVISOR_CONFIG, ./advisor.toml, the user's, the system's; or None."""
+    named = given or os.environ.get("ADVISOR_CONFIG")
+    if named:
+        return Path(named)
+    local = Path(FILE_NAME)
     try:
-        return _find(given)
+        if local.exists() or local.is_symlink():
+            return local
+        from platformdirs import user_config_path  # noqa: PLC0415 - only when no nearer file was found
+
+        further = (user_config_path("spray-day-advisor") / FILE_NAME, SYSTEM_FILE)
+        return next((path for path in further if path.exists()), None)
     except OSError as error:
         raise ConfigError(
             f"cannot look for a configuration: {error.strerror}", "", "check the path and rights"
         ) from error
-
-
-def _find(given: Path | None) -> Path | None:
-    named = given or (Path(os.environ["ADVISOR_CONFIG"]) if os.environ.get("ADVISOR_CONFIG") else None)
-    if named is not None:
-        return named
-    local = Path(FILE_NAME)
-    if local.exists() or local.is_symlink():
-        return local
-    from platformdirs import user_config_path  # noqa: PLC0415 - only when no nearer file was found
-
-    for path in (user_config_path("spray-day-advisor") / FILE_NAME, SYSTEM_FILE):
-        if path.exists():
-            return path
-    return None
 
 
 def shop_from(given: Path | None) -> Shop:

@@ -4,16 +4,14 @@ import codecs
 import re
 from collections import Counter
 from datetime import datetime
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 from zoneinfo import ZoneInfo
 
 from pydantic import Field, field_validator, model_validator
 
-from advisor.catalog.limits import IN_ORDER, default_limits
 from advisor.catalog.quantities import column_of, find_column
-from advisor.catalog.units import from_si
 from advisor.catalog.walls import walls
-from advisor.errors import did_you_mean, shown
+from advisor.errors import shown
 from advisor.shop.fields import (
     Altitude,
     Conductance,
@@ -21,6 +19,7 @@ from advisor.shop.fields import (
     Flow,
     HumidityAccuracy,
     Keepalive,
+    Limits,
     Name,
     Power,
     Strict,
@@ -28,13 +27,14 @@ from advisor.shop.fields import (
     Text,
     Topic,
     Volume,
-    typed_value,
+    so_that,
 )  # fmt: skip
 from advisor.shop.shop import Shop
 
 QUIET = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])-([01][0-9]|2[0-3]):([0-5][0-9])")
 _LABEL = r"[A-Za-z0-9_]([A-Za-z0-9_-]{0,61}[A-Za-z0-9])?"
 _HOST = re.compile(rf"(?=.{{1,253}}$)({_LABEL}(\.{_LABEL})*\.?|[0-9A-Fa-f]*:[0-9A-Fa-f:.]+)")
+_KNOWN_WALLS = f"got {{got}}; allowed {', '.join(walls())}"
 _DESTINATION = re.compile(r"[a-z][a-z0-9]{0,19}://\S{1,2000}")
 
 
@@ -90,17 +90,10 @@ class RoomTable(Strict):
     """The room one sprays in."""
 
     volume: Volume = Shop.room_volume
-    walls: str | None = None
+    walls: Annotated[str, so_that(lambda name: name in walls(), _KNOWN_WALLS)] | None = None
     wall_conductance: Conductance | None = None
     heater: Power | None = None
     dehumidifier: Drying | None = None
-
-    @field_validator("walls")
-    @classmethod
-    def _known_walls(cls, value: str | None) -> str | None:
-        if value is not None and value not in walls():
-            raise ValueError(f"got {shown(value)}; allowed {', '.join(walls())}")
-        return value
 
 
 class BoothTable(Strict):
@@ -163,7 +156,14 @@ class MqttTable(Strict):
     """The broker the sensors speak to; a password never stands in the file itself."""
 
     _secret: ClassVar[bool] = True
-    host: str
+    host: Annotated[
+        str,
+        so_that(
+            _HOST.fullmatch,
+            "it is no host (not shown: it may hold a password); allowed a name or number alone, like 192.168.1.5; port "
+            "and user have keys of their own",
+        ),
+    ]
     port: int = Field(default=1883, ge=1, le=65535)
     protocol: Literal["5", "3.1.1"] = "5"
     client_id: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_.-]{1,60}$")
@@ -174,16 +174,6 @@ class MqttTable(Strict):
     credential: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_][A-Za-z0-9_.@-]{0,99}$")
     tls_ca: Text | None = None
     keepalive: Keepalive = 15.0
-
-    @field_validator("host")
-    @classmethod
-    def _host_alone(cls, value: str) -> str:
-        if not _HOST.fullmatch(value):
-            raise ValueError(
-                "it is no host (not shown: it may hold a password); allowed a name or number alone, like "
-                "192.168.1.5; port and user have keys of their own"
-            )
-        return value
 
     def says(self, topic: str) -> bool:
         """Whether a topic is one the advisor itself publishes on."""
@@ -206,7 +196,17 @@ class NoticesTable(Strict):
 
     _secret: ClassVar[bool] = True
     destinations: list[str] = Field(default_factory=list)
-    quiet: str | None = None
+    quiet: (
+        Annotated[
+            str,
+            so_that(QUIET.fullmatch, "got {got}; write it like 22:00-07:00"),
+            so_that(
+                lambda hours: hours[:5] != hours[6:],
+                "got {got}, no hours at all; write it like 22:00-07:00, or leave it out",
+            ),
+        ]
+        | None
+    ) = None
 
     @field_validator("destinations")
     @classmethod
@@ -217,15 +217,6 @@ class NoticesTable(Strict):
             if address in addresses[: number - 1]:
                 raise ValueError(f"number {number} stands there twice; take one out")
         return addresses
-
-    @field_validator("quiet")
-    @classmethod
-    def _hours(cls, value: str | None) -> str | None:
-        if value is not None and not QUIET.fullmatch(value):
-            raise ValueError(f"got {shown(value)}; write it like 22:00-07:00")
-        if value is not None and value[:5] == value[6:]:
-            raise ValueError(f"got {shown(value)}, no hours at all; write it like 22:00-07:00, or leave it out")
-        return value
 
 
 class ForecastTable(Strict):
@@ -254,7 +245,7 @@ class ShopFile(Strict):
     mqtt: MqttTable | None = None
     forecast: ForecastTable = ForecastTable()
     notices: NoticesTable = NoticesTable()
-    limits: dict[str, str] = Field(default_factory=dict)
+    limits: Limits = Field(default_factory=dict)
 
     @field_validator("zone")
     @classmethod
@@ -265,30 +256,6 @@ class ShopFile(Strict):
             except (KeyError, ValueError, OSError) as error:
                 raise ValueError(f"got {shown(value)}; write a zone name like Europe/London") from error
         return value
-
-    @field_validator("limits")
-    @classmethod
-    def _known_limits(cls, table: dict[str, str]) -> dict[str, str]:
-        for key, text in table.items():
-            limit = default_limits().get(key)
-            if limit is None:
-                raise ValueError(f"unknown limit {shown(key)}; {did_you_mean(key, default_limits())}")
-            value = typed_value(text, limit.dimension, key)
-            if not limit.low <= value <= limit.high:
-                low, high = (f"{from_si(edge, limit.unit):g}" for edge in (limit.low, limit.high))
-                unit = "" if limit.unit.spelling == "ratio" else f" {limit.unit.spelling}"
-                raise ValueError(f"{key} {shown(text)}; allowed {low} to {high}{unit}")
-        for lower, upper in IN_ORDER:
-            under, over = (
-                typed_value(table[key], default_limits()[key].dimension, key)
-                if key in table
-                else default_limits()[key].number.value
-                for key in (lower, upper)
-            )
-            if not under <= over:
-                said = " and ".join(f"{key} {shown(table[key])}" for key in (lower, upper) if key in table)
-                raise ValueError(f"{said}; {lower} may not be over {upper}; state both")
-        return table
 
     @model_validator(mode="after")
     def _places_named(self) -> "ShopFile":

@@ -4,7 +4,6 @@ import time
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Protocol
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
@@ -21,14 +20,6 @@ class Now:
     def boot(self) -> tuple[str, int]:
         """Boot id and milliseconds since boot, as the logbook keeps them."""
         return self.boot_id, round(self.boottime * 1000)
-
-
-class Clock(Protocol):
-    """Gives the present moment."""
-
-    def now(self) -> Now:
-        """This moment."""
-        ...
 
 
 class SystemClock:
@@ -70,3 +61,6 @@ class SimulatedClock:
         """Another boot."""
         self._boot_id = boot_id
         self._boottime = 10.0
+
+
+Clock = SystemClock | SimulatedClock  # what gives the present moment

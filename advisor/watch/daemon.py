@@ -37,7 +37,7 @@ from advisor.shop.shop import Shop
 from advisor.watch.clock import Now
 from advisor.watch.job_watch import JobDue, JobWatch
 from advisor.watch.plan_watch import PlanRound, PlanWatch
-from advisor.watch.quiet import quiet_end
+from advisor.watch.sender import quiet_end
 from advisor.watch.ways_watch import WaysWatch
 
 INTERVAL = timedelta(minutes=1)

@@ -32,7 +32,7 @@ from advisor.logbook.conditions import milliseconds
 from advisor.logbook.plan_log import finish_plan, keep_told, open_plan, open_plans, told_of
 from advisor.logbook.verdict_log import load_announced, save_announced
 from advisor.shop.shop import Shop
-from advisor.watch.quiet import quiet_end
+from advisor.watch.sender import quiet_end
 
 log = structlog.get_logger()
 

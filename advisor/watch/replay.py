@@ -1,5 +1,6 @@
 """A recorded file through the daemon: same parser, writer, tick and outbox; only timer and source are replaced."""
 
+import json
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -15,18 +16,18 @@ from advisor.logbook.outbox import Waiting
 from advisor.logbook.plan_log import keep_plan
 from advisor.logbook.store import open_for_writing
 from advisor.readings.calibration import Calibrator
-from advisor.readings.csv_file import CsvReadings
+from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Reading, Reject
 from advisor.shop.shop import Shop
-from advisor.watch.capture import read_capture
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.sender import Sender
 from advisor.watch.writer import Incoming, Writer
 
 SCREEN = "screen"
+LONGEST_LINE = 20_000  # characters of a capture
 
 
 @dataclass(frozen=True)
@@ -172,3 +173,32 @@ def _by_moment(
         group.append(entry)
     if group and at is not None:
         yield at, group
+
+
+def read_capture(path: Path) -> Iterator[Message | Reject]:
+    """The messages of a capture in the order of its lines: JSON lines of time, topic, payload, retain, as they came.
+
+    Raises FileError when it cannot be read at all.
+    """
+    try:
+        with path.open(encoding="utf-8", errors="backslashreplace") as stream:
+            number = 0
+            while line := stream.readline(LONGEST_LINE + 1):
+                number += 1
+                if line.strip():
+                    yield _message(line, number)
+    except OSError as error:
+        raise FileError(f"cannot read {path}: {error.strerror}", "", "check the path") from error
+
+
+def _message(line: str, number: int) -> Message | Reject:
+    try:
+        entry = json.loads(line)
+        moment = parse_time(entry["time"], None)
+        if moment is None or not isinstance(entry["payload"], str) or not isinstance(entry["topic"], str):
+            raise ValueError
+        return Message(
+            entry["topic"], entry["payload"].encode("utf-8"), milliseconds(moment), entry.get("retain") is True
+        )
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, UnicodeEncodeError):
+        return Reject(f"line {number}", "no capture line", line[:40].strip())

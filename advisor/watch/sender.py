@@ -1,25 +1,24 @@
-"""Sends what waits in the outbox: its own thread, one row for each notice and destination, none lost."""
+"""Sends what waits in the outbox, out of quiet hours: one row for each notice and destination, none lost."""
 
 import random
 import sqlite3
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC
+from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
-import structlog
-
+from advisor.catalog.marks import marks
 from advisor.logbook import outbox
+from advisor.logbook.calibration_log import calibrations_in_force
 from advisor.logbook.conditions import milliseconds, moment_of
-from advisor.shop.shop import Shop
+from advisor.shop.shop import Notices, Shop
 from advisor.watch.clock import Clock
-from advisor.watch.quiet import quiet_end
 
-log = structlog.get_logger()
 POLL = 2.0  # [s]
+_MINUTES_A_DAY = 1440
 
 
 class Notifier(Protocol):
@@ -34,7 +33,8 @@ class Notifier(Protocol):
 class Sender:
     """Works through the outbox. read: a query on a connection of its own; write: a job in the writer's transaction.
 
-    blind: whether the daemon cannot tell just now, so that only worse news may go out.
+    blind: whether the daemon cannot tell just now, so that only worse news may go out. leaving: whether it is to end,
+    so that no more is begun.
     """
 
     shop: Shop
@@ -43,6 +43,7 @@ class Sender:
     read: Callable[[Callable[[sqlite3.Connection], Any]], Any]
     write: Callable[[Callable[[sqlite3.Connection], Any]], Any]
     blind: Callable[[], bool] = lambda: False
+    leaving: Callable[[], bool] = lambda: False
     _sent: set[tuple[int, str]] = field(default_factory=set)
     _not_before: dict[tuple[int, str], float] = field(default_factory=dict)
 
@@ -53,6 +54,8 @@ class Sender:
         rows: Sequence[outbox.Waiting] = self.read(lambda connection: outbox.waiting(connection, now, held))
         closed = 0
         for row in rows:
+            if self.leaving():
+                break
             now = milliseconds(self.clock.now().wall)  # a slow destination takes its time
             key = (row.notice_id, row.destination)
             if key in self._sent:  # it went out, only the note of it failed
@@ -69,13 +72,32 @@ class Sender:
                 closed += self._send(row, now)
         return closed
 
-    def run(self, stop: threading.Event) -> None:
-        """Rounds until stopped; a fault in one is logged and the next one comes."""
-        while not stop.wait(POLL):
-            try:
-                self.round()
-            except Exception as error:
-                log.error("notices not sent", error=f"{type(error).__name__}: {error}")
+    def tell_past(self, why: str) -> None:
+        """Tell the person something that the logbook cannot hold."""
+        text = f"WAIT, cannot tell: {marks()[why].sentence} {marks()[why].remedy}"
+        notice = outbox.Notice(milliseconds(self.clock.now().wall), "cannot-tell", "*", "wait", why, text, True, 0)
+
+        def send() -> None:
+            for destination in self.shop.notices.destinations:
+                self.notifier.send(outbox.Waiting(0, destination, 0, notice), text)
+
+        threading.Thread(target=send, name="blind").start()  # waited for, even where the process ends over it
+
+    def tell_due_calibrations(self) -> None:
+        """A notice for each sensor whose salt check is due again, once for each calibration."""
+        at = milliseconds(self.clock.now().wall)
+        lasts = round(self.shop.limit("calibration_due").value * 1000)
+
+        def job(connection: sqlite3.Connection) -> None:
+            for kept in calibrations_in_force(connection).values():
+                reason = f"calibration-due {kept.sensor} {kept.id}"
+                if at - kept.made_at < lasts or outbox.last_told_at(connection, "*", "info", reason) is not None:
+                    continue
+                text = f"Salt check due again for the humidity sensor {kept.sensor}: advisor calibrate."
+                notice = outbox.Notice(at, "info", "*", "info", reason, text, False, at + lasts)
+                outbox.put(connection, notice, self.shop.notices.destinations, at)
+
+        self.write(job)
 
     def _send(self, row: outbox.Waiting, now: int) -> int:
         key = (row.notice_id, row.destination)
@@ -100,3 +122,20 @@ def message_text(row: outbox.Waiting, zone: str | None) -> str:
     """The text of a notice with its clock time and number, so that a repeat is recognised."""
     moment = moment_of(row.notice.at).astimezone(ZoneInfo(zone) if zone else UTC)
     return f"{moment:%H:%M} {row.notice.text} (notice {row.notice_id})"
+
+
+def quiet_end(at: int, notices: Notices, zone: str | None) -> int:
+    """When the quiet hours that hold at a moment end [ms UTC]; the moment itself where none hold."""
+    if notices.quiet_from is None or notices.quiet_until is None or notices.quiet_from == notices.quiet_until:
+        return at
+    here = ZoneInfo(zone) if zone else UTC
+    local = moment_of(at).astimezone(here)
+    minute = local.hour * 60 + local.minute
+    since_start = (minute - notices.quiet_from) % _MINUTES_A_DAY
+    length = (notices.quiet_until - notices.quiet_from) % _MINUTES_A_DAY
+    if since_start >= length:
+        return at
+    tomorrow = minute >= notices.quiet_until
+    day = local.date() + timedelta(days=1 if tomorrow else 0)
+    end = datetime(day.year, day.month, day.day, *divmod(notices.quiet_until, 60), tzinfo=here)
+    return milliseconds(end)

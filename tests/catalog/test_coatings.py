@@ -1,13 +1,10 @@
-"""The ten families: complete, sourced, in order; faults in a family's file are told."""
-
-import copy
-import tomllib
+"""The ten families: complete, sourced, in order."""
 
 import pytest
 
-from advisor.catalog.coatings import TAGS, coating_from_table, coating_ids, load_coating, number_kinds
-from advisor.catalog.sourced import FOLDER
+from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.errors import CatalogError
+from tests.catalog import TAGS
 
 # the fixed names
 IDS = (
@@ -28,10 +25,6 @@ BANDS = {
     "solvent-polyurethane-2k": (18, 28, 15, 32, 25, 70, 80),
     "oil-varnish": (16, 28, 10, 32, 25, 70, 80),
 }
-
-
-def table(coating: str = "shellac") -> dict:
-    return tomllib.loads((FOLDER / "coatings" / f"{coating}.toml").read_text("utf-8"))
 
 
 def test_the_ten_families_are_there():
@@ -78,48 +71,3 @@ def test_chemistry_gates_stand_in_the_data():
 def test_an_unknown_coating_is_answered_with_the_nearest():
     with pytest.raises(CatalogError, match="did you mean nitrocellulose-lacquer"):
         load_coating("nitrocelulose-laquer")
-
-
-def change(path: list[str], value: object) -> dict:
-    changed = copy.deepcopy(table())
-    place = changed
-    for key in path[:-1]:
-        place = place[key]
-    if value is None:
-        del place[path[-1]]
-    else:
-        place[path[-1]] = value
-    return changed
-
-
-LOW = {"value": 16, "unit": "C", "tag": "common practice", "source": "no source"}
-
-
-@pytest.mark.parametrize(
-    ("path", "value", "words"),
-    [
-        (["carrier"], None, "carrier is missing"),
-        (["carrier"], "oil", "solvent"),
-        (["flammable"], "yes", "bool"),
-        (["colour"], "red", "unknown key 'colour'"),
-        (["numbers", "wet_film_low"], None, "wet_film_low missing"),
-        (["numbers", "wet_film_lwo"], LOW, "did you mean wet_film_low"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "unit": "%"}, "temperature_go_low in '%'"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "value": "16"}, "a number"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "value": True}, "a number"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "value": float("nan")}, "nan"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "value": 61}, "61"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "tag": "hearsay"}, "hearsay"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "source": ""}, "source"),
-        (["numbers", "air_temperature_go_low"], 16, "value, unit, tag and source"),
-        (["numbers", "air_temperature_go_low"], {**LOW, "value": 28}, "go_low"),
-        (["blends", "medium", "mass_fractions"], {"ethanol": 0.9}, "sums to 0.9"),
-        (["blends", "medium", "mass_fractions"], {"ethanol": 1.1, "water": -0.1}, "empty part"),
-        (["blends", "medium", "mass_fractions"], {"ethanl": 1.0}, "unknown solvent 'ethanl'; did you mean ethanol"),
-        (["blends", "medium", "tag"], "", "tag or source"),
-    ],
-)
-def test_a_fault_in_a_family_file_names_the_file_and_the_key(path, value, words):
-    with pytest.raises(CatalogError, match=words) as caught:
-        coating_from_table(change(path, value), "shellac.toml")
-    assert "shellac.toml" in str(caught.value)

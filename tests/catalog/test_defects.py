@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.catalog.defects import defects, find_defect
+from advisor.catalog.mechanisms import defects, find_defect
 from advisor.errors import CatalogError
 
 THIRTEEN = (

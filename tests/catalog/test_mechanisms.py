@@ -2,8 +2,7 @@
 
 import pytest
 
-from advisor.catalog.defects import defects
-from advisor.catalog.mechanisms import AIR, OTHER, mechanisms
+from advisor.catalog.mechanisms import AIR, OTHER, defects, mechanisms
 
 
 @pytest.mark.parametrize("defect", defects())

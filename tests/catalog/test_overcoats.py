@@ -7,7 +7,6 @@ over a soft one cracks; wax in shellac lets water-borne and two-pack go; lacquer
 import pytest
 
 from advisor.advice.phrases import AFTER_WORDS, GOES_OVER_HEADS
-from advisor.catalog import overcoats as table
 from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
 from advisor.catalog.overcoats import (
     NO,
@@ -21,7 +20,6 @@ from advisor.catalog.overcoats import (
     overcoats,
 )
 from advisor.catalog.sourced import table_rows
-from advisor.errors import CatalogError
 
 PAIRS = sorted(overcoats())
 LACQUERS = ("nitrocellulose-lacquer", "acrylic-lacquer")
@@ -130,30 +128,3 @@ def test_what_may_lie_between_goes_over_the_one_and_below_the_other(under, over)
 def test_spirit_waits_until_no_hardener_is_left_to_eat():
     for name in ("waterborne-clear-2k", "solvent-polyurethane-2k"):
         assert overcoats()[name, "shellac"].after == overcoats()["shellac", name].after == "full_cure_high"
-
-
-@pytest.mark.parametrize(
-    ("column", "value", "said"),
-    [
-        ("under", "shelac", "did you mean shellac"), ("standing", "maybe", "standing is 'maybe'"),
-        ("after", "recoat", "after is 'recoat'"), ("after", "none", "after is none"),
-        ("after", "before_two_pack_clear", "has no before_two_pack_clear"),
-        ("scuff", "a bit", "scuff is 'a bit'"), ("tag", "hearsay", "tag is 'hearsay'"),
-        ("standing", "own window", "own window for itself alone"), ("over", "shellac", "there twice"),
-    ],
-)  # fmt: skip
-def test_a_bad_cell_is_refused_with_its_place(monkeypatch, column, value, said):
-    rows = table_rows("overcoats.csv")
-    at = next(n for n, row in enumerate(rows) if row["under"] == "shellac" and row["over"] == "oil-varnish")
-    rows[at] = {**rows[at], column: value}
-    monkeypatch.setattr(table, "table_rows", lambda _: rows)
-    with pytest.raises(CatalogError) as caught:
-        overcoats.__wrapped__()
-    assert said in str(caught.value)
-
-
-def test_a_missing_pair_is_refused(monkeypatch):
-    rows = table_rows("overcoats.csv")[:-1]
-    monkeypatch.setattr(table, "table_rows", lambda _: rows)
-    with pytest.raises(CatalogError, match="is missing"):
-        overcoats.__wrapped__()

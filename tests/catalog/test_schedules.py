@@ -1,7 +1,5 @@
 """Schedules as data: what finishers say they do, in an order in which the coats may lie over each other."""
 
-import tomllib
-
 import pytest
 
 from advisor.advice.build import build, usual_layers
@@ -9,8 +7,7 @@ from advisor.advice.job_words import plan_words
 from advisor.advice.overcoat import overcoat
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO
-from advisor.catalog.schedules import STEPS, find_schedule, schedule_from_table, schedules
-from advisor.catalog.sourced import FOLDER
+from advisor.catalog.schedules import STEPS, find_schedule, schedules
 from advisor.errors import CatalogError
 from advisor.shop.shop import Shop
 from tests.support import reference_rows
@@ -76,32 +73,6 @@ def test_a_schedule_is_found_whatever_its_case_and_the_nearest_is_named():
     assert find_schedule(" Varnish ").id == "varnish"
     with pytest.raises(CatalogError, match="did you mean varnish"):
         find_schedule("varnihs")
-
-
-def table(**changes):
-    entry = tomllib.loads((FOLDER / "schedules.toml").read_text("utf-8"))["schedules"][0]
-    return {**entry, **changes}
-
-
-def steps(**changes):
-    return [{**table()["steps"][0], **changes}]
-
-
-@pytest.mark.parametrize(
-    "changes",
-    [
-        {"tag": "hearsay"}, {"source": ""}, {"more": 1}, {"steps": []}, {"steps": table()["steps"][::-1]},
-        {"steps": table()["steps"][:1] * 2}, {"steps": steps(step="polish")}, {"steps": steps(coating="honey")},
-        {"steps": steps(coats=[3, 2])}, {"steps": steps(coats=[0, 2])}, {"steps": steps(coats=[1, 51])},
-        {"steps": steps(coats=[1])}, {"steps": steps(coats=[True, True])}, {"steps": steps(scuff=[40, 400])},
-        {"steps": steps(sheen="shiny")}, {"steps": steps(scuff_each="no")}, {"steps": steps(more=1)},
-        {"steps": steps(levelled="no")},
-    ],
-    ids=str,
-)  # fmt: skip
-def test_a_bad_table_is_one_plain_error(changes):
-    with pytest.raises(CatalogError):
-        schedule_from_table(table(**changes))
 
 
 def test_the_steps_stand_in_their_order():

@@ -2,8 +2,6 @@
 
 import pytest
 
-from advisor.catalog import substrates as table
-from advisor.catalog.sourced import table_rows
 from advisor.catalog.substrates import find_substrate, substrates
 from advisor.errors import CatalogError
 
@@ -30,10 +28,3 @@ def test_the_table_is_turned_into_si():
 def test_a_substrate_spelt_wrong_is_answered_with_the_nearest():
     with pytest.raises(CatalogError, match="did you mean steel"):
         find_substrate("steal")
-
-
-def test_a_figure_no_substrate_has_is_refused_with_its_row_and_column(monkeypatch):
-    rows = [{**row, "density_kg_per_m3": "7"} for row in table_rows("substrates.csv")]
-    monkeypatch.setattr(table, "table_rows", lambda _: rows)
-    with pytest.raises(CatalogError, match="wood: density_kg_per_m3 is 7"):
-        substrates.__wrapped__()

@@ -4,10 +4,10 @@ import pytest
 
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.rules import RULES
-from advisor.catalog.coatings import TAGS, coating_ids
-from advisor.catalog.deciding import ADVISORY, DECIDING, WHILE_NEW, standings
-from advisor.catalog.limits import default_limits, quality_limits
+from advisor.catalog.coatings import coating_ids
+from advisor.catalog.limits import ADVISORY, DECIDING, WHILE_NEW, default_limits, quality_limits, standings
 from advisor.catalog.quantities import kind_of, label, normal_name, quantity_kinds
+from tests.catalog import TAGS
 
 
 @pytest.mark.parametrize("key", default_limits())

@@ -4,8 +4,7 @@ from collections.abc import Iterator
 
 from chemicals import LFL, LFL_methods
 
-from advisor.catalog.flammability import lowest_limit
-from advisor.catalog.solvents import solvents
+from advisor.catalog.solvents import lowest_limit, solvents
 from advisor.physics import particles, vapour, wood
 from tests.outside.row import Row, against, relative
 from tests.physics.test_wood import handbook_fahrenheit

@@ -13,8 +13,7 @@ from advisor.advice.mix import mix_of_solvents
 from advisor.advice.wet_film import FilmCase, film_settings, liquids_of
 from advisor.physics import moist_air
 from advisor.physics.film import dry
-from advisor.physics.film_step import Air
-from advisor.physics.steps import steps_until
+from advisor.physics.film_step import Air, steps_until
 from advisor.physics.transfer import convection
 from advisor.shop.shop import Shop
 from tests.physics.film_cases import SEA_LEVEL, pure_films

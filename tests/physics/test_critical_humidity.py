@@ -9,11 +9,10 @@ from hypothesis import strategies as st
 
 from advisor.advice.wet_film import liquids_of
 from advisor.errors import OutOfRange
-from advisor.physics.critical_humidity import critical_relative_humidity
 from advisor.physics.film import dry
-from advisor.physics.film_step import Air
+from advisor.physics.film_step import Air, steps_until
+from advisor.physics.mixture import critical_relative_humidity
 from advisor.physics.moist_air import saturation_pressure
-from advisor.physics.steps import steps_until
 from tests.physics.film_cases import SEA_LEVEL, pure_films, slab_of
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from advisor.errors import OutOfRange
 from advisor.physics.film import dry
-from advisor.physics.steps import steps_until
+from advisor.physics.film_step import steps_until
 from tests.physics.film_cases import coating_mix, films_of, stages
 
 FILMS = films_of(coating_mix("nitrocellulose-lacquer"), ["wood"])

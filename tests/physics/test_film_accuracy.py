@@ -5,7 +5,7 @@ import pytest
 
 from advisor.physics import setting
 from advisor.physics.film import dry
-from advisor.physics.steps import steps_until
+from advisor.physics.film_step import steps_until
 from tests.physics.film_cases import coating_mix, films_of, stages
 from tests.physics.film_oracle import oracle
 

@@ -9,11 +9,10 @@ from hypothesis import strategies as st
 
 from advisor.advice.wet_film import FilmCase, dry_films, film_settings
 from advisor.physics.film import History, dry
-from advisor.physics.film_step import VAPOUR_HEAT_CAPACITY, Air, Films
+from advisor.physics.film_step import VAPOUR_HEAT_CAPACITY, Air, Films, steps_until
 from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.mixture import activity_per_mass
 from advisor.physics.moist_air import ZERO_CELSIUS, saturation_pressure
-from advisor.physics.steps import steps_until
 from advisor.physics.transfer import mass_transfer, radiation
 from advisor.shop.shop import Shop
 from tests.physics.film_cases import coating_mix, films_of, pure_films, slab_of, stages

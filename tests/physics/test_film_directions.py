@@ -18,10 +18,9 @@ from advisor.advice.wet_film import FilmCase, FilmOutcome, dry_films, film_setti
 from advisor.catalog.coatings import load_coating
 from advisor.physics import setting
 from advisor.physics.film import dry
-from advisor.physics.film_step import Air, Films
+from advisor.physics.film_step import Air, Films, steps_until
 from advisor.physics.mixture import Resin
 from advisor.physics.moist_air import dew_point, saturation_pressure
-from advisor.physics.steps import steps_until
 from advisor.shop.shop import Shop
 from tests.physics.film_cases import SEA_LEVEL, slab_of
 

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import OutOfRange
+from advisor.physics.cure import rate_factor
 from advisor.physics.liquids import GAS_CONSTANT
-from advisor.physics.rate import rate_factor
 
 temperatures, energies = st.floats(-20, 80), st.floats(0, 200_000)
 

@@ -34,7 +34,6 @@ from advisor.shop.shop import Notices, Shop, TopicMap
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
-from advisor.watch.schedule import FromNowOn
 from advisor.watch.service import Service, Settings, run_service
 from advisor.watch.writer import Incoming, Writer
 from tests.support import NOON, ROOT, program, typed, verdict_for
@@ -297,7 +296,7 @@ def test_a_rule_that_fails_is_a_wait_with_its_name_in_the_log(tmp_path, monkeypa
         raise ZeroDivisionError("boom")
 
     published = []
-    monkeypatch.setattr(running, "_send", published.append)
+    monkeypatch.setattr(running.voice, "_send", published.append)
     monkeypatch.setattr(running.daemon, "tick", lambda now: broken(None, None, None))
     running.tick()
     record = published[-1]
@@ -351,8 +350,8 @@ def test_a_salt_check_that_is_due_again_is_told_once(tmp_path):
     running = service(tmp_path, notices=Notices({"json": "json://127.0.0.1:1/x"}))
     writing = threading.Thread(target=running.writer.run, args=(running._writer_stop,))
     writing.start()
-    running._tell_due_calibrations(running.clock.now())
-    running._tell_due_calibrations(running.clock.now())
+    running.sender.tell_due_calibrations()
+    running.sender.tell_due_calibrations()
     running._writer_stop.set()
     writing.join()
     texts = running.reading.execute("SELECT text FROM notice").fetchall()
@@ -439,15 +438,6 @@ def test_a_batch_that_cannot_be_stored_is_kept_and_acknowledged_only_once_it_is(
     assert bench.writer.step(0.0) == 5
     assert done == [0, 1, 2, 3, 4]
     assert bench.writer.storable
-
-
-def test_a_clock_set_far_forward_is_one_run_and_not_millions():
-    """Ten years of missed minutes would otherwise be counted up one by one in memory."""
-    trigger = FromNowOn(timedelta(minutes=1))
-    assert trigger.get_next_fire_time(NOON, NOON) == NOON + timedelta(minutes=1)
-    later = NOON + timedelta(days=3650)
-    assert trigger.get_next_fire_time(NOON, later) == later + timedelta(minutes=1)
-    assert trigger.get_next_fire_time(None, NOON) == NOON + timedelta(minutes=1)
 
 
 def test_the_verdict_on_all_coatings_passes_the_shipped_broker():

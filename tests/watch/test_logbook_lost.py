@@ -337,16 +337,16 @@ def test_what_waited_for_its_commit_while_the_clock_was_set_back_is_of_the_futur
 def test_what_a_new_connection_hears_is_the_last_word_and_never_the_go_before_it(tmp_path, monkeypatch):
     running = service(tmp_path)
     said = []
-    monkeypatch.setattr(running, "_send", lambda record: said.append(record["verdicts"][0]))
+    monkeypatch.setattr(running.voice, "_send", lambda record: said.append(record["verdicts"][0]))
     for state in ("go", "wait"):
-        running._publish({"verdicts": [{"state": state}]})
-    running._on_ready()
+        running.voice.publish({"verdicts": [{"state": state}]})
+    running.voice.on_ready()
     assert [verdict["state"] for verdict in said] == ["go", "wait", "wait"]
-    running._last_tick -= 10.0
-    running._on_ready()
+    running.voice.judged_at -= 10.0
+    running.voice.on_ready()
     assert said[-1]["cannot_tell"], "too old to be said again"
-    running._unfit = "damaged"
-    running._publish({"verdicts": [{"state": "go"}]}, "")
+    running.voice.unfit = "damaged"
+    running.voice.publish({"verdicts": [{"state": "go"}]}, "")
     assert said[-1]["findings"][0]["reason"] == "damaged", "a minute judged before it does not come after it"
     assert daemon_doubt(tmp_path / "log.db") == "damaged"
     running.lock.let_go()

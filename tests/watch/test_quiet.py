@@ -6,7 +6,7 @@ import pytest
 
 from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.shop.shop import Notices
-from advisor.watch.quiet import quiet_end
+from advisor.watch.sender import quiet_end
 
 NIGHT = Notices((), 22 * 60, 7 * 60)
 SIESTA = Notices((), 13 * 60, 15 * 60)

@@ -11,7 +11,7 @@ import typer
 
 from advisor.advice.conditions import outdoor_names
 from advisor.advice.verdict import EXIT_CANNOT_TELL
-from advisor.catalog.defects import find_defect
+from advisor.catalog.mechanisms import find_defect
 from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.options import (
     CoatingOption,

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from advisor.advice.cure import STAGES
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.cli.app import run
-from advisor.physics.rate import rate_factor
+from advisor.physics.cure import rate_factor
 from tests.support import FIXTURES, fixture_file
 
 COLD = FIXTURES / "cold-morning.csv"
