@@ -8,6 +8,7 @@ import pytest
 from advisor.catalog.coatings import TAGS, coating_from_table, coating_ids, load_coating, number_kinds
 from advisor.catalog.sourced import FOLDER
 from advisor.errors import CatalogError
+from tests.support import every
 
 # the fixed names
 IDS = (
@@ -95,8 +96,8 @@ def change(path: list[str], value: object) -> dict:
 LOW = {"value": 16, "unit": "C", "tag": "common practice", "source": "no source"}
 
 
-@pytest.mark.parametrize(
-    ("path", "value", "words"),
+@every(
+    "path, value, words",
     [
         (["carrier"], None, "carrier is missing"),
         (["carrier"], "oil", "solvent"),

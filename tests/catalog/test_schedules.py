@@ -13,7 +13,7 @@ from advisor.catalog.schedules import STEPS, find_schedule, schedule_from_table,
 from advisor.catalog.sourced import FOLDER
 from advisor.errors import CatalogError
 from advisor.shop.shop import Shop
-from tests.support import reference_rows
+from tests.support import every, reference_rows
 
 FACTS = {row["fact"]: (float(row["low"]), float(row["high"] or row["low"])) for row in reference_rows("trade_facts.csv")
          if row["low"]}  # fmt: skip
@@ -87,7 +87,7 @@ def steps(**changes):
     return [{**table()["steps"][0], **changes}]
 
 
-@pytest.mark.parametrize(
+@every(
     "changes",
     [
         {"tag": "hearsay"}, {"source": ""}, {"more": 1}, {"steps": []}, {"steps": table()["steps"][::-1]},

@@ -6,6 +6,7 @@ from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.solvents import find_solvent, solvents, solvents_from_rows
 from advisor.catalog.sourced import table_rows
 from advisor.errors import CatalogError
+from tests.support import every
 
 SOLVENTS = tuple(solvents().values())
 
@@ -31,8 +32,8 @@ def test_every_solvent_of_every_blend_is_known():
     assert used <= set(solvents())
 
 
-@pytest.mark.parametrize(
-    ("text", "found"),
+@every(
+    "text, found",
     [
         ("n-butyl-acetate", "n-butyl-acetate"), ("n butyl acetate", "n-butyl-acetate"), ("MEK", "methyl-ethyl-ketone"),
         ("Butyl Acetate", "n-butyl-acetate"), ("methyl ethyl ketone", "methyl-ethyl-ketone"), ("PM", "pm"),
@@ -45,7 +46,7 @@ def test_a_solvent_is_found_by_any_usual_spelling(text, found):
     assert find_solvent(text).id == found
 
 
-@pytest.mark.parametrize("solvent", SOLVENTS, ids=lambda solvent: solvent.id)
+@every("solvent", SOLVENTS, ids=lambda solvent: solvent.id)
 def test_a_solvent_is_found_by_all_its_own_names(solvent):
     for word in (solvent.id, solvent.name, *solvent.also, solvent.name.upper()):
         assert find_solvent(word) is solvent
@@ -77,7 +78,7 @@ BAD = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("column", "cell"), BAD)
+@every("column, cell", BAD)
 def test_a_bad_cell_is_refused_with_file_row_and_column(column, cell):
     rows = table_rows("solvents.csv")
     for row in rows:

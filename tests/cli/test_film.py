@@ -7,13 +7,11 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from matplotlib.figure import Figure
-from matplotlib.text import Text
 
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.substrates import substrates
-from advisor.cli import film_plot
 from advisor.cli.app import run
+from tests.oracles import figures
 
 LACQUER = ["film", "--air", "24C", "--rh", "62%", "--coating", "nitrocellulose-lacquer"]
 KEYS = {
@@ -90,21 +88,21 @@ def test_a_picture_is_drawn(capsys, tmp_path, ending):
 
 def words_in(figure) -> str:
     """Every word drawn, for SVG writes its letters as paths."""
-    return " | ".join(each.get_text() for each in figure.findobj(Text))
+    return " | ".join(each.get_text() for each in figure.findobj(figures.Text))
 
 
 @pytest.fixture
 def drawn(monkeypatch):
     """The figures drawn, kept to be looked at."""
-    figures = []
+    kept = []
 
-    class Kept(Figure):
+    class Kept(figures.Figure):
         def savefig(self, *args, **options):
-            figures.append(self)
+            kept.append(self)
             return super().savefig(*args, **options)
 
-    monkeypatch.setattr(film_plot, "Figure", Kept)
-    return figures
+    monkeypatch.setattr("advisor.cli.film_plot.Figure", Kept)
+    return kept
 
 
 @pytest.mark.parametrize(
