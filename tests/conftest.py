@@ -4,13 +4,17 @@ import os
 
 import pytest
 import structlog
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 # CI tries the same examples each time, so that a landing does not hang on the dice; by hand they vary. No deadline:
-# how long an example takes is the machine's affair
-settings.register_profile("ci", derandomize=True, deadline=None)
-settings.register_profile("by hand", deadline=None)
-settings.load_profile("ci" if os.environ.get("CI") else "by hand")
+# how long an example takes is the machine's affair. A fixture that examples share is meant: they differ in what is
+# typed. How many of the examples a test states are tried: see `examples` in tests/support.py
+for name, count in (("quick", 5), ("usual", 50), ("full", 150)):
+    settings.register_profile(
+        name, max_examples=count, deadline=None, derandomize=bool(os.environ.get("CI")),
+        suppress_health_check=[HealthCheck.function_scoped_fixture],
+    )  # fmt: skip
+settings.load_profile("usual")
 
 
 @pytest.fixture(autouse=True)

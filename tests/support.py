@@ -16,6 +16,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import settings
 
 from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.verdict import Verdict, judge
@@ -30,6 +31,11 @@ REFERENCE = ROOT / "tests" / "reference"
 LONDON = ZoneInfo("Europe/London")
 NOON = datetime(2025, 10, 14, 12, 0, tzinfo=UTC)
 SHOP = Shop()
+
+
+def examples(count: int) -> int:
+    """How many examples a property that wants `count` is tried with: a twentieth of it in `quick`, half as a rule."""
+    return max(3, count * settings.default.max_examples // 100)
 
 
 def every(names: str, rows: Iterable[Any] | Callable[[], Iterable[Any]], ids: Callable[[Any], str] = repr) -> Callable:

@@ -18,7 +18,7 @@ from advisor.catalog.overcoats import NO, overcoats
 from advisor.catalog.schedules import schedules
 from advisor.shop.shop import US, Shop
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
-from tests.support import NOON, SHOP
+from tests.support import NOON, SHOP, examples
 
 SEALER, COLOUR, CLEAR, LACQUER = (
     "waterborne-sealer", "waterborne-colour", "waterborne-clear-2k", "nitrocellulose-lacquer",
@@ -239,7 +239,7 @@ def test_the_answer_stands_first_and_fits(name, air):
     st.sampled_from([None, *coating_ids()]),
     st.integers(1, 600),
 )
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300))
 def test_it_is_never_a_yes_unless_tried_reached_and_in_fit_air(coats, name, air, minutes, said, tried, asked, apart):
     now = NOON + minutes * MINUTE
     done = job(coats, name, apart=apart * MINUTE)

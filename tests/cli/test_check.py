@@ -8,12 +8,12 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog.coatings import coating_ids
 from advisor.cli.app import run, unforeseen
-from tests.support import FIXTURES, ROOT
+from tests.support import FIXTURES, ROOT, examples
 
 GOOD = FIXTURES / "good-day.csv"
 HEADER = "time,air_temperature_c,relative_humidity_pct\n"
@@ -278,7 +278,7 @@ def verdicts_of(capsys, tmp_path, content: bytes) -> None:
     assert (err == "") == (code != 2)
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150, deadline=None)
+@settings(max_examples=examples(150))
 @given(st.binary(max_size=300))
 def test_no_file_makes_a_traceback(capsys, tmp_path, content):
     verdicts_of(capsys, tmp_path, content)
@@ -292,7 +292,7 @@ FIELD = st.one_of(
 )
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150, deadline=None)
+@settings(max_examples=examples(150))
 @given(st.lists(st.tuples(FIELD, FIELD), max_size=4))
 def test_a_go_never_rests_on_a_last_row_that_is_not_two_plain_numbers(capsys, tmp_path, fields):
     rows = [f"{stamp(len(fields) - n)},{air},{humidity}" for n, (air, humidity) in enumerate(fields)]

@@ -5,13 +5,14 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.substrates import substrates
 from advisor.cli.app import run
 from tests.oracles import figures
+from tests.support import examples
 
 LACQUER = ["film", "--air", "24C", "--rh", "62%", "--coating", "nitrocellulose-lacquer"]
 KEYS = {
@@ -176,7 +177,7 @@ def test_what_is_no_film_is_one_line_and_exit_2(capsys, wrong):
     coating=st.sampled_from(coating_ids()),
     speed=st.one_of(st.none(), st.floats(0.0, 5.0)),
 )
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(25))
 def test_any_film_at_all_gives_numbers_or_null_and_never_a_traceback(capsys, air, rh, surface, coating, speed):
     more = [] if surface is None else ["--surface", f"{surface:.2f}C"]
     more += [] if speed is None else ["--air-speed", f"{speed:.2f}m/s"]

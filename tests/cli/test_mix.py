@@ -3,10 +3,11 @@
 import json
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.cli.app import run
+from tests.support import examples
 
 POT = [
     "mix",
@@ -149,7 +150,7 @@ def test_what_cannot_be_mixed_is_one_line_and_exit_2(capsys, wrong):
         ["--cup", "--seconds", "--material", "--batch", "--target", "--thinned", "--area", "--wet-film", "--mixed"]
     ),
 )
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(60))
 def test_no_text_breaks_an_option(capsys, text, option):
     assert run([*POT, f"{option}={text}"]) in (0, 1, 2)
     assert len(capsys.readouterr().err.splitlines()) <= 1

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.outlook import LeadSkill, backtest
@@ -20,7 +20,7 @@ from advisor.physics.moist_air import relative_humidity_from_dew_point
 from advisor.readings.csv_file import milliseconds_of
 from advisor.readings.reading import Reading, Series
 from tests.advice.airport_year import airport_log
-from tests.support import FIXTURES, ROOT
+from tests.support import FIXTURES, ROOT, examples
 
 START = datetime(2025, 6, 1, tzinfo=UTC)
 CLEAR = ["--coating", "waterborne-clear-2k"]
@@ -363,7 +363,7 @@ def test_nothing_to_learn_from_is_one_line(capsys):
     assert (code, out, err.count("\n")) == (2, "", 1)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(60))
 @given(
     st.dictionaries(
         st.sampled_from(["--coating", "--coats", "--spray", "--from", "--until", "--at", "--zone", "--place"]),
@@ -382,7 +382,7 @@ def test_whatever_is_typed_ends_in_an_answer_or_one_line(capsys, tmp_path, optio
     assert (out == "", err.count("\n")) == ((True, 1) if code == 2 else (False, 0))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40))
 @given(
     st.lists(
         st.tuples(

@@ -12,7 +12,7 @@ from advisor.readings.reading import Reading, Reject, Series
 from advisor.readings.senml import resolve
 from advisor.readings.strict_json import BadPayload, parse_json
 from advisor.shop.shop import TopicMap
-from tests.support import every
+from tests.support import every, examples
 
 NOW = 1_760_436_000_000
 TOPICS = (
@@ -159,7 +159,7 @@ JSON = st.recursive(
 )
 
 
-@settings(max_examples=600)
+@settings(max_examples=examples(600))
 @given(
     st.sampled_from(["a/t", "s", "m", "o", "x"]),
     st.one_of(
