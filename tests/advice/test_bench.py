@@ -107,6 +107,7 @@ def test_clear_and_sealer_stay_as_thick_as_they_come():
     assert bench(COLOUR, pot(29.0), SHOP).thinner > 0.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating_id", coating_ids())
 @pytest.mark.parametrize("seconds", [12.0, 30.0, 140.0])
 def test_the_answer_is_read_across_the_bench(coating_id, seconds, monkeypatch):

@@ -109,6 +109,7 @@ def test_least_effort_comes_first():
     assert ways[0].kind == kinds.PANEL
 
 
+@pytest.mark.slow
 def test_a_two_pack_is_never_told_to_thin_slower_where_that_holds_more_water():
     """Its slow thinner blushes earlier by the model: each thinner named is computed, else a panel is asked for."""
     two_pack = load_coating("solvent-polyurethane-2k")

@@ -41,6 +41,7 @@ def test_day_12_a_humidity_of_99_9_for_three_hours_is_the_sensor():
         assert verdict.findings[0].reason == "pinned"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 @pytest.mark.parametrize(("air", "humidity", "state"), [(22.0, 0.45, "go"), (18.0, 0.96, "wait"), (2.0, 0.60, "wait")])
 def test_every_coating_in_plainly_good_and_plainly_bad_air(coating, air, humidity, state):

@@ -38,6 +38,7 @@ def test_there_are_sixty_and_they_are_readings_of_the_fixture_days():
         ) in read  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("hour", HOURS, ids=lambda hour: f"{hour['day']}-{hour['time'][11:16]}-{hour['coating']}")
 def test_no_hour_is_judged_more_daringly_than_by_hand(hour):
     assert RANK[judged(hour)] >= RANK[hour["expected"]], hour["reason"]

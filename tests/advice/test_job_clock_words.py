@@ -25,6 +25,7 @@ def height(paragraphs) -> int:
     return len(lines)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("under", coating_ids())
 @pytest.mark.parametrize("over", coating_ids())
 @pytest.mark.parametrize("air", [room(23.0), room(9.0), UNKNOWN], ids=["warm", "cold", "unknown"])

@@ -120,6 +120,7 @@ def test_a_complete_schedule_is_a_no_and_one_more_is_asked_by_name():
     assert "is done" in answer(replace(three, finished_at=NOON), now=NOON + 12 * HOUR, asked=LACQUER).why[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("under", coating_ids())
 @pytest.mark.parametrize("over", coating_ids())
 def test_what_never_goes_over_another_is_never_allowed(under, over):
@@ -214,6 +215,7 @@ def test_the_hand_test_fits_the_coat_and_sends_nobody_to_smell_isocyanate():
         assert ("powder" in test) is not coating.burns_in
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", schedules())
 @pytest.mark.parametrize("air", [WARM, room(9.0), UNKNOWN], ids=["warm", "cold", "unknown"])
 def test_the_answer_stands_first_and_fits(name, air):

@@ -120,6 +120,7 @@ def searched(count: int, part: int) -> None:
         a_warmer_piece_never_makes_a_go_a_wait(verdict, name, known, plan)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("part", [0, *(pytest.param(n, marks=pytest.mark.full) for n in range(1, PARTS))])
 def test_random_checks_leave_nothing_out_and_get_nothing_wrong(part):
     searched(300 // PARTS, part)

@@ -32,6 +32,7 @@ RANK = [State.GO, State.CHANGE, State.WAIT]
 HEATED = (WARM_ROOM, WARM_MAKE_UP, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH)
 
 
+@pytest.mark.slow
 @given(
     st.floats(16.0, 27.0), st.floats(0.25, 0.8), st.floats(-3.0, 1.0), st.floats(-5.0, 30.0), st.floats(0.3, 0.95),
     st.sampled_from(coating_ids()), st.integers(1, 3), st.booleans(),

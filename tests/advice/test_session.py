@@ -84,6 +84,7 @@ def test_the_forecast_of_the_winter_door_is_what_the_shop_then_logged():
     assert then.air_temperature == pytest.approx(later.air.air_temperature, abs=2.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "opened", "coating", "rule"),
     [

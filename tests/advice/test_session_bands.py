@@ -32,6 +32,7 @@ def known(air: float, humidity: float, out_air: float, out_humidity: float, logg
 EVEN = Shop(limits={"surface_below_logged_air": 0.4})
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating_id", coating_ids())
 @pytest.mark.parametrize("coats", [1, 2])
 def test_it_says_of_each_session_what_the_rules_say(coating_id, coats):

@@ -48,6 +48,7 @@ def test_a_temperature_beside_its_limit_too():
     assert "Air 14.998 °C: 3 °C too cold (GO from 18 °C, WAIT below 15 °C)" in said
 
 
+@pytest.mark.slow
 def test_every_verdict_fits_in_under_ten_lines_at_80_columns():
     for coating in coating_ids():
         for air in (None, 0, 15, 22, 29, 35):

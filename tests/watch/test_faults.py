@@ -202,6 +202,7 @@ def spoil_the_disk(other: sqlite3.Connection, connection: sqlite3.Connection, ho
     connection.execute(f"PRAGMA max_page_count = {pages}")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("part", [0, *(pytest.param(n, marks=pytest.mark.full) for n in range(1, PARTS))])
 def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air_or_against_another_word(
     tmp_path, part, monkeypatch, capsys
