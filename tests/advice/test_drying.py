@@ -10,7 +10,7 @@ from advisor.advice.drying import at_reference, drying_times
 from advisor.advice.mix import mix_of, usual
 from advisor.advice.wet_film import FilmCase, film_settings
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import SHOP, examples
+from tests.support import SHOP, every, examples
 
 SETTINGS = film_settings(SHOP)
 
@@ -70,8 +70,8 @@ def test_a_window_that_reacts_closes_sooner_in_warmth_and_is_not_trusted_longer_
     assert cold.recoat_until == pytest.approx(sheet)
 
 
-@pytest.mark.parametrize("coating_id", [name for name in coating_ids() if not load_coating(name).burns_in])
-@pytest.mark.parametrize(("air", "humidity"), [(10.0, 0.5), (16.0, 0.4), (18.0, 0.8), (23.0, 0.5), (30.0, 0.5)])
+@every("coating_id", [name for name in coating_ids() if not load_coating(name).burns_in])
+@every("air, humidity", [(10.0, 0.5), (16.0, 0.4), (18.0, 0.8), (23.0, 0.5), (30.0, 0.5)])
 def test_no_recoat_window_is_told_to_stay_open_past_the_sheet(coating_id, air, humidity):
     """A one-pack water-borne clear's was stretched with its drying, to 1.75 times the sheet in the cold."""
     until = load_coating(coating_id).numbers.get("recoat_until")
