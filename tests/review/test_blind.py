@@ -50,8 +50,6 @@ def test_what_a_film_of_other_figures_did_is_read_rightly(number, tmp_path):
 
 def test_the_stories_are_of_every_kind():
     asked = [(case, seen) for case in STORIES for seen in case.seen]
-    assert len(STORIES) == 60
-    assert len(asked) == 64
     assert sum(not isinstance(seen.truth, str) and len(seen.truth) > 1 for _, seen in asked) >= 15
     assert sum(seen.truth == "not-the-air" for _, seen in asked) >= 11
     assert sum(case.sensor_bad for case in STORIES) >= 7
