@@ -63,7 +63,7 @@ def pytest_runtest_logreport(report):
     ):
         with LONG_RUNS.open(encoding="utf-8", newline="") as stream:
             rows = {row["run"]: row for row in csv.DictReader(stream)}
-        run = report.nodeid.rpartition("::")[2].removeprefix("test_").replace("_", " ")
+        run = report.location[2].partition("[")[0].removeprefix("test_").replace("_", " ")
         rows[run] = {
             "run": run,
             "last_passed": f"{datetime.now(UTC):%Y-%m-%d}",
