@@ -225,6 +225,7 @@ def test_a_site_with_its_units_named_may_leave_them_out(capsys, tmp_path):
     assert "Air 72 °F" in out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "columns"),
     [
@@ -303,6 +304,7 @@ def test_a_fault_of_our_own_is_one_line_and_never_the_exit_code_of_a_wait(capsys
     assert re.fullmatch(r"advisor: a fault of its own, KeyError: 'boom' \(test_check.py, line \d+\); report it\n", err)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("redirect", "code"),
     [

@@ -82,6 +82,7 @@ def test_it_is_the_record_of_check_and_one_key_more(capsys, warm):
         assert record[key] == json.loads(plain)[key] or key == "times"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "minutes", "code"),
     [

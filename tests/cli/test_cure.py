@@ -119,6 +119,7 @@ def test_at_23_degrees_the_sheet_comes_out_to_the_second(capsys, tmp_path, coati
     assert found["flags"] == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 @pytest.mark.parametrize(
     "more", [["--at", "last"], ["--at", "2025-11-04T08:00Z"], [], ["--at", "last", "--coats", "9"]]

@@ -48,6 +48,7 @@ def test_an_unknown_thinner_is_said_once(capsys):
     assert "unknown" not in capsys.readouterr().out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("substrate", substrates())
 @pytest.mark.parametrize("gun", ["compressor", "turbine", "none"])
 def test_every_substrate_and_gun_has_its_film(capsys, substrate, gun):
@@ -55,6 +56,7 @@ def test_every_substrate_and_gun_has_its_film(capsys, substrate, gun):
     assert (found["substrate"], found["gun"], found["air_speed"]) == (substrate, gun, 0.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 def test_every_coating_has_its_film_in_words_of_80_columns(capsys, monkeypatch, coating):
     monkeypatch.setenv("COLUMNS", "80")
@@ -77,6 +79,7 @@ def test_a_diluent_tailed_thinner_is_named_for_what_it_is(capsys):
     assert "What leaves last is diluent" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", ["svg", "png", "pdf", "SVG"])
 def test_a_picture_is_drawn(capsys, tmp_path, ending):
     file = tmp_path / f"film.{ending}"
@@ -106,6 +109,7 @@ def drawn(monkeypatch):
     return kept
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("air", "said"), [("13C", "TOO COLD: the film does not form"), ("18C", "COLD: the film may not form"),
                       ("24C", "The film forms")]

@@ -337,6 +337,7 @@ def test_a_coat_is_kept_even_where_its_clocks_lack_a_sheet(capsys, lid):
     assert "no coating 'gone'" in refused(capsys, "clock")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "wrong",
     [

@@ -120,6 +120,7 @@ def test_what_comes_back_every_day_is_forecast(capsys, month):
         assert np.mean(np.abs(np.array(where["dew_point"]) - came[:, 1])) < 0.5
 
 
+@pytest.mark.slow
 def test_the_text_is_ten_lines_and_never_a_go(capsys, month):
     for coating in ("shellac", "waterborne-clear-2k", "solvent-polyurethane-2k"):
         for more in ([], ["--zone", "America/New_York"], ["--coats", "2"]):
@@ -178,6 +179,7 @@ def test_one_place_indoors_counts_as_it_is_and_says_so(capsys, tmp_path):
     assert "Outdoors is not known" in out
 
 
+@pytest.mark.slow
 def test_a_year_at_an_airport_outdoors_alone(capsys, tmp_path):
     """The shop is reckoned as kept at 18 °C or warmer, and that is said."""
     file = airport_file(tmp_path, "outdoors", "dew_point_c", 2_600)
@@ -188,6 +190,7 @@ def test_a_year_at_an_airport_outdoors_alone(capsys, tmp_path):
     assert "18 °C or warmer until the door opens" in " ".join(out.split())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("place", "moisture"), [("outdoors", "dew_point_c"), ("JFK", "relative_humidity_pct")])
 def test_the_backtest_of_a_year_is_that_of_the_log_itself(capsys, tmp_path, place, moisture):
     """JFK 2013: marks for air that stood still or fog throw nothing away."""
