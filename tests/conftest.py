@@ -1,16 +1,25 @@
 """What every test starts from: log settings as delivered, and no configuration lying about."""
 
+import csv
 import os
+from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 import structlog
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 # CI tries the same examples each time, so that a landing does not hang on the dice; by hand they vary. No deadline:
-# how long an example takes is the machine's affair
-settings.register_profile("ci", derandomize=True, deadline=None)
-settings.register_profile("by hand", deadline=None)
-settings.load_profile("ci" if os.environ.get("CI") else "by hand")
+# how long an example takes is the machine's affair. A fixture that examples share is meant: they differ in what is
+# typed. How many of the examples a test states are tried: see `examples` in tests/support.py
+for name, count in (("quick", 5), ("usual", 50), ("full", 150)):
+    settings.register_profile(
+        name, max_examples=count, deadline=None, derandomize=bool(os.environ.get("CI")),
+        suppress_health_check=[HealthCheck.function_scoped_fixture],
+    )  # fmt: skip
+settings.load_profile("usual")
+
+LONG_RUNS = Path(__file__).parent / "reference" / "long_runs.csv"
 
 
 @pytest.fixture(autouse=True)
@@ -42,3 +51,29 @@ def no_config(tmp_path, monkeypatch):
 def pytest_collection_modifyitems(items):
     """Tests that wait for real seconds begin first, so that the others compute beside them and none is left waiting."""
     items.sort(key=lambda item: not item.path.match("watch/test_broker.py"))
+
+
+def pytest_runtest_logreport(report):
+    """A run of over five minutes that passes writes its day into the table that docs/checks.md shows."""
+    if (
+        "soak" in report.keywords
+        and report.when == "call"
+        and report.passed
+        and "PYTEST_XDIST_WORKER" not in os.environ
+    ):
+        with LONG_RUNS.open(encoding="utf-8", newline="") as stream:
+            rows = {row["run"]: row for row in csv.DictReader(stream)}
+        run = report.location[2].partition("[")[0].removeprefix("test_").replace("_", " ")
+        rows[run] = {
+            "run": run,
+            "last_passed": f"{datetime.now(UTC):%Y-%m-%d}",
+            "minutes": f"{report.duration / 60:.0f}",
+        }
+        with LONG_RUNS.open("w", encoding="utf-8", newline="") as stream:
+            table = csv.DictWriter(stream, ["run", "last_passed", "minutes"], lineterminator="\n")
+            table.writeheader()
+            table.writerows(rows[name] for name in sorted(rows))
+
+
+def pytest_addoption(parser):
+    parser.addoption("--golden", action="store_true", help="write the screens of tests/golden anew")

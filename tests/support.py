@@ -1,10 +1,13 @@
 """Small helpers shared by the tests: reference tables, marked fixture days, short ways to say conditions."""
 
 import csv
+import functools
+import inspect
 import os
 import shutil
 import subprocess
 import tomllib
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
@@ -13,6 +16,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import settings
 
 from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.verdict import Verdict, judge
@@ -27,6 +31,41 @@ REFERENCE = ROOT / "tests" / "reference"
 LONDON = ZoneInfo("Europe/London")
 NOON = datetime(2025, 10, 14, 12, 0, tzinfo=UTC)
 SHOP = Shop()
+
+
+def examples(count: int) -> int:
+    """How many examples a property that wants `count` is tried with: a twentieth of it in `quick`, half as a rule."""
+    return max(3, count * settings.default.max_examples // 100)
+
+
+def every(names: str, rows: Iterable[Any] | Callable[[], Iterable[Any]], ids: Callable[[Any], str] = repr) -> Callable:
+    """Makes a test of one row a test of all rows, which tells of every row that fails.
+
+    For tables of quick rows: a row costs no collecting and no set-up. Other arguments of the test are its fixtures.
+    rows: or a function that gives them, when making them costs something.
+    """
+    keys = [name.strip() for name in names.split(",")]
+
+    def of(test: Callable) -> Callable:
+        @functools.wraps(test)
+        def all_rows(**fixtures: Any) -> None:
+            table, wrong = list(rows() if callable(rows) else rows), []
+            for row in table:
+                try:
+                    test(**dict(zip(keys, row if len(keys) > 1 else (row,), strict=True)), **fixtures)
+                except Exception as error:
+                    error.add_note(f"row: {ids(row)[:200]}")
+                    wrong.append(error)
+            assert table, "a table without rows tests nothing"
+            if wrong:
+                raise ExceptionGroup(f"{len(wrong)} of {len(table)} rows", wrong)
+
+        signature = inspect.signature(test)
+        left = [parameter for name, parameter in signature.parameters.items() if name not in keys]
+        all_rows.__signature__ = signature.replace(parameters=left)
+        return all_rows
+
+    return of
 
 
 def reference_rows(name: str) -> list[dict[str, str]]:

@@ -2,10 +2,8 @@
 
 import re
 
-import pytest
-
 from advisor.catalog.limits import quality_limits
-from tests.support import ROOT, reference_rows
+from tests.support import ROOT, every, reference_rows
 
 _PAGE = re.compile(r"\bpp?\. ?\d+")
 _TEXTS = [
@@ -16,7 +14,7 @@ _TEXTS = [
 ]
 
 
-@pytest.mark.parametrize("path", _TEXTS, ids=lambda path: str(path.relative_to(ROOT)))
+@every("path", _TEXTS)
 def test_a_page_of_a_document_is_marked_as_from_memory(path):
     bare = [line for line in path.read_text("utf-8").splitlines() if _PAGE.search(line) and "from memory" not in line]
     assert not bare

@@ -23,7 +23,7 @@ from advisor.cli.app import run
 from advisor.cli.commands import COMMANDS, GROUPS, advisor
 from advisor.shop.tables import ShopFile
 from tests.outside.write import PAGE, page
-from tests.support import ROOT, answers
+from tests.support import ROOT, answers, every
 
 README = (ROOT / "README.md").read_text("utf-8")
 GUIDE = (ROOT / "docs" / "guide.md").read_text("utf-8")
@@ -92,9 +92,9 @@ def test_every_group_of_commands_is_in_the_guide():
     assert {group for group, *_ in COMMANDS} == GROUPS.keys()
 
 
-@pytest.mark.parametrize(
+@every(
     "name",
-    sorted({
+    lambda: sorted({
         *(rule.__name__ for rule in (*RULES, *FILM_RULES)),
         *substrates(),
         *(mark.mark for mark in marks().values() if mark.meaning),
@@ -188,7 +188,7 @@ def catalog_rows() -> list[str]:
     return rows
 
 
-@pytest.mark.parametrize("row", catalog_rows(), ids=lambda row: row[2:40])
+@every("row", catalog_rows)
 def test_the_guide_states_each_number_and_source_as_the_tables_do(row):
     """A changed table makes a stale guide fail."""
     assert row in GUIDE

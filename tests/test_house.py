@@ -1,24 +1,34 @@
-"""The house: floors, one place for each outside thing, small files, lazy imports, no network."""
+"""The house: floors, one place for each outside thing, small files and folders, lazy imports, no network."""
 
 import ast
 import socket
 import subprocess
 import sys
 import tomllib
+from collections.abc import Iterator
+from functools import cache
+from graphlib import TopologicalSorter
 from pathlib import Path
 
+import grimp
 import pytest
 from importlinter.cli import lint_imports
 from pytest_socket import SocketConnectBlockedError
 
-from tests.support import ROOT
+from tests.support import ROOT, every
 
 SOURCES = sorted((ROOT / "advisor").rglob("*.py"))
-PYTHON_FILES = [*SOURCES, *sorted((ROOT / "tests").rglob("*.py")), *sorted((ROOT / "sensor_fixtures").glob("*.py"))]
+PYTHON_FILES = [*SOURCES, *sorted((ROOT / "tests").rglob("*.py"))]
+MOST_FILES, MOST_LINES = 12, 300  # in a folder; in a file
 
 
-def named(path: Path) -> str:
-    return str(path.relative_to(ROOT))
+@cache
+def tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text("utf-8"))
+
+
+def room(path: Path) -> str:
+    return path.relative_to(ROOT / "advisor").parts[0]
 
 
 def test_a_room_imports_only_what_stands_below_it(monkeypatch):
@@ -35,42 +45,94 @@ def test_every_room_stands_in_the_floors():
     assert rooms == floors
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=named)
+def test_no_modules_import_each_other_in_a_circle():
+    """Imports inside functions count too; those for the type checker alone do not."""
+    graph = grimp.build_graph("advisor", exclude_type_checking_imports=True, cache_dir=None)
+    imports = {name: graph.find_modules_directly_imported_by(name) - {"advisor"} for name in graph.modules}
+    TopologicalSorter(imports).prepare()  # a CycleError names the circle
+
+
+@pytest.mark.xfail(strict=True, reason="advice, review, physics and others stand in one hall each until they move")
+def test_a_folder_holds_twelve_files_at_most():
+    folders: dict[Path, int] = {}
+    for path in PYTHON_FILES:
+        if path.name not in ("__init__.py", "conftest.py"):
+            folders[path.parent] = folders.get(path.parent, 0) + 1
+    assert {str(folder.relative_to(ROOT)): count for folder, count in folders.items() if count > MOST_FILES} == {}
+
+
+@pytest.mark.xfail(strict=True, reason="some files are over it until what they hold is divided")
+def test_a_file_stays_under_three_hundred_lines():
+    lines = {str(path.relative_to(ROOT)): len(path.read_text("utf-8").splitlines()) for path in PYTHON_FILES}
+    assert {path: count for path, count in lines.items() if count > MOST_LINES} == {}
+
+
+@every("path", SOURCES)
+def test_a_room_says_first_what_it_holds(path):
+    if path.name == "__init__.py":
+        assert path.read_text("utf-8").startswith('"""')
+
+
+def grown(module: ast.Module) -> Iterator[str]:
+    """Names at module level that begin empty, so that only a running program fills them."""
+    for node in module.body:
+        value = getattr(node, "value", None)
+        if isinstance(node, ast.Assign | ast.AnnAssign) and value is not None:
+            literal = isinstance(value, ast.Dict | ast.List) and not ast.unparse(value).strip("{}[]")
+            called = isinstance(value, ast.Call) and not value.args and not value.keywords
+            if literal or (called and ast.unparse(value.func).endswith(("dict", "Dict", "Dictionary", "list", "set"))):
+                yield ast.unparse(node)
+
+
+def kept_answers(module: ast.Module) -> Iterator[str]:
+    """Functions whose answers are kept by their arguments: kept as long as the program runs, whoever asked."""
+    for node in ast.walk(module):
+        if isinstance(node, ast.FunctionDef) and (node.args.args or node.args.kwonlyargs):
+            names = {ast.unparse(mark).split("(")[0].rpartition(".")[2] for mark in node.decorator_list}
+            if names & {"cache", "lru_cache"}:
+                yield node.name
+
+
+@pytest.mark.xfail(strict=True, reason="films, courses, sessions and shops are still kept by four modules")
+@every("path", SOURCES)
+def test_no_module_keeps_what_it_computed(path):
+    """Shipped tables may be kept: a loader without arguments, or one of the catalog. Else who needs it owns it."""
+    kept = list(grown(tree(path)))
+    if room(path) != "catalog":
+        kept += kept_answers(tree(path))
+    assert kept == []
+
+
+@every("path", SOURCES)
 def test_the_clock_is_read_only_where_a_person_asks(path):
     calls = [
         node.func.attr
-        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        for node in ast.walk(tree(path))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
     ]
-    if path.relative_to(ROOT / "advisor").parts[0] not in ("cli", "watch"):
+    if room(path) not in ("cli", "watch"):
         assert not {"now", "utcnow", "today"} & set(calls)
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=named)
+@every("path", SOURCES)
 def test_physics_and_advice_open_no_file_and_print_nothing(path):
-    if path.relative_to(ROOT / "advisor").parts[0] in ("physics", "advice"):
-        tree = ast.parse(path.read_text("utf-8"))
-        names = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
+    if room(path) in ("physics", "advice"):
+        names = {node.id for node in ast.walk(tree(path)) if isinstance(node, ast.Name)}
         assert not {"open", "print", "Path", "environ"} & names
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "advisor" / "desk").rglob("*.py")), ids=named)
+@every("path", sorted((ROOT / "advisor" / "desk").rglob("*.py")))
 def test_what_a_person_does_prints_nothing(path):
     assert "print" not in {
         node.id for node in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(node, ast.Name)
     }
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=named)
+@every("path", SOURCES)
 def test_sql_stands_in_the_logbook_only(path):
-    if path.relative_to(ROOT / "advisor").parts[0] != "logbook":
+    if room(path) != "logbook":
         text = path.read_text("utf-8")
         assert not any(word in text for word in ("SELECT ", "INSERT ", "UPDATE ", "DELETE FROM", "PRAGMA "))
-
-
-@pytest.mark.parametrize("path", PYTHON_FILES, ids=named)
-def test_a_file_stays_under_500_lines(path):
-    assert len(path.read_text("utf-8").splitlines()) <= 500
 
 
 def modules_after(*arguments: str) -> set[str]:

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from advisor.advice.bench import InThePot, bench
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.physics.cups import find_cup
-from tests.support import SHOP
+from tests.support import SHOP, examples
 
 LANDS = SHOP.limit("transfer_efficiency").value
 
@@ -17,7 +17,7 @@ def pot(area, seconds=40.0, batch=None, **more) -> InThePot:
 
 
 @given(st.sampled_from(coating_ids()), st.floats(0.05, 30.0), st.integers(1, 6), st.sampled_from([0.0, 0.05]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 def test_the_solids_that_land_are_the_film_that_was_asked_for(coating_id, area, coats, already):
     """Solids of the paint, its share that lands, spread over the area: the dry film of so many coats."""
     coating = load_coating(coating_id)

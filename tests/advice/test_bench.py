@@ -13,7 +13,7 @@ from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.cli.paper import wrapped
 from advisor.physics import viscosity
 from advisor.physics.cups import find_cup
-from tests.support import NOON, SHOP
+from tests.support import NOON, SHOP, examples
 
 DIN_4 = find_cup("DIN 4")
 COLOUR = load_coating("waterborne-colour")
@@ -27,7 +27,7 @@ def pot(seconds=38.0, material=19.0, **more) -> InThePot:
     st.sampled_from(coating_ids()), st.floats(26.0, 140.0), st.floats(12.0, 28.0),
     st.one_of(st.none(), st.floats(14.0, 60.0)), st.sampled_from([0.0, 0.05]),
 )  # fmt: skip
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=examples(80))
 def test_poured_as_said_the_mix_runs_as_said_and_no_cap_is_passed(coating_id, seconds, material, target, already):
     coating = load_coating(coating_id)
     answer = bench(coating, pot(seconds, material, target=target, already=already), SHOP)
@@ -50,7 +50,7 @@ def test_poured_as_said_the_mix_runs_as_said_and_no_cap_is_passed(coating_id, se
 
 
 @given(st.sampled_from(coating_ids()), st.floats(18.0, 28.0), st.floats(0.35, 0.85))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30))
 def test_the_thinner_for_todays_air_keeps_the_film_clear_and_within_the_gates(coating_id, air, humidity):
     coating = load_coating(coating_id)
     answer = bench(coating, pot(60.0), SHOP, (air, humidity))
@@ -70,7 +70,7 @@ def test_the_thinner_for_todays_air_keeps_the_film_clear_and_within_the_gates(co
 
 
 @given(st.floats(30.0, 100.0), st.floats(12.0, 26.0))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_more_thinner_builds_less_and_a_warmer_pot_lives_shorter(seconds, material):
     thick, thin = (bench(COLOUR, pot(seconds, material, target=target), SHOP) for target in (28.0, 24.0))
     assert thin.thinner >= thick.thinner
@@ -107,6 +107,7 @@ def test_clear_and_sealer_stay_as_thick_as_they_come():
     assert bench(COLOUR, pot(29.0), SHOP).thinner > 0.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating_id", coating_ids())
 @pytest.mark.parametrize("seconds", [12.0, 30.0, 140.0])
 def test_the_answer_is_read_across_the_bench(coating_id, seconds, monkeypatch):

@@ -32,6 +32,7 @@ def test_a_figure_of_the_spray_moves_the_onset_as_far_as_is_written(changed, air
     assert onset(replace(USUAL, **changed), air) - onset(USUAL, air) == pytest.approx(points, abs=0.25)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "thinner", "by_cap"),
     [("solvent-polyurethane-2k", "medium", True), ("solvent-polyurethane-2k", "slow", True),

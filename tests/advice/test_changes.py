@@ -13,7 +13,7 @@ from advisor.advice.film_words import change
 from advisor.advice.mix import most_retarder
 from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, examples, typed
 
 
 def found(coating_id, air, humidity, piece, pot=None):
@@ -38,7 +38,7 @@ def applied(verdict, way, air, piece):
     st.integers(25, 95),
     st.integers(-40, 10),
 )
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_every_change_applied_gives_a_go_or_says_panel_first(coating_id, tenths, percent, lag):
     air, humidity, piece = tenths / 10, percent / 100, tenths / 10 + lag / 10
     verdict, ways = found(coating_id, air, humidity, piece)
@@ -50,7 +50,7 @@ def test_every_change_applied_gives_a_go_or_says_panel_first(coating_id, tenths,
 
 
 @given(st.sampled_from(coating_ids()), st.integers(150, 300), st.integers(55, 95), st.sampled_from([0.0, 0.02, 0.05]))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_no_change_passes_a_gate_or_cuts_the_ventilation(coating_id, tenths, percent, retarder):
     coating = load_coating(coating_id)
     assume(retarder <= most_retarder(coating))
@@ -109,6 +109,7 @@ def test_least_effort_comes_first():
     assert ways[0].kind == kinds.PANEL
 
 
+@pytest.mark.slow
 def test_a_two_pack_is_never_told_to_thin_slower_where_that_holds_more_water():
     """Its slow thinner blushes earlier by the model: each thinner named is computed, else a panel is asked for."""
     two_pack = load_coating("solvent-polyurethane-2k")

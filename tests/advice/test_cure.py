@@ -11,10 +11,11 @@ from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STAG
 from advisor.advice.cure_record import MissingWord, TemperatureRecord
 from advisor.catalog.coatings import coating_ids, load_coating
 from tests.advice.cure_cases import HOUR, LACQUERS, REACTS, SHOP, SPRAYED, after, at, kinds, log, state
+from tests.support import every
 
 
-@pytest.mark.parametrize("name", coating_ids())
-@pytest.mark.parametrize("hours", [0.0, 0.5, 20.0, 2000.0])
+@every("name", coating_ids())
+@every("hours", [0.0, 0.5, 20.0, 2000.0])
 def test_at_the_reference_temperature_the_sheets_times_come_out_exactly(name, hours):
     coating = load_coating(name)
     found = state(name, hours, (0, 23), (max(hours, 0.1), 23))
@@ -123,10 +124,8 @@ def test_many_coats_hold_their_solvent_as_the_square_of_the_thickness():
     assert state("oil-varnish", 1, (0, 23), (1, 23), coats=9).thickness_factor == 1.0
 
 
-@pytest.mark.parametrize(
-    "name", [name for name in coating_ids() if "never_fully_hard_below" in load_coating(name).numbers]
-)
-@pytest.mark.parametrize(("over", "flagged"), [(0.0, False), (0.01, False), (-0.01, True)])
+@every("name", [name for name in coating_ids() if "never_fully_hard_below" in load_coating(name).numbers])
+@every("over, flagged", [(0.0, False), (0.01, False), (-0.01, True)])
 def test_too_cold_to_get_hard_at_just_under_and_over(name, over, flagged):
     floor = load_coating(name).numbers["never_fully_hard_below"].value
     found = state(name, 6, (0, floor + 3), (2, floor + 3), (2.5, floor + over), (3, floor + 3), (6, floor + 3))
@@ -153,8 +152,8 @@ def test_without_such_hours_it_holds_while_the_coat_cures_and_no_longer():
         assert (NEVER_HARD in kinds(found)) is flagged
 
 
-@pytest.mark.parametrize("name", [name for name in coating_ids() if "no_cure_below" in load_coating(name).numbers])
-@pytest.mark.parametrize(("over", "flagged"), [(0.0, False), (0.01, False), (-0.01, True)])
+@every("name", [name for name in coating_ids() if "no_cure_below" in load_coating(name).numbers])
+@every("over, flagged", [(0.0, False), (0.01, False), (-0.01, True)])
 def test_no_credit_at_just_under_and_over_the_floor(name, over, flagged):
     floor = load_coating(name).numbers["no_cure_below"].value
     found = state(name, 5, (0, floor + over), (5, floor + over))
@@ -231,8 +230,8 @@ def test_a_recoat_window_closes_by_the_clock_sooner_in_warmth_and_never_later():
         assert after(found, SCUFF) == pytest.approx(sheet * share)
 
 
-@pytest.mark.parametrize("name", [name for name in coating_ids() if "recoat_until" in load_coating(name).numbers])
-@pytest.mark.parametrize("celsius", [9.0, 12.0, 16.0, 23.0, 30.0])
+@every("name", [name for name in coating_ids() if "recoat_until" in load_coating(name).numbers])
+@every("celsius", [9.0, 12.0, 16.0, 23.0, 30.0])
 def test_no_recoat_window_is_kept_open_past_the_sheets(name, celsius):
     """Where a coat may be recoated only later than that, it was, up to 1.75 times the sheet: then it wants scuffing."""
     if load_coating(name).burns_in:

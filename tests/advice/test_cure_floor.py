@@ -10,14 +10,14 @@ from advisor.advice.finding import Level
 from advisor.advice.night_ahead import until_night
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.shop.shop import Shop
-from tests.support import SHOP
+from tests.support import SHOP, every
 
 HOUR = 3600.0
 POLY = "solvent-polyurethane-2k"
 
 
-@pytest.mark.parametrize(
-    ("coating", "celsius", "hours", "held", "level"),
+@every(
+    "coating, celsius, hours, held, level",
     [
         ("precatalysed-lacquer", 17.9, 0, False, Level.STOP), ("precatalysed-lacquer", 18.0, 0, False, Level.OK),
         ("precatalysed-lacquer", 18.1, 0, False, Level.OK), ("precatalysed-lacquer", 12.0, 0, True, Level.CHANGE),

@@ -10,7 +10,7 @@ from advisor.advice.drying import at_reference, drying_times
 from advisor.advice.mix import mix_of, usual
 from advisor.advice.wet_film import FilmCase, film_settings
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import SHOP
+from tests.support import SHOP, every, examples
 
 SETTINGS = film_settings(SHOP)
 
@@ -37,7 +37,7 @@ def test_at_the_sheets_own_conditions_the_sheet_stands(coating_id):
 
 
 @given(st.sampled_from(coating_ids()), st.floats(10.0, 35.0), st.floats(0.2, 0.9))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_nothing_is_ever_earlier_than_seven_tenths_of_the_sheet(coating_id, air, humidity):
     found, numbers = times(coating_id, air, humidity), load_coating(coating_id).numbers
     for name, key in (("recoat_from", "recoat_from_high"), ("handle", "handle_high"), ("sand", "sand_high")):
@@ -70,8 +70,8 @@ def test_a_window_that_reacts_closes_sooner_in_warmth_and_is_not_trusted_longer_
     assert cold.recoat_until == pytest.approx(sheet)
 
 
-@pytest.mark.parametrize("coating_id", [name for name in coating_ids() if not load_coating(name).burns_in])
-@pytest.mark.parametrize(("air", "humidity"), [(10.0, 0.5), (16.0, 0.4), (18.0, 0.8), (23.0, 0.5), (30.0, 0.5)])
+@every("coating_id", [name for name in coating_ids() if not load_coating(name).burns_in])
+@every("air, humidity", [(10.0, 0.5), (16.0, 0.4), (18.0, 0.8), (23.0, 0.5), (30.0, 0.5)])
 def test_no_recoat_window_is_told_to_stay_open_past_the_sheet(coating_id, air, humidity):
     """A one-pack water-borne clear's was stretched with its drying, to 1.75 times the sheet in the cold."""
     until = load_coating(coating_id).numbers.get("recoat_until")
@@ -95,7 +95,7 @@ def test_shellacs_water_costs_minutes_and_not_hours():
 
 
 @given(st.sampled_from(["waterborne-sealer", "waterborne-clear-2k"]), st.floats(16.0, 30.0), st.floats(0.3, 0.8))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25))
 def test_damper_or_colder_air_never_dries_a_water_borne_film_sooner(coating_id, air, humidity):
     here = times(coating_id, air, humidity)
     assert here.drying is not None
@@ -108,7 +108,7 @@ def test_damper_or_colder_air_never_dries_a_water_borne_film_sooner(coating_id, 
     st.sampled_from(coating_ids()), st.floats(14.0, 32.0), st.floats(0.3, 0.85), st.floats(0.02, 3.0),
     st.sampled_from(["compressor", "none"]),
 )  # fmt: skip
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30))
 def test_the_clock_order_of_a_coat_always_holds(coating_id, air, humidity, speed, gun):
     """Closed, then dust-free, then whatever is done to it."""
     found = times(coating_id, air, humidity, air_speed=speed, room_air_speed=speed, gun=gun)

@@ -24,6 +24,7 @@ def cases(coating_id: str, count: int) -> list[FilmCase]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating_id", ["nitrocellulose-lacquer", "shellac", "solvent-polyurethane-2k"])
 def test_a_solvent_film_between_is_close_to_the_film_itself(coating_id):
     for case in cases(coating_id, 10):
@@ -34,6 +35,7 @@ def test_a_solvent_film_between_is_close_to_the_film_itself(coating_id):
         assert -0.02 <= between.blush_onset - exact.blush_onset <= 0.005
 
 
+@pytest.mark.slow
 def test_a_water_borne_film_between_is_close_to_the_film_itself():
     for case in cases("waterborne-clear-1k", 12):
         exact, between = film_answer(case, SETTINGS), film_between(case, SETTINGS)

@@ -28,6 +28,7 @@ def packed_at(celsius):
     return replace(found, outcome=replace(found.outcome, at_packing=celsius))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("celsius", "state"),
     [(11.9, DOES_NOT), (12.99, DOES_NOT), (13.0, MAY_NOT), (14.99, MAY_NOT), (15.0, FORMS), (20.0, FORMS)],
@@ -49,12 +50,14 @@ def test_a_film_that_never_packs_does_not_form():
     assert need_words(need, SHOP).startswith("The film does not form: its particles do not pack")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", coating_ids())
 def test_only_water_borne_coatings_need_it(name):
     coating = load_coating(name)
     assert (film_need(answer(), coating, SHOP) is None) is (coating.carrier != "water")
 
 
+@pytest.mark.slow
 def test_the_air_from_which_it_forms_is_where_the_film_just_has_what_it_needs():
     for humidity in (0.3, 0.6):
         (air,) = forms_from(answer().case, [humidity], [float(t) for t in range(4, 46, 2)], 15.0, SETTINGS)

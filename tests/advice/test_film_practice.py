@@ -34,6 +34,7 @@ def test_lacquer_turns_on_wood_where_sprayers_see_it_turn(air, thinner, low, hig
     assert low <= onset(mix_of(LACQUER, thinner), air) <= high
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("air", [21.0, 24.0, 27.0])
 @pytest.mark.parametrize("thinner", ["hot", "medium"])
 def test_ten_per_cent_of_retarder_moves_the_onset_by_five_points_at_least(air, thinner):

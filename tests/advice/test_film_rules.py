@@ -13,7 +13,7 @@ from advisor.advice.finding import Level
 from advisor.advice.rules import RULES
 from advisor.advice.verdict import judge
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import NOON, SHOP, typed, verdict_for
+from tests.support import NOON, SHOP, every, examples, typed, verdict_for
 
 LACQUER, CLEAR = load_coating("nitrocellulose-lacquer"), load_coating("waterborne-clear-1k")
 SPREAD = SHOP.limit("blend_spread").value
@@ -90,8 +90,8 @@ def test_a_film_that_closes_too_fast_or_too_slowly_asks_for_a_change(pace, level
     assert not finding.deciding
 
 
-@pytest.mark.parametrize("coating_id", coating_ids())
-@pytest.mark.parametrize("rule", FILM_RULES)
+@every("coating_id", coating_ids())
+@every("rule", FILM_RULES)
 def test_without_a_film_nothing_is_ok_where_it_decides(rule, coating_id):
     """Air in which nobody sprays has no film: an unknown, and a WAIT where the rule decides."""
     coating = load_coating(coating_id)
@@ -109,7 +109,7 @@ def test_without_a_film_nothing_is_ok_where_it_decides(rule, coating_id):
     st.floats(0.02, 1.0),
     st.one_of(st.none(), st.floats(-30.0, 60.0)),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 def test_the_film_tightens_a_verdict_and_never_loosens_it(coating_id, air, humidity, piece):
     """And no air whatever breaks the judge."""
     known = typed(air, humidity, piece)

@@ -1,18 +1,16 @@
 """Days on which an experienced finisher would agree: common practice, no source. See tests/reference/test_days.toml."""
 
-import pytest
-
 from advisor.advice.finding import Level
 from advisor.catalog.coatings import coating_ids
 from advisor.logbook.conditions import conditions_as_of
 from advisor.readings.quality import MINUTE, QualityControl
 from advisor.readings.reading import Reading, Series
-from tests.support import NOON, SHOP, milliseconds, reference_toml, typed, verdict_for
+from tests.support import NOON, SHOP, every, milliseconds, reference_toml, typed, verdict_for
 
 DAYS = reference_toml("test_days.toml")["day"]
 
 
-@pytest.mark.parametrize("day", DAYS, ids=lambda day: day["number"])
+@every("day", DAYS, ids=lambda day: day["number"])
 def test_the_day_comes_out_as_a_finisher_would_say(day):
     known = typed(day["air"], day["rh"], day.get("surface"), sprayed=day.get("sprayed"))
     verdict = verdict_for(day["coating"], known)
@@ -41,8 +39,8 @@ def test_day_12_a_humidity_of_99_9_for_three_hours_is_the_sensor():
         assert verdict.findings[0].reason == "pinned"
 
 
-@pytest.mark.parametrize("coating", coating_ids())
-@pytest.mark.parametrize(("air", "humidity", "state"), [(22.0, 0.45, "go"), (18.0, 0.96, "wait"), (2.0, 0.60, "wait")])
+@every("coating", coating_ids())
+@every("air, humidity, state", [(22.0, 0.45, "go"), (18.0, 0.96, "wait"), (2.0, 0.60, "wait")])
 def test_every_coating_in_plainly_good_and_plainly_bad_air(coating, air, humidity, state):
     verdict = verdict_for(coating, typed(air, humidity))
     assert verdict.state == state

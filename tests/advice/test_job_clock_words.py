@@ -10,7 +10,7 @@ from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.schedules import schedules
 from advisor.shop.shop import US, Shop
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
-from tests.support import NOON, SHOP
+from tests.support import NOON, SHOP, every
 
 SEALER, CLEAR = "waterborne-sealer", "waterborne-clear-2k"
 SAID = {
@@ -25,6 +25,7 @@ def height(paragraphs) -> int:
     return len(lines)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("under", coating_ids())
 @pytest.mark.parametrize("over", coating_ids())
 @pytest.mark.parametrize("air", [room(23.0), room(9.0), UNKNOWN], ids=["warm", "cold", "unknown"])
@@ -39,8 +40,8 @@ def test_any_two_coats_fit_in_ten_lines(under, over, air):
     assert 0 < height(told_together([found] * 5, SHOP)) <= MOST_LINES
 
 
-@pytest.mark.parametrize("name", schedules())
-@pytest.mark.parametrize("air", [room(23.0), room(9.0), UNKNOWN], ids=["warm", "cold", "unknown"])
+@every("name", schedules())
+@every("air", [room(23.0), room(9.0), UNKNOWN], ids=["warm", "cold", "unknown"])
 def test_every_schedule_is_told_at_every_coat(name, air):
     steps = schedules()[name].steps
     every = [step.coating for step in steps for _ in range(step.most)]

@@ -122,6 +122,7 @@ def test_mask_and_fan_are_told_with_the_coat_and_never_that_their_time_is_over(m
         assert found[MASK].urgent
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 def test_each_stage_of_the_cure_is_told_once_it_is_reached(coating):
     numbers = load_coating(coating).numbers
@@ -166,6 +167,7 @@ def test_what_never_goes_straight_over_is_not_told_as_the_next_coat():
         assert (COAT in {word.kind for word in words_due(each, NOON + 2 * HOUR, SHOP)}) is told
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 def test_the_texts_are_short_name_the_piece_and_give_no_clearance(coating):
     done = replace(job([coating], mixed_at=NOON), piece="a chest of drawers with a very long name, left side")

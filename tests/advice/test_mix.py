@@ -9,6 +9,7 @@ from advisor.advice.mix import fastest, mix_of, mix_of_solvents, most_retarder, 
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.solvents import solvents
 from advisor.errors import AdvisorError, CatalogError, OutOfRange, UsageError
+from tests.support import every
 
 LACQUER = load_coating("nitrocellulose-lacquer")
 
@@ -83,8 +84,8 @@ def test_solvents_are_named_as_people_name_them():
     assert (mix.resin, mix.dispersion) == ("nitrocellulose", False)
 
 
-@pytest.mark.parametrize(
-    ("text", "error"),
+@every(
+    "text, error",
     [
         ("", UsageError), ("toluene", UsageError), ("toluene:", UsageError), (":1", UsageError),
         ("toluene:0", UsageError), ("toluene:-1", UsageError), ("toluene:nan", UsageError), ("toluene:inf", UsageError),

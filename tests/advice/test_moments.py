@@ -54,6 +54,7 @@ def apart(case: dict) -> int:
     return 0 if found in answers else found - max(answers) if found > max(answers) else found - min(answers)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SETS)
 def test_none_is_judged_more_daring_than_the_hand_and_hardly_any_more_timid(name):
     found = {case["id"]: apart(case) for case in moments(name)}

@@ -18,7 +18,7 @@ from advisor.catalog.overcoats import NO, overcoats
 from advisor.catalog.schedules import schedules
 from advisor.shop.shop import US, Shop
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
-from tests.support import NOON, SHOP
+from tests.support import NOON, SHOP, examples
 
 SEALER, COLOUR, CLEAR, LACQUER = (
     "waterborne-sealer", "waterborne-colour", "waterborne-clear-2k", "nitrocellulose-lacquer",
@@ -120,6 +120,7 @@ def test_a_complete_schedule_is_a_no_and_one_more_is_asked_by_name():
     assert "is done" in answer(replace(three, finished_at=NOON), now=NOON + 12 * HOUR, asked=LACQUER).why[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("under", coating_ids())
 @pytest.mark.parametrize("over", coating_ids())
 def test_what_never_goes_over_another_is_never_allowed(under, over):
@@ -214,6 +215,7 @@ def test_the_hand_test_fits_the_coat_and_sends_nobody_to_smell_isocyanate():
         assert ("powder" in test) is not coating.burns_in
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", schedules())
 @pytest.mark.parametrize("air", [WARM, room(9.0), UNKNOWN], ids=["warm", "cold", "unknown"])
 def test_the_answer_stands_first_and_fits(name, air):
@@ -239,7 +241,7 @@ def test_the_answer_stands_first_and_fits(name, air):
     st.sampled_from([None, *coating_ids()]),
     st.integers(1, 600),
 )
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300))
 def test_it_is_never_a_yes_unless_tried_reached_and_in_fit_air(coats, name, air, minutes, said, tried, asked, apart):
     now = NOON + minutes * MINUTE
     done = job(coats, name, apart=apart * MINUTE)

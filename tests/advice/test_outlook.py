@@ -72,6 +72,7 @@ def test_air_that_never_changes_is_foretold_to_stay_with_a_finite_band():
         assert np.all((high - low >= 0.0) & (high - low < 0.1))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lost_last", [False, True])
 @pytest.mark.parametrize("past_edge", [0, 1, 11, 23])
 def test_nothing_that_comes_later_changes_what_was_said(past_edge, lost_last):

@@ -23,6 +23,7 @@ def gain(skill, quantity):
     return 1.0 - error / persistence
 
 
+@pytest.mark.slow
 def test_the_year_is_scored_whole(skill, capsys):
     with capsys.disabled():
         for origin, by_lead in skill.items():
@@ -73,6 +74,7 @@ def test_a_longer_lead_is_never_surer(skill):
         assert errors == sorted(errors)
 
 
+@pytest.mark.slow
 def test_the_outlook_itself_holds_what_the_backtest_promises():
     """Thirty-six outlooks through the year, each from forty days; between the hours the air is taken on straight lines.
 

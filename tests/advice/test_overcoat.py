@@ -7,6 +7,7 @@ from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.data_sheets import overlay
 from advisor.catalog.overcoats import NO, OWN_WINDOW, PANEL, YES, overcoats
 from advisor.shop.shop import US, Shop
+from tests.support import every
 
 SHOP = Shop()
 PAIRS = sorted(overcoats())
@@ -19,7 +20,7 @@ def words(under, over, shop=SHOP):
     return told(overcoat(below, above), below, above, shop)
 
 
-@pytest.mark.parametrize(("under", "over"), PAIRS)
+@every("under, over", PAIRS)
 def test_the_time_is_the_one_the_coat_below_has(under, over):
     below = load_coating(under)
     found, row = overcoat(below, load_coating(over)), overcoats()[under, over]
@@ -31,7 +32,7 @@ def test_the_time_is_the_one_the_coat_below_has(under, over):
     assert (found.window_seconds is None) == (row.scuff != "after window")
 
 
-@pytest.mark.parametrize(("under", "over"), PAIRS)
+@every("under, over", PAIRS)
 def test_what_is_said_is_short_and_a_yes_ends_with_a_panel(under, over):
     said = words(under, over)
     standing = overcoats()[under, over].standing
@@ -142,8 +143,8 @@ NITRO, OIL, PRECAT = "nitrocellulose-lacquer", "oil-varnish", "precatalysed-lacq
 PU, CLEAR_2K = "solvent-polyurethane-2k", "waterborne-clear-2k"
 
 
-@pytest.mark.parametrize(
-    ("before", "now", "danger"),
+@every(
+    "before, now, danger",
     [
         (NITRO, OIL, True), (NITRO, PRECAT, True), (NITRO, PU, True), (NITRO, CLEAR_2K, True),
         (PRECAT, PU, True), (PRECAT, OIL, True), (OIL, PU, True), (OIL, "shellac", True),
@@ -157,7 +158,7 @@ def test_residues_that_can_catch_fire_together(before, now, danger):
     assert residues(load_coating(before), load_coating(now)) is danger
 
 
-@pytest.mark.parametrize(("before", "now"), PAIRS)
+@every("before, now", PAIRS)
 def test_which_came_first_makes_no_difference(before, now):
     assert residues(load_coating(before), load_coating(now)) == residues(load_coating(now), load_coating(before))
 

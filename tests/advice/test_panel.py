@@ -13,7 +13,7 @@ from advisor.advice.finding import Level
 from advisor.advice.panel import Panel, panel_that_counts, panels_of_the_day
 from advisor.advice.record import verdict_record
 from advisor.advice.verdict import State, Verdict, judge
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, every, typed
 
 LACQUER, POLY, CLEAR = "nitrocellulose-lacquer", "solvent-polyurethane-2k", "waterborne-clear-1k"
 AT = NOON - timedelta(minutes=80)
@@ -53,15 +53,15 @@ def test_a_good_panel_outranks_the_film_model(coating, air, humidity, without, r
     assert found[rule]["reason"] == "panel"
 
 
-@pytest.mark.parametrize(
-    ("warmer", "damper", "counts"),
+@every(
+    "warmer, damper, counts",
     [
         (1.49, 0.0, True), (1.5, 0.0, True), (1.51, 0.0, False), (-1.5, 0.0, True), (-1.51, 0.0, False),
         (0.0, 0.049, True), (0.0, 0.05, True), (0.0, 0.051, False), (0.0, -0.05, True), (0.0, -0.051, False),
         (1.5, 0.05, True), (float("nan"), 0.0, False), (0.0, float("nan"), False),
     ],
 )  # fmt: skip
-@pytest.mark.parametrize("good", [True, False])
+@every("good", [True, False])
 def test_it_counts_in_air_as_near_as_the_limits_say(warmer, damper, counts, good):
     one = panel(LACQUER, 22.0, 0.65, good)
     assert (panel_that_counts([one], 22.0 + warmer, 0.65 + damper, SHOP) is one) is counts

@@ -252,6 +252,7 @@ def test_another_day_is_named():
     assert "Tue 15:00 UTC" in text(16 * HOUR, 0.48)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 @pytest.mark.parametrize("outdoors", [None, (8.0, 0.9), (27.0, 0.85), (15.0, 0.5)])
 @pytest.mark.parametrize("units", ["metric", US])

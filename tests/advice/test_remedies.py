@@ -26,17 +26,18 @@ from advisor.advice.session_words import way_words
 from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import coating_ids, load_coating
 from tests.advice.test_session import MEASURED_FAN, day
-from tests.support import NOON, SHOP, fixture_verdict, local, typed
+from tests.support import NOON, SHOP, examples, fixture_verdict, local, typed
 
 RANK = [State.GO, State.CHANGE, State.WAIT]
 HEATED = (WARM_ROOM, WARM_MAKE_UP, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH)
 
 
+@pytest.mark.slow
 @given(
     st.floats(16.0, 27.0), st.floats(0.25, 0.8), st.floats(-3.0, 1.0), st.floats(-5.0, 30.0), st.floats(0.3, 0.95),
     st.sampled_from(coating_ids()), st.integers(1, 3), st.booleans(),
 )  # fmt: skip
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25))
 def test_every_way_shown_turns_the_verdict_and_keeps_fan_gates_and_sheet(air, rh, lag, out, out_rh, name, coats, fan):
     coating, shop = load_coating(name), MEASURED_FAN if fan else SHOP
     known, plan = day(air, rh, air + lag, out, out_rh), plan_for(coating, shop, coats)

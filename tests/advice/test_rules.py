@@ -178,6 +178,7 @@ def test_damper_air_never_makes_the_surface_rule_kinder(air, humidity, more, coa
     assert order.index(damper.level) >= order.index(drier.level)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating_id", coating_ids())
 def test_no_remedy_cuts_ventilation_or_adds_what_the_coating_forbids(coating_id):
     from advisor.advice import words  # noqa: PLC0415 - the sentences are read here only

@@ -18,7 +18,7 @@ from advisor.advice.session import SESSION, conditions_then, session_of, worst_o
 from advisor.advice.verdict import State, judge
 from advisor.advice.words import told, worst_findings
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import NOON, SHOP, fixture_verdict, local, reference_toml, typed
+from tests.support import NOON, SHOP, examples, fixture_verdict, local, reference_toml, typed
 
 MEASURED_FAN = replace(SHOP, fan_flow_measured=True)
 DAYS = reference_toml("test_days.toml")["session"]
@@ -84,6 +84,7 @@ def test_the_forecast_of_the_winter_door_is_what_the_shop_then_logged():
     assert then.air_temperature == pytest.approx(later.air.air_temperature, abs=2.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "opened", "coating", "rule"),
     [
@@ -148,7 +149,7 @@ def test_a_name_plate_counts_half():
     st.floats(15.0, 28.0), st.floats(0.2, 0.85), st.floats(-3.0, 2.0), st.floats(-5.0, 30.0), st.floats(0.2, 1.0),
     st.sampled_from(coating_ids()),
 )  # fmt: skip
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_the_session_only_tightens_and_names_a_minute_that_really_fails_first(air, rh, lag, out, out_rh, name):
     """What fails at the named minute passed at every minute before: asked anew, rule by rule."""
     coating, known = load_coating(name), day(air, rh, air + lag, out, out_rh)
@@ -175,7 +176,7 @@ def test_the_session_only_tightens_and_names_a_minute_that_really_fails_first(ai
 
 
 @given(st.floats(-5.0, 14.0))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=examples(20))
 def test_colder_outdoors_never_makes_the_room_warmer(out):
     warm = session_of(day(20.0, 0.4, 19.5, out + 4.0, 0.7), LACQUER, MEASURED_FAN, UNKNOWN_POT, plan_for(LACQUER, SHOP))
     cold = session_of(day(20.0, 0.4, 19.5, out, 0.7), LACQUER, MEASURED_FAN, UNKNOWN_POT, plan_for(LACQUER, SHOP))

@@ -12,7 +12,7 @@ from advisor.advice.session_bands import CHANGE, OK, STOP, Sessions, air_levels,
 from advisor.catalog.coatings import coating_ids
 from advisor.physics.moist_air import dew_point
 from advisor.shop.shop import Shop
-from tests.support import SHOP
+from tests.support import SHOP, every
 
 LEVELS = {Level.OK: OK, Level.CHANGE: CHANGE, Level.STOP: STOP}
 
@@ -32,6 +32,7 @@ def known(air: float, humidity: float, out_air: float, out_humidity: float, logg
 EVEN = Shop(limits={"surface_below_logged_air": 0.4})
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating_id", coating_ids())
 @pytest.mark.parametrize("coats", [1, 2])
 def test_it_says_of_each_session_what_the_rules_say(coating_id, coats):
@@ -61,8 +62,8 @@ def test_it_says_of_each_session_what_the_rules_say(coating_id, coats):
     assert len(set(expected)) > 1
 
 
-@pytest.mark.parametrize(
-    ("air", "humidity", "level"),
+@every(
+    "air, humidity, level",
     [
         (20.0, 0.50, OK), (17.9, 0.50, CHANGE), (18.0, 0.50, OK), (15.0, 0.50, CHANGE), (14.9, 0.50, STOP),
         (28.0, 0.50, OK), (28.1, 0.50, CHANGE), (30.1, 0.50, STOP),

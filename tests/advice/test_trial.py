@@ -49,6 +49,7 @@ def read(indoors, outdoors, shop=SHOP, minutes=10):
     return read_trial(indoors, outdoors, START, START + 60.0 * minutes, shop)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("outdoors", [COLD, DAMP], ids=["cold", "damp"])
 @pytest.mark.parametrize(("flow", "film"), [(0.2, 700.0), (0.31, 880.0), (0.6, 1500.0)])
 def test_the_flow_of_a_made_room_is_found_within_its_own_uncertainty(outdoors, flow, film):

@@ -17,7 +17,7 @@ from advisor.advice.verdict import State, judge
 from advisor.advice.words import notice_text, told
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.physics.moist_air import pressure_at_altitude
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, examples, typed
 
 LACQUER = load_coating("nitrocellulose-lacquer")
 GOOD = typed(22.0, 0.48, 21.5)
@@ -69,7 +69,7 @@ def test_a_quarter_of_the_lower_limit_is_a_change_and_half_of_it_a_wait(wanted, 
     st.sampled_from(coating_ids()), st.floats(60.0, 7200.0), st.integers(1, 5), st.floats(0.02, 2.0),
     st.floats(10.0, 300.0), st.booleans(),
 )  # fmt: skip
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 def test_no_text_that_allows_a_coating_leaves_out_mask_and_fan_or_too_much_vapour(
     name, spray, coats, flow, room, measured
 ):
@@ -152,7 +152,7 @@ def test_thin_and_warm_air_hold_more_vapour_of_a_kilogram():
 
 
 @given(st.sampled_from(coating_ids()), st.floats(0.1, 3.0), st.floats(60.0, 3600.0), st.integers(1, 4))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_more_fan_is_less_vapour_and_a_shorter_stay(coating_id, flow, spray, coats):
     coating = load_coating(coating_id)
     less, more = (note(coating, replace(SHOP, fan_flow=flow * step), spray, coats) for step in (1.0, 1.5))

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import coating_ids
-from tests.support import NOON, SHOP, typed, verdict_for
+from tests.support import NOON, SHOP, examples, typed, verdict_for
 
 
 @pytest.mark.parametrize(
@@ -70,7 +70,7 @@ measurements = st.builds(
 )
 
 
-@settings(max_examples=400)
+@settings(max_examples=examples(400))
 @given(
     measurements,
     measurements.map(lambda m: replace(m, value=None if m.value is None else m.value / 100)),

@@ -14,7 +14,7 @@ from advisor.advice.verdict import judge
 from advisor.advice.warm_up import warm_up
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.physics.piece import PIECE_RANGE
-from tests.support import NOON, SHOP, reference_toml, typed, verdict_for
+from tests.support import NOON, SHOP, examples, reference_toml, typed, verdict_for
 
 LACQUER = load_coating("nitrocellulose-lacquer")
 COLD = typed(21, 0.50, 8)
@@ -80,7 +80,7 @@ def test_time_comes_before_a_heater_where_only_the_piece_is_cold(coating):
 @given(
     st.floats(*PIECE_RANGE), st.floats(0.02, 1.0), st.floats(-40, 60), st.sampled_from(coating_ids()),
 )  # fmt: skip
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25))
 def test_a_warm_up_never_says_nonsense_and_never_takes_more_than_two_lines(air, rh, surface, coating):
     verdict = verdict_for(coating, typed(air, rh, surface))
     for finding in verdict.findings:

@@ -22,28 +22,6 @@ def told(coating: str, conditions: Conditions, shop: Shop = SHOP, width: int = 1
     return [line for text in paragraphs for line in textwrap.wrap(text, width, subsequent_indent="  ")]
 
 
-def test_a_go_names_the_numbers_it_rests_on():
-    lines = told("nitrocellulose-lacquer", typed(22, 0.48, 21.5))
-    assert lines[0] == "GO: Nitrocellulose lacquer, shop"
-    assert lines[1] == "Within its limits: 18 to 27 °C, 30 to 60 % humidity."
-    assert lines[2] == "Air 22 °C, 48 %; dew point 10.5 ±1 °C; surface 21.5, 11 above it."
-
-
-def test_a_wait_names_the_reason_how_far_from_a_go_and_what_to_do():
-    text = " ".join(told("waterborne-clear-2k", typed(14, 0.55, 14)))
-    assert "WAIT: Water-borne clear, two-pack" in text
-    assert "Air 14 °C: 4 °C too cold (GO from 18 °C, WAIT below 15 °C)." in text
-    assert "Warm the room to 20 °C (humidity then 38 %)." in text
-    assert "proved fit for the spray zone" in text
-
-
-def test_a_wet_piece_is_told_with_what_to_reach():
-    text = " ".join(told("nitrocellulose-lacquer", typed(21, 0.5, 8)))
-    assert "Surface 2.2 °C BELOW dew point: 5.5 °C too cold (needs 3.3 °C above)." in text
-    assert "Do: Free-standing it is over the dew point's 3.3 °C in about 12 min, at 18 °C in 30 min" in text
-    assert "(stacked: 2 h). Then see that it is dry." in text
-
-
 def test_a_us_shop_reads_fahrenheit():
     text = " ".join(told("nitrocellulose-lacquer", typed(14, 0.55, 14, shop=US_SHOP), US_SHOP))
     assert "Air 57.2 °F: 7.2 °F too cold (GO from 64.4 °F, WAIT below 59 °F)" in text
@@ -70,6 +48,7 @@ def test_a_temperature_beside_its_limit_too():
     assert "Air 14.998 °C: 3 °C too cold (GO from 18 °C, WAIT below 15 °C)" in said
 
 
+@pytest.mark.slow
 def test_every_verdict_fits_in_under_ten_lines_at_80_columns():
     for coating in coating_ids():
         for air in (None, 0, 15, 22, 29, 35):

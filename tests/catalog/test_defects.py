@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from advisor.catalog.mechanisms import defects, find_defect
 from advisor.errors import CatalogError
+from tests.support import every
 
 THIRTEEN = (
     "blush", "nibs", "orange-peel", "dry-spray", "runs", "solvent-pop", "wrinkling", "fisheyes", "peeling", "soft",
@@ -17,7 +18,7 @@ def test_the_thirteen_are_there():
     assert tuple(defects()) == THIRTEEN
 
 
-@pytest.mark.parametrize("defect", defects().values(), ids=lambda defect: defect.id)
+@every("defect", defects().values(), ids=lambda defect: defect.id)
 def test_every_name_finds_it_whatever_its_case_or_hyphens(defect):
     for word in (defect.id, defect.name, *defect.also_called):
         assert find_defect(f" {word.upper()} ") == defect

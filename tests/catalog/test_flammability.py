@@ -1,12 +1,12 @@
 """Flammable limits: no published one is lower than the one that counts."""
 
 import pytest
-from chemicals import LFL, LFL_methods
 
 from advisor.catalog.solvents import find_solvent, lower_limits, lowest_limit, solvents
 from advisor.errors import CatalogError
 from tests.catalog import TAGS
-from tests.support import reference_rows
+from tests.oracles import chemicals
+from tests.support import every, reference_rows
 
 BURNING = [solvent for solvent in solvents().values() if solvent.id != "water"]
 NOT_OURS = {"2-ethoxyethanol"}
@@ -16,7 +16,7 @@ FROM_MEMORY = {"isopropyl-acetate", "pm-acetate", "pm", "dipropylene-glycol-n-bu
 
 
 def each():
-    return pytest.mark.parametrize("solvent", BURNING, ids=lambda solvent: solvent.id)
+    return every("solvent", BURNING, lambda solvent: solvent.id)
 
 
 @each()
@@ -24,8 +24,8 @@ def test_no_standard_states_a_lower_limit(solvent):
     """IEC 60079-20-1:2010, NFPA 497:2008 and Wikidata as kept by chemicals."""
     lowest = lowest_limit(solvent.id).value
     for cas in XYLENES if solvent.id == "xylene" else (solvent.cas,):
-        for method in LFL_methods(CASRN=cas):
-            assert lowest <= LFL(CASRN=cas, method=method) + 1e-9, method
+        for method in chemicals.LFL_methods(CASRN=cas):
+            assert lowest <= chemicals.LFL(CASRN=cas, method=method) + 1e-9, method
 
 
 def test_no_table_or_chart_states_a_lower_limit():

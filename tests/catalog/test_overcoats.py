@@ -20,6 +20,7 @@ from advisor.catalog.overcoats import (
     overcoats,
 )
 from advisor.catalog.sourced import table_rows
+from tests.support import every
 
 PAIRS = sorted(overcoats())
 LACQUERS = ("nitrocellulose-lacquer", "acrylic-lacquer")
@@ -39,7 +40,7 @@ def test_all_hundred_pairs_are_there_once():
     assert len(written) == len(set(written)) == 100
 
 
-@pytest.mark.parametrize(("under", "over"), PAIRS)
+@every("under, over", PAIRS)
 def test_a_pair_has_a_reason_a_source_and_a_stage_the_coat_below_has(under, over):
     pair = overcoats()[under, over]
     assert (pair.under, pair.over) == (under, over)
@@ -68,7 +69,7 @@ def test_its_own_window_needs_scuffing_only_where_it_does_not_burn_in(name):
     assert own.scuff == (NO_SCUFF if coating.burns_in else SCUFF_AFTER_WINDOW)
 
 
-@pytest.mark.parametrize(("under", "over"), PAIRS)
+@every("under, over", PAIRS)
 def test_only_what_burns_in_or_stays_in_its_window_goes_unscuffed(under, over):
     pair, below = overcoats()[under, over], load_coating(under)
     if pair.scuff == NO_SCUFF:
@@ -89,8 +90,8 @@ def test_solvent_two_pack_never_goes_over_lacquer(under):
     assert overcoats()[under, "solvent-polyurethane-2k"].between == ""
 
 
-@pytest.mark.parametrize("under", sorted({*WATER_BORNE, *REACTING}))
-@pytest.mark.parametrize("over", HOT)
+@every("under", sorted({*WATER_BORNE, *REACTING}))
+@every("over", HOT)
 def test_strong_solvent_waits_for_full_cure_of_water_borne_and_catalysed_coats(under, over):
     """But in its own window, and for a colour coat below a two-pack, for which the sheet says how long."""
     pair = overcoats()[under, over]
@@ -118,7 +119,7 @@ def test_a_water_borne_colour_waits_a_day_for_a_two_pack_clear(over):
     assert load_coating("waterborne-colour").numbers["before_two_pack_clear"].value == 24 * 3600
 
 
-@pytest.mark.parametrize(("under", "over"), [pair for pair in PAIRS if overcoats()[pair].between])
+@every("under, over", [pair for pair in PAIRS if overcoats()[pair].between])
 def test_what_may_lie_between_goes_over_the_one_and_below_the_other(under, over):
     assert overcoats()[under, over].between == "dewaxed shellac"
     assert overcoats()[under, "shellac"].standing != NO

@@ -8,28 +8,11 @@ import math
 import re
 
 import pytest
-from chemicals import EQ101, EQ105, EQ106, LFL, MW, Antoine, LFL_methods, T_flash, T_flash_methods, Wagner
-from chemicals import Wagner_original as WagnerOriginal
-from chemicals.identifiers import CAS_from_any, search_chemical
-from chemicals.phase_change import (
-    PPDS12,
-    Hvap_data_Gharagheizi,
-    phase_change_data_Perrys2_150,
-    phase_change_data_VDI_PPDS_4,
-)
-from chemicals.vapor_pressure import (
-    Psat_data_AntoinePoling,
-    Psat_data_Landolt_Antoine,
-    Psat_data_Perrys2_8,
-    Psat_data_VDI_PPDS_3,
-    Psat_data_WagnerMcGarry,
-    Psat_data_WagnerPoling,
-)
-from chemicals.volume import rho_data_Perry_8E_105_l, rho_data_VDI_PPDS_2
-from CoolProp.CoolProp import PropsSI
 
 from advisor.catalog.solvents import Solvent, solvents
 from advisor.catalog.sourced import table_rows
+from tests.oracles import chemicals, coolprop
+from tests.support import every
 
 SOLVENTS = tuple(solvents().values())
 ROWS = {row["id"]: row for row in table_rows("solvents.csv")}
@@ -39,7 +22,7 @@ ATMOSPHERE = 101_325.0  # Pa
 
 
 def each(chosen=SOLVENTS):
-    return pytest.mark.parametrize("solvent", chosen, ids=lambda solvent: solvent.id)
+    return every("solvent", chosen, lambda solvent: solvent.id)
 
 
 def pressure(solvent: Solvent, celsius: float) -> float:
@@ -50,11 +33,11 @@ def pressure(solvent: Solvent, celsius: float) -> float:
 def correlations(solvent: Solvent, kelvin: float) -> dict[str, float]:
     """Vapour pressures [Pa] by every correlation of chemicals that covers a temperature, by a word of its source."""
     found = {}
-    for word, table in (
-        ("Perry", Psat_data_Perrys2_8), ("Wagner constants", Psat_data_WagnerPoling),
-        ("McGarry", Psat_data_WagnerMcGarry), ("VDI", Psat_data_VDI_PPDS_3),
-        ("Antoine constants", Psat_data_AntoinePoling), ("Dykyj", Psat_data_Landolt_Antoine),
+    for word, name in (
+        ("Perry", "Perrys2_8"), ("Wagner constants", "WagnerPoling"), ("McGarry", "WagnerMcGarry"),
+        ("VDI", "VDI_PPDS_3"), ("Antoine constants", "AntoinePoling"), ("Dykyj", "Landolt_Antoine"),
     ):  # fmt: skip
+        table = getattr(chemicals.vapor_pressure, f"Psat_data_{name}")
         if solvent.cas not in table.index:
             continue
         row = table.loc[solvent.cas]
@@ -62,35 +45,36 @@ def correlations(solvent: Solvent, kelvin: float) -> dict[str, float]:
         if not low <= kelvin <= high:
             continue
         if word == "Perry":
-            found[word] = EQ101(kelvin, row.C1, row.C2, row.C3, row.C4, row.C5)
+            found[word] = chemicals.EQ101(kelvin, row.C1, row.C2, row.C3, row.C4, row.C5)
         elif word in ("Antoine constants", "Dykyj"):
-            found[word] = Antoine(kelvin, row.A, row.B, row.C, base=10.0 if word == "Antoine constants" else math.e)
+            base = 10.0 if word == "Antoine constants" else math.e
+            found[word] = chemicals.Antoine(kelvin, row.A, row.B, row.C, base=base)
         else:
-            form = WagnerOriginal if word == "McGarry" else Wagner
+            form = chemicals.Wagner_original if word == "McGarry" else chemicals.Wagner
             found[word] = form(kelvin, row.Tc, row.Pc, row.A, row.B, row.C, row.D)
     return found
 
 
 @each()
 def test_a_row_is_the_substance_it_says(solvent):
-    assert MW(solvent.cas) / 1000 == pytest.approx(solvent.molar_mass, rel=0.001)
+    assert chemicals.MW(solvent.cas) / 1000 == pytest.approx(solvent.molar_mass, rel=0.001)
     if solvent.id != "xylene":  # mixed xylenes stand in the table as m-xylene
-        assert CAS_from_any(solvent.name) == solvent.cas
+        assert chemicals.CAS_from_any(solvent.name) == solvent.cas
 
 
 @each()
 def test_density_is_that_of_the_handbooks(solvent):
     """At 20 °C, within 1.5 %, against VDI Heat Atlas (PPDS), which the table hardly uses, or else Perry (DIPPR 105)."""
     kelvin = 293.15
-    if solvent.cas in rho_data_VDI_PPDS_2.index:
-        row = rho_data_VDI_PPDS_2.loc[solvent.cas]
+    if solvent.cas in chemicals.volume.rho_data_VDI_PPDS_2.index:
+        row = chemicals.volume.rho_data_VDI_PPDS_2.loc[solvent.cas]
         rest = 1 - kelvin / row.Tc
         powers = (0.35, 2 / 3, 1.0, 4 / 3)
         terms = zip((row.A, row.B, row.C, row.D), powers, strict=True)
         expected = row.rhoc + sum(factor * rest**power for factor, power in terms)
-    elif solvent.cas in rho_data_Perry_8E_105_l.index:
-        row = rho_data_Perry_8E_105_l.loc[solvent.cas]
-        expected = EQ105(kelvin, row.C1, row.C2, row.C3, row.C4) * MW(solvent.cas) / 1000
+    elif solvent.cas in chemicals.volume.rho_data_Perry_8E_105_l.index:
+        row = chemicals.volume.rho_data_Perry_8E_105_l.loc[solvent.cas]
+        expected = chemicals.EQ105(kelvin, row.C1, row.C2, row.C3, row.C4) * chemicals.MW(solvent.cas) / 1000
     else:
         assert "density (20 C) from memory" in ROWS[solvent.id]["thermal_source"]
         return
@@ -147,9 +131,9 @@ def test_reference_equations_of_state_agree(name, fluid):
     """CoolProp's equations of state claim 0.2 to 2 % in vapour pressure, less at low pressure: 4 %; density 0.5 %."""
     solvent = solvents()[name]
     for celsius in (5.0, 20.0, 40.0, 60.0):
-        expected = PropsSI("P", "T", celsius + 273.15, "Q", 0, fluid)
+        expected = coolprop.PropsSI("P", "T", celsius + 273.15, "Q", 0, fluid)
         assert pressure(solvent, celsius) == pytest.approx(expected, rel=0.04), celsius
-    assert solvent.density == pytest.approx(PropsSI("D", "T", 293.15, "P", ATMOSPHERE, fluid), rel=0.005)
+    assert solvent.density == pytest.approx(coolprop.PropsSI("D", "T", 293.15, "P", ATMOSPHERE, fluid), rel=0.005)
 
 
 @each()
@@ -169,14 +153,14 @@ def test_heat_of_vaporisation_is_published_and_fits_the_slope(solvent):
     Perry rates its values at 1 to 5 %; the slope takes the vapour for an ideal gas, 2.5 % for acetone.
     """
     kelvin, others = 298.15, {}
-    if solvent.cas in Hvap_data_Gharagheizi.index:
-        others["compilation"] = float(Hvap_data_Gharagheizi.loc[solvent.cas, "Hvap298"])
-    if solvent.cas in phase_change_data_Perrys2_150.index:
-        row = phase_change_data_Perrys2_150.loc[solvent.cas]
-        others["vaporisation Perry"] = EQ106(kelvin, row.Tc, row.C1, row.C2, row.C3, row.C4)
-    if solvent.cas in phase_change_data_VDI_PPDS_4.index:
-        row = phase_change_data_VDI_PPDS_4.loc[solvent.cas]
-        others["VDI"] = PPDS12(kelvin, row.Tc, row.A, row.B, row.C, row.D, row.E)
+    if solvent.cas in chemicals.phase_change.Hvap_data_Gharagheizi.index:
+        others["compilation"] = float(chemicals.phase_change.Hvap_data_Gharagheizi.loc[solvent.cas, "Hvap298"])
+    if solvent.cas in chemicals.phase_change.phase_change_data_Perrys2_150.index:
+        row = chemicals.phase_change.phase_change_data_Perrys2_150.loc[solvent.cas]
+        others["vaporisation Perry"] = chemicals.EQ106(kelvin, row.Tc, row.C1, row.C2, row.C3, row.C4)
+    if solvent.cas in chemicals.phase_change.phase_change_data_VDI_PPDS_4.index:
+        row = chemicals.phase_change.phase_change_data_VDI_PPDS_4.loc[solvent.cas]
+        others["VDI"] = chemicals.PPDS12(kelvin, row.Tc, row.A, row.B, row.C, row.D, row.E)
     own = ROWS[solvent.id]["thermal_source"]
     misfits = [abs(solvent.heat_of_vaporisation / value - 1) for word, value in others.items() if word not in own]
     assert not misfits or min(misfits) < 0.02
@@ -188,7 +172,7 @@ def test_heat_of_vaporisation_is_published_and_fits_the_slope(solvent):
 @each()
 def test_diffusion_volume_is_the_sum_of_its_atoms(solvent):
     """Poling 5th ed. Table 11-1: C 15.9, H 2.31, O 6.11, aromatic ring -18.3, the water molecule 13.1."""
-    atoms = re.findall(r"([A-Z])(\d*)", search_chemical(solvent.cas).formula)
+    atoms = re.findall(r"([A-Z])(\d*)", chemicals.search_chemical(solvent.cas).formula)
     total = sum({"C": 15.9, "H": 2.31, "O": 6.11}[atom] * int(count or 1) for atom, count in atoms)
     total -= 18.3 if solvent.id in ("toluene", "xylene") else 0.0
     assert solvent.diffusion_volume == pytest.approx(13.1 if solvent.id == "water" else total, abs=0.01)
@@ -207,12 +191,12 @@ XYLENES = ("95-47-6", "108-38-3", "106-42-3")
 def test_no_published_limit_or_flash_point_is_lower(solvent):
     numbers = XYLENES if solvent.id == "xylene" else (solvent.cas,)
     for cas in numbers:
-        for method in LFL_methods(CASRN=cas):
-            assert solvent.lfl <= LFL(CASRN=cas, method=method) + 1e-9, method
-        for method in T_flash_methods(cas):
+        for method in chemicals.LFL_methods(CASRN=cas):
+            assert solvent.lfl <= chemicals.LFL(CASRN=cas, method=method) + 1e-9, method
+        for method in chemicals.T_flash_methods(cas):
             if "Serat" in method or (solvent.id == "isobutanol" and "NFPA" in method):
                 continue  # docs/why.md: values at which the vapour is far too thin to burn
-            assert solvent.flash_point <= T_flash(cas, method=method) - 273.15 + 0.1, method
+            assert solvent.flash_point <= chemicals.T_flash(cas, method=method) - 273.15 + 0.1, method
     assert solvent.lfl <= LIMITS_READ.get(solvent.id, 1.0)
 
 
@@ -238,7 +222,7 @@ EVAPORATION = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "rates"), EVAPORATION.items())
+@every("name, rates", EVAPORATION.items())
 def test_evaporation_rates_are_the_published_ranges(name, rates):
     assert (solvents()[name].rer_low, solvents()[name].rer_high) == rates
 

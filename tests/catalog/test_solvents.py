@@ -5,6 +5,7 @@ import pytest
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.solvents import find_solvent, solvents
 from advisor.errors import CatalogError
+from tests.support import every
 
 SOLVENTS = tuple(solvents().values())
 
@@ -30,8 +31,8 @@ def test_every_solvent_of_every_blend_is_known():
     assert used <= set(solvents())
 
 
-@pytest.mark.parametrize(
-    ("text", "found"),
+@every(
+    "text, found",
     [
         ("n-butyl-acetate", "n-butyl-acetate"), ("n butyl acetate", "n-butyl-acetate"), ("MEK", "methyl-ethyl-ketone"),
         ("Butyl Acetate", "n-butyl-acetate"), ("methyl ethyl ketone", "methyl-ethyl-ketone"), ("PM", "pm"),
@@ -44,7 +45,7 @@ def test_a_solvent_is_found_by_any_usual_spelling(text, found):
     assert find_solvent(text).id == found
 
 
-@pytest.mark.parametrize("solvent", SOLVENTS, ids=lambda solvent: solvent.id)
+@every("solvent", SOLVENTS, ids=lambda solvent: solvent.id)
 def test_a_solvent_is_found_by_all_its_own_names(solvent):
     for word in (solvent.id, solvent.name, *solvent.also, solvent.name.upper()):
         assert find_solvent(word) is solvent

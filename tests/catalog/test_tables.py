@@ -8,9 +8,10 @@ from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import ADVISORY, DECIDING, WHILE_NEW, default_limits, quality_limits, standings
 from advisor.catalog.quantities import kind_of, label, normal_name, quantity_kinds
 from tests.catalog import TAGS
+from tests.support import every
 
 
-@pytest.mark.parametrize("key", default_limits())
+@every("key", default_limits())
 def test_a_default_limit_has_a_source_and_a_plain_name(key):
     limit = default_limits()[key]
     assert limit.number.tag in TAGS
@@ -19,7 +20,7 @@ def test_a_default_limit_has_a_source_and_a_plain_name(key):
     assert limit.number.value > 0
 
 
-@pytest.mark.parametrize("key", quality_limits())
+@every("key", quality_limits())
 def test_a_quality_limit_has_a_source_and_belongs_to_a_quantity(key):
     number = quality_limits()[key]
     assert number.tag in TAGS

@@ -5,11 +5,12 @@ import sqlite3
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.cli.app import run
 from advisor.logbook.store import open_for_writing
+from tests.support import examples
 
 CONFIG = 'coatings = ["waterborne-sealer"]\nlogbook = "log.db"\nzone = "UTC"\n[[sensors]]\nname = "shelf"\n'
 FIT, DAMP, HALF = ["--air", "22C", "--rh", "48%"], ["--air", "22C", "--rh", "92%"], ["--air", "22C"]
@@ -81,6 +82,7 @@ def test_it_is_the_record_of_check_and_one_key_more(capsys, warm):
         assert record[key] == json.loads(plain)[key] or key == "times"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "minutes", "code"),
     [
@@ -224,7 +226,7 @@ def test_without_a_logbook_it_says_so(capsys, tmp_path, no_config):
 
 
 @given(st.text(max_size=20), st.sampled_from(["--job={}", "--mixed={}"]))
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40))
 def test_no_text_breaks_an_option(capsys, shop, text, word):
     assert run(["check", *FIT, "--job", "lid", word.replace("{}", text)]) in (0, 1, 2, 3)
     assert len(capsys.readouterr().err.splitlines()) <= 1

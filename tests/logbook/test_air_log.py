@@ -3,13 +3,13 @@
 from math import isfinite
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.reading import Reading, Reject, Series
-from tests.support import NOON
+from tests.support import NOON, examples
 
 AIR = Series("shelf", "shop", "air_temperature")
 DAMP = Series("shelf", "shop", "relative_humidity")
@@ -73,7 +73,7 @@ def test_counts_are_by_reason(log):
     assert log.counts() == {"good": 1, "out-of-range": 1, "rejected": 1}
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.lists(st.one_of(st.none(), st.floats(-1e9, 1e9), st.just(float("nan")), st.just(float("inf"))), max_size=20))
 def test_any_value_is_kept_to_its_resolution_or_as_none(log, values):
     with transaction(log.connection):

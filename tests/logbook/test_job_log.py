@@ -13,7 +13,7 @@ from advisor.errors import LogbookError
 from advisor.logbook import store
 from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import open_for_reading, open_for_writing, transaction
-from tests.support import NOON
+from tests.support import NOON, examples
 
 MINUTE = timedelta(minutes=1)
 FULL = Spraying(
@@ -190,7 +190,7 @@ ACTIONS = st.lists(st.sampled_from(["coat", "seen", "rework", "edit", "undo"]), 
 
 
 @given(ACTIONS)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 def test_as_many_undos_as_entries_leave_the_job_as_it_began(actions):
     """Whatever was done in between, undos included."""
     connection = sqlite3.connect(":memory:", isolation_level=None)

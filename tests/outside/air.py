@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
-import CoolProp.HumidAirProp as humid
 import numpy as np
 import psychrolib
 
 from advisor.physics import moist_air
+from tests.oracles import humid
 from tests.outside.row import Row, against, relative, signed
 from tests.support import reference_rows
 

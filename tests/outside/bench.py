@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-import CoolProp.HumidAirProp as humid
-
 from advisor.advice.air_line import Compressor, air_line
 from advisor.physics import compressed_air, film_build, viscosity
+from tests.oracles import humid
 from tests.outside.row import Row, against, within
 from tests.support import SHOP, reference_rows
 

@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from chemicals import LFL, LFL_methods
-
 from advisor.catalog.solvents import lowest_limit, solvents
 from advisor.physics import particles, vapour, wood
+from tests.oracles import chemicals
 from tests.outside.row import Row, against, relative
 from tests.physics.test_wood import handbook_fahrenheit
 from tests.support import reference_rows
@@ -100,11 +99,11 @@ def _dilution() -> Iterator[Row]:
 
 def _limits() -> Iterator[Row]:
     for solvent in solvents().values():
-        methods = LFL_methods(CASRN=solvent.cas)
+        methods = chemicals.LFL_methods(CASRN=solvent.cas)
         counted = lowest_limit(solvent.id)
         if counted is None or not methods:
             continue
-        lowest = min(LFL(CASRN=solvent.cas, method=method) for method in methods) * 100.0
+        lowest = min(chemicals.LFL(CASRN=solvent.cas, method=method) for method in methods) * 100.0
         ours = counted.value * 100.0
         yield Row(
             f"lower flammable limit of {solvent.name}, never over the lowest",

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 import numpy as np
-from scipy.special import erfcx
 
 from advisor.physics import room as r
 from advisor.physics.air_change import removal_time
@@ -11,6 +10,7 @@ from advisor.physics.moist_air import dew_point
 from advisor.physics.piece import warm_up_time
 from advisor.physics.room import Room, RoomStart, Segment, room_course
 from advisor.physics.room_needs import water_to_remove
+from tests.oracles import special
 from tests.outside.row import Row, against, signed, within
 from tests.physics.room_cases import board, session
 from tests.support import reference_rows
@@ -67,7 +67,7 @@ def _half_space() -> Row:
     seconds = np.array([120.0, 300.0, 600.0, 1200.0, 3600.0])
     held = Segment(3600.0, 21.0, 0.008, exhaust=100.0)
     ours = room_course(Room(90.0), RoomStart(20.0, 0.008), [held], seconds).wall_temperature[0] - 20.0
-    exact = 1.0 - erfcx(
+    exact = 1.0 - special.erfcx(
         r.WALL_FILM / r.BRICK.conductivity * np.sqrt(seconds * r.BRICK.conductivity / r.BRICK.heat_capacity)
     )
     gap = ours - exact

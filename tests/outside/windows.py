@@ -8,8 +8,6 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from matplotlib.figure import Figure
-from scipy.optimize import minimize
 
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.hours import HOUR, Floats, Log
@@ -28,6 +26,7 @@ from advisor.advice.windows import (
     windows,
 )  # fmt: skip
 from tests.advice.airport_year import AIRPORTS, airport_log
+from tests.oracles import figures, optimize
 from tests.support import ROOT, SHOP
 
 PAGE, PICTURE = ROOT / "docs" / "outlook.md", ROOT / "docs" / "outlook.svg"
@@ -137,7 +136,7 @@ def fitted(found: list[Scored]) -> tuple[float, float]:
         stated = law[0] * odds + law[1]
         return float(np.mean(np.logaddexp(0.0, stated) - held * stated))
 
-    trust, lean = minimize(loss, np.array([1.0, 0.0])).x
+    trust, lean = optimize.minimize(loss, np.array([1.0, 0.0])).x
     return float(trust), float(lean)
 
 
@@ -191,7 +190,7 @@ def draw(results: dict[str, Scored]) -> None:
     """The reliability curve as a picture."""
     import matplotlib as mpl  # noqa: PLC0415 - for the settings of this one picture
 
-    figure = Figure(figsize=(5.6, 5.0), layout="constrained")
+    figure = figures.Figure(figsize=(5.6, 5.0), layout="constrained")
     axes = figure.subplots()
     axes.plot([0, 1], [0, 1], color="grey", linewidth=0.8)
     for (coating, found), mark in zip(results.items(), ("o-", "s--"), strict=False):

@@ -3,8 +3,7 @@
 from collections.abc import Iterable
 
 from tests.outside import air, bench, dust_wood_vapour, film, practice, room
-from tests.outside.row import Row
-from tests.support import ROOT
+from tests.support import ROOT, reference_rows
 
 PAGE = ROOT / "docs" / "checks.md"
 PARTS = (
@@ -20,6 +19,14 @@ _HEAD = """# Checks against the outside
 Written by `scripts/checks`; a test computes it anew and compares. What is tested beside these, inside and out, stands
 in tests/. `from memory` and `common practice, no source` are said where no page was read.
 """
+_LONG = """
+## Runs of over five minutes
+
+By hand, with `scripts/test -m soak`; each that passes writes its day and minutes into tests/reference/long_runs.csv.
+
+| run | last passed | minutes |
+|---|---|---|
+"""
 
 
 def page() -> str:
@@ -27,16 +34,13 @@ def page() -> str:
     parts = [_HEAD]
     for title, rows in PARTS:
         parts += [f"\n## {title}\n\n| quantity | source | published | computed | error |\n|---|---|---|---|---|\n"]
-        parts += [_line(row) for row in _all(rows())]
+        parts += [_line((row.quantity, row.source, row.published, row.computed, row.error)) for row in rows()]
+    parts.append(_LONG)
+    parts += [_line(row.values()) for row in reference_rows("long_runs.csv")]
     return "".join(parts)
 
 
-def _all(rows: Iterable[Row]) -> list[Row]:
-    return list(rows)
-
-
-def _line(row: Row) -> str:
-    cells = (row.quantity, row.source, row.published, row.computed, row.error)
+def _line(cells: Iterable[str]) -> str:
     return f"| {' | '.join(cell.replace('|', '/') for cell in cells)} |\n"
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.integrate import solve_ivp
 
 from advisor.physics.film_step import VAPOUR_HEAT_CAPACITY, Air, Films
 from advisor.physics.liquids import GAS_CONSTANT
@@ -11,6 +10,7 @@ from advisor.physics.mixture import activity_per_mass
 from advisor.physics.moist_air import ZERO_CELSIUS, saturation_pressure
 from advisor.physics.slab import CELLS, cell_widths
 from advisor.physics.transfer import mass_transfer, radiation
+from tests.oracles import integrate
 
 
 def oracle(films: Films, airs: Sequence[Air], moments, cells: int = CELLS, case: int = 0, method: str = "LSODA"):
@@ -62,7 +62,7 @@ def oracle(films: Films, airs: Sequence[Air], moments, cells: int = CELLS, case:
     for air in airs:
         wanted = moments[(moments > start) & (moments <= air.until * (1 + 1e-12))]
         if len(wanted):
-            done = solve_ivp(
+            done = integrate.solve_ivp(
                 rates, (start, wanted[-1]), state, method=method, t_eval=wanted, args=(air,), rtol=1e-7, atol=1e-9
             )
             assert done.success, done.message

@@ -13,7 +13,7 @@ from advisor.physics.air_change import (
     remaining_share,
     removal_time,
 )
-from tests.support import reference_rows
+from tests.support import every, reference_rows
 
 HOUR, MINUTE = 3600.0, 60.0
 CELLS = [
@@ -30,7 +30,7 @@ def test_the_published_tables_are_here_whole():
     assert len(CELLS) == 26 * 3 + 9 * 2
 
 
-@pytest.mark.parametrize(("table", "per_hour", "share", "minutes"), CELLS)
+@every("table, per_hour, share, minutes", CELLS)
 def test_every_cell_of_the_removal_tables_is_the_formula_s_whole_minute(table, per_hour, share, minutes):
     assert int(removal_time(per_hour / HOUR, share) / MINUTE + 0.5) == minutes, table
 

@@ -21,7 +21,7 @@ from advisor.physics.clean_down import (
     fit_clean_down,
 )
 from advisor.physics.particles import dust_index
-from tests.support import answers, fixture_file, local
+from tests.support import answers, examples, fixture_file, local
 
 MINUTE = 60.0
 CONSTANT = 10 * MINUTE  # [s], the invented decay time
@@ -44,7 +44,7 @@ def fall(*arguments) -> CleanDown:
     return found
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40))
 @given(st.floats(3.0, 30.0), st.floats(0.0, 5e4), st.floats(1e3, 1e7))
 def test_a_decay_without_noise_is_found_as_it_was_made(minutes, background, height):
     times, counts = decay(180, MINUTE, minutes * MINUTE, height, background)
@@ -103,7 +103,7 @@ def test_it_says_when_the_room_is_clean_and_how_surely():
 
 
 @given(st.floats(1.05, 40.0), st.floats(1.01, 2.0))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30))
 def test_a_stricter_level_is_met_later_and_the_curve_is_there_then(times_clean, stricter):
     found = fall(*decay())
     here, later = (clean_at(found, CLEAN * (1 + (times_clean - 1) / by)) for by in (1.0, stricter))

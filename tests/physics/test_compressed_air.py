@@ -2,7 +2,6 @@
 
 from math import inf, nan
 
-import CoolProp.HumidAirProp as humid
 import psychrolib
 import pytest
 from hypothesis import given
@@ -11,7 +10,8 @@ from hypothesis import strategies as st
 from advisor.errors import OutOfRange
 from advisor.physics import compressed_air as c
 from advisor.physics import moist_air
-from tests.support import reference_rows
+from tests.oracles import humid
+from tests.support import every, reference_rows
 
 WATER_TABLE = reference_rows("compressed_air_water.csv")
 BROKEN_CELL = ("70", "40")  # .003 in a row that goes up by .00083: it should be .0033
@@ -19,9 +19,7 @@ CFM, GALLON_OF_WATER, BAR, PSI = 0.3048**3 / 60, 3.785411784, 1e5, 6894.757
 airs, humidities, gauges = st.floats(0.0, 35.0), st.floats(0.05, 1.0), st.floats(0.0, 12 * BAR)
 
 
-@pytest.mark.parametrize(
-    "row", WATER_TABLE, ids=lambda row: f"{row['air_temperature_f']}F {row['relative_humidity_pct']}"
-)
+@every("row", WATER_TABLE, ids=lambda row: f"{row['air_temperature_f']}F {row['relative_humidity_pct']}")
 def test_the_water_a_compressor_draws_in_is_that_of_the_suppliers_table(row):
     celsius = (float(row["air_temperature_f"]) - 32) / 1.8
     drawn = c.water_entering(celsius, float(row["relative_humidity_pct"]) / 100, CFM) * 3600 / GALLON_OF_WATER
@@ -37,8 +35,8 @@ def test_room_air_at_7_bar_gives_off_water_below_47_9_degrees():
     assert rise == pytest.approx(35.9, abs=0.05)  # an automation page's table has +33 to +42 K
 
 
-@pytest.mark.parametrize("bar", [1.0, 3.0, 7.0, 12.0])
-@pytest.mark.parametrize(("celsius", "humidity"), [(10.0, 0.8), (20.0, 0.6), (30.0, 0.7)])
+@every("bar", [1.0, 3.0, 7.0, 12.0])
+@every("celsius, humidity", [(10.0, 0.8), (20.0, 0.6), (30.0, 0.7)])
 def test_real_compressed_air_has_its_dew_point_a_little_lower(celsius, humidity, bar):
     """CoolProp's moist air, real gas, the same humidity ratio at both pressures."""
     ratio = humid.HAPropsSI("W", "T", celsius + 273.15, "P", c.SEA_LEVEL, "R", humidity)
@@ -150,8 +148,8 @@ def test_a_bigger_tank_and_a_smaller_gun_spray_longer(volume, full, lowest, gun,
     assert used == pytest.approx(full - lowest, abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("function", "figures", "words"),
+@every(
+    "function, figures, words",
     [(c.water_entering, (20, 0.6, 1.01), "intake flow"), (c.water_entering, (20, 0.6, nan), "intake flow nan"),
      (c.water_entering, (20, 60, 0.01), "humidity 60"), (c.pressure_dew_point, (20, 0.6, -1), "pressure -1"),
      (c.pressure_dew_point, (20, 0.6, 2.01e6), "pressure 2.01e"), (c.pressure_dew_point, (20, 0.6, 7e5, 7e5), "air"),

@@ -6,6 +6,7 @@ import pytest
 
 from advisor.errors import CatalogError
 from advisor.physics.cups import cups, find_cup
+from tests.support import every
 
 NAMES = ["Ford 1", "Ford 2", "Ford 3", "Ford 4", "Ford 5", "Zahn 1", "Zahn 2", "Zahn 3", "Zahn 4", "Zahn 5",
          "ISO 3", "ISO 4", "ISO 5", "ISO 6", "DIN 4"]  # fmt: skip
@@ -15,14 +16,14 @@ def test_the_cups_a_sprayer_owns_are_there():
     assert [cup.name for cup in cups().values()] == NAMES
 
 
-@pytest.mark.parametrize("cup", cups().values(), ids=lambda cup: cup.id)
+@every("cup", cups().values(), ids=lambda cup: cup.id)
 def test_every_cup_states_where_its_figures_come_from(cup):
     assert cup.tag in ("published", "from memory")
     assert cup.source
     assert 20.0 <= cup.temperature <= 25.0
 
 
-@pytest.mark.parametrize("cup", cups().values(), ids=lambda cup: cup.id)
+@every("cup", cups().values(), ids=lambda cup: cup.id)
 def test_the_seconds_and_the_printed_viscosities_of_a_cup_are_one_range(cup):
     """The thick ends within 10 %; four thin ends are printed further from their formula than 16 %."""
     low, high = (cup.viscosity(seconds) for seconds in cup.seconds)
@@ -32,8 +33,8 @@ def test_the_seconds_and_the_printed_viscosities_of_a_cup_are_one_range(cup):
         assert low == pytest.approx(printed_low, rel=0.16)
 
 
-@pytest.mark.parametrize(
-    ("text", "name"),
+@every(
+    "text, name",
     [("din 4", "DIN 4"), ("DIN4", "DIN 4"), ("DIN 53211 4 mm", "DIN 4"), ("4mm DIN cup", "DIN 4"), ("din-4", "DIN 4"),
      ("ford 4", "Ford 4"), ("Ford #4", "Ford 4"), ("FORD CUP NO. 4", "Ford 4"), ("zahn 2", "Zahn 2"),
      ("Zahn_#2", "Zahn 2"), ("#2 Zahn", "Zahn 2"), ("iso 4", "ISO 4"), ("ISO 4 mm", "ISO 4"), ("ISO 4.0 mm", "ISO 4"),
@@ -43,13 +44,13 @@ def test_usual_spellings_are_understood(text, name):
     assert find_cup(text).name == name
 
 
-@pytest.mark.parametrize("name", NAMES)
+@every("name", NAMES)
 def test_a_cup_answers_to_its_name_and_its_id(name):
     assert find_cup(name) is cups()[find_cup(name).id]
 
 
-@pytest.mark.parametrize(
-    ("text", "words"),
+@every(
+    "text, words",
     [("zhan 2", "did you mean zahn 2"), ("frd 4", "did you mean ford 4"), ("", "known: DIN 4"), ("4", "known: DIN 4"),
      ("iso 8", "allowed: ISO 3, ISO 4, ISO 5, ISO 6"), ("ISO 8 mm", "allowed: ISO 3"), ("ford", "allowed: Ford 1"),
      ("ford 44", "allowed: Ford 1"), ("din 5", "allowed: DIN 4"), ("ford 4 mm", "allowed: Ford 1"),

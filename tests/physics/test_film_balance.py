@@ -16,6 +16,7 @@ from advisor.physics.moist_air import ZERO_CELSIUS, saturation_pressure
 from advisor.physics.transfer import mass_transfer, radiation
 from advisor.shop.shop import Shop
 from tests.physics.film_cases import coating_mix, films_of, pure_films, slab_of, stages
+from tests.support import examples
 
 COATINGS = ("nitrocellulose-lacquer", "shellac", "waterborne-clear-1k")
 SUBSTRATES = ("wood", "thin-wood", "steel", "glass")
@@ -186,7 +187,7 @@ def test_films_asked_together_answer_as_alone():
 amounts = st.lists(st.floats(0.0, 0.08), min_size=3, max_size=3)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30))
 @given(amounts, st.floats(0.0, 0.95), st.floats(-5.0, 35.0), st.floats(-5.0, 40.0), st.floats(3.0, 60.0))
 def test_no_mass_ever_turns_negative(masses, humidity, piece, air, heat):
     """Any make-up, any shop air, any piece, colder or warmer."""
@@ -199,7 +200,7 @@ def test_no_mass_ever_turns_negative(masses, humidity, piece, air, heat):
     assert np.all(np.isfinite(history.temperature))
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=examples(20))
 @given(amounts, st.floats(0.0, 35.0), st.floats(5.0, 60.0))
 def test_dry_air_never_gives_water_and_no_solvent_comes_back(masses, air, heat):
     named = dict(zip(("water", "acetone", "n-butyl-acetate"), masses, strict=True))

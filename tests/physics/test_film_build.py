@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.errors import OutOfRange
 from advisor.physics import film_build as b
+from tests.support import every
 
 GALLON, MIL, FOOT = 231 * 0.0254**3, 25.4e-6, 0.3048
 films, solids, thinnings = st.floats(1e-6, 1e-3), st.floats(0.02, 1.0), st.floats(0.0, 2.0)
@@ -79,8 +80,8 @@ def test_extra_coats_by_hand(coats, thinning, extra):
     assert b.extra_coats(coats, thinning) == extra
 
 
-@pytest.mark.parametrize(
-    ("function", "figures", "words"),
+@every(
+    "function, figures, words",
     [(b.dry_film, (0.9e-7, 0.3), "wet film"), (b.dry_film, (5.1e-3, 0.3), "wet film"), (b.dry_film, (nan, 0.3), "wet"),
      (b.dry_film, (1e-4, 0.009), "volume solids"), (b.dry_film, (1e-4, 1.01), "volume solids"),
      (b.dry_film, (1e-4, 0.3, -0.01), "thinning"), (b.dry_film, (1e-4, 0.3, 2.01), "thinning"),

@@ -23,10 +23,11 @@ from advisor.physics.mixture import Resin
 from advisor.physics.moist_air import dew_point, saturation_pressure
 from advisor.shop.shop import Shop
 from tests.physics.film_cases import SEA_LEVEL, slab_of
+from tests.support import examples
 
 FIGURES = film_settings(Shop())
 LACQUERS = ("nitrocellulose-lacquer", "acrylic-lacquer", "precatalysed-lacquer")
-few = settings(max_examples=25, deadline=None)
+few = settings(max_examples=examples(25))
 coatings = st.sampled_from([*LACQUERS, "solvent-polyurethane-2k"])
 substrates = st.sampled_from(["wood", "thin-wood", "mdf", "steel", "glass"])
 guns = st.sampled_from(["compressor", "none"])

@@ -2,12 +2,10 @@
 
 import numpy as np
 import pytest
-from scipy.stats import spearmanr
 
 from advisor.physics import moist_air
+from tests.oracles import stats
 from tests.physics import film_reference as reference
-
-RATES = reference.evaporation_rates()
 
 
 def test_a_deep_adiabatic_film_of_water_settles_at_the_wet_bulb():
@@ -48,27 +46,30 @@ def test_toluene_in_the_air_makes_the_wet_bulb_warmer():
     assert bare[0] < reference.toluene_textbook().computed - 3.0
 
 
-@pytest.mark.parametrize("each", reference.dry_air_wet_bulbs(), ids=lambda each: each.quantity)
-def test_wet_bulbs_in_dry_air_meet_those_worked_out_apart_within_their_claim(each):
+def test_wet_bulbs_in_dry_air_meet_those_worked_out_apart_within_their_claim():
     """The other reckoning states +/- 1.5 K of itself."""
-    assert abs(each.error) < 1.5
+    assert [each for each in reference.dry_air_wet_bulbs() if not abs(each.error) < 1.5] == []
 
 
-def test_evaporation_rates_of_fifteen_solvents_and_more_keep_the_published_order():
+@pytest.fixture(scope="module")
+def rates():
+    return reference.evaporation_rates()
+
+
+def test_evaporation_rates_of_fifteen_solvents_and_more_keep_the_published_order(rates):
     """Rank correlation with the middles of the published ranges, no choice made for any solvent."""
-    assert len(RATES) >= 15
-    rank = spearmanr([each.computed for each in RATES], [each.published for each in RATES]).statistic
+    assert len(rates) >= 15
+    rank = stats.spearmanr([each.computed for each in rates], [each.published for each in rates]).statistic
     assert rank >= 0.95
 
 
-@pytest.mark.parametrize("each", RATES, ids=lambda each: each.quantity)
-def test_no_evaporation_rate_is_off_by_more_than_two_times(each):
+def test_no_evaporation_rate_is_off_by_more_than_two_times(rates):
     """Published rates of one solvent differ by up to two times themselves."""
-    assert 0.5 <= each.ratio <= 2.0
+    assert [each for each in rates if not 0.5 <= each.ratio <= 2.0] == []
 
 
-def test_the_median_evaporation_rate_is_within_30_percent():
-    assert np.median([abs(each.ratio - 1.0) for each in RATES]) < 0.30
+def test_the_median_evaporation_rate_is_within_30_percent(rates):
+    assert np.median([abs(each.ratio - 1.0) for each in rates]) < 0.30
 
 
 def test_n_butyl_acetate_takes_the_time_the_method_states():

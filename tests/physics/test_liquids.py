@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 
-import CoolProp.CoolProp as coolprop
 import numpy as np
 import pytest
 from hypothesis import given
@@ -13,7 +12,9 @@ from advisor.catalog.solvents import solvents
 from advisor.catalog.sourced import table_rows
 from advisor.errors import OutOfRange
 from advisor.physics.liquids import interaction_from_dilute_activity
+from tests.oracles import coolprop
 from tests.physics.film_cases import SEA_LEVEL
+from tests.support import every
 
 LIQUIDS = liquids_of(list(solvents()))
 ROOM = 298.15  # [K]
@@ -119,10 +120,8 @@ def test_an_activity_coefficient_or_ratio_that_cannot_be_is_refused(coefficient,
         interaction_from_dilute_activity(np.array([coefficient]), np.array([ratio]))
 
 
-@pytest.mark.parametrize(
-    "name", ["molar_mass", "density", "antoine_b", "heat_of_vaporisation", "heat_capacity", "diffusion_volume"]
-)
-@pytest.mark.parametrize("value", [0.0, -1.0, np.nan])
+@every("name", ["molar_mass", "density", "antoine_b", "heat_of_vaporisation", "heat_capacity", "diffusion_volume"])
+@every("value", [0.0, -1.0, np.nan])
 def test_figures_no_liquid_has_are_refused(name, value):
     figures = getattr(LIQUIDS, name).copy()
     figures[2] = value

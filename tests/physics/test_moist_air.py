@@ -2,18 +2,16 @@
 
 from collections.abc import Callable
 
-import CoolProp.CoolProp as coolprop
 import numpy as np
 import psychrolib
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from metpy.calc import dewpoint_from_relative_humidity, saturation_vapor_pressure
-from metpy.units import units
 
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
-from tests.support import reference_rows
+from tests.oracles import coolprop, metpy, weather_units
+from tests.support import every, reference_rows
 
 SEA_LEVEL = 101_325.0
 temperatures = st.floats(-40, 60)
@@ -73,7 +71,7 @@ def magnus(celsius: np.ndarray) -> np.ndarray:
         ("WMO-No. 8 Magnus form: 0.6 % (from memory)", magnus, 0.006),
         (
             "MetPy over liquid, Ambaum 2020: 0.4 % (from memory)",
-            lambda t: saturation_vapor_pressure(t * units.degC, phase="liquid").to("Pa").m,
+            lambda t: metpy.saturation_vapor_pressure(t * weather_units.units.degC, phase="liquid").to("Pa").m,
             0.004,
         ),
     ],
@@ -89,7 +87,8 @@ def test_metpy_closed_form_is_met_within_its_known_error():
     # MetPy inverts Bolton (1980) on Ambaum (2020): up to 0.14 K off over this range
     rng = np.random.default_rng(4)
     air, humidity = rng.uniform(-30, 45, 2000), rng.uniform(0.1, 1, 2000)
-    expected = dewpoint_from_relative_humidity(air * units.degC, humidity * units.dimensionless).m
+    units = weather_units.units
+    expected = metpy.dewpoint_from_relative_humidity(air * units.degC, humidity * units.dimensionless).m
     assert np.abs(moist_air.dew_point(air, humidity) - expected).max() < 0.15
 
 
@@ -102,7 +101,7 @@ def in_shop_range(row: dict[str, str]) -> bool:
 CHART_ROWS = [row for row in reference_rows("dew_point_charts.csv") if in_shop_range(row)]
 
 
-@pytest.mark.parametrize("row", CHART_ROWS, ids=lambda row: "-".join(list(row.values())[:3]))
+@every("row", CHART_ROWS, ids=lambda row: "-".join(list(row.values())[:3]))
 def test_dew_point_meets_published_charts_in_the_shop_range(row):
     # two circulated charts and two worked examples; the charts truncate, so 2 °F (README of the reference values)
     air, humidity, dew = (float(row[key]) for key in ("air_temperature", "relative_humidity_pct", "dew_point"))
@@ -129,8 +128,8 @@ def test_pressure_at_altitude_meets_the_handbook_table(altitude, pascal):
     assert moist_air.pressure_at_altitude(altitude) == pytest.approx(psychrolib.GetStandardAtmPressure(altitude))
 
 
-@pytest.mark.parametrize("air", [2.0, 15.0, 22.0, 35.0])
-@pytest.mark.parametrize("humidity", [0.2, 0.48, 0.85, 1.0])
+@every("air", [2.0, 15.0, 22.0, 35.0])
+@every("humidity", [0.2, 0.48, 0.85, 1.0])
 def test_wet_bulb_and_humidity_ratio_meet_psychrolib_above_freezing(air, humidity):
     expected = psychrolib.GetHumRatioFromRelHum(air, humidity, SEA_LEVEL)
     assert moist_air.humidity_ratio(air, humidity, SEA_LEVEL) == pytest.approx(expected, rel=1e-4)
@@ -213,8 +212,8 @@ def test_floats_give_floats_and_arrays_keep_their_shape():
     assert moist_air.dew_point(np.empty(0), 0.5).shape == (0,)
 
 
-@pytest.mark.parametrize(
-    ("call", "words"),
+@every(
+    "call, words",
     [
         (lambda: moist_air.dew_point(float("nan"), 0.5), "nan"),
         (lambda: moist_air.dew_point(20.0, 62.0), "relative humidity 62"),

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.errors import OutOfRange
 from advisor.physics import particles as p
-from tests.support import reference_rows
+from tests.support import every, reference_rows
 
 CELLS = reference_rows("iso_14644_1.csv")
 SETTLING = [row for row in reference_rows("settling.csv") if row["unit_density"] == "yes"]
@@ -22,7 +22,7 @@ def claim(row) -> float:
     return 0.18 if (row["diameter_um"], row["height_m"]) == ("100", "3.0") else 0.06  # 10 s stated for 12
 
 
-@pytest.mark.parametrize("row", CELLS, ids=lambda row: f"{row['edition']} class {row['iso_class']} {row['size_um']} um")
+@every("row", CELLS, ids=lambda row: f"{row['edition']} class {row['iso_class']} {row['size_um']} um")
 def test_every_cell_of_the_standard_s_table_is_met(row):
     """Both editions of ISO 14644-1 Table 1; a cell left out there is only the formula's three figures."""
     limit = p.class_limit(int(row["iso_class"]), float(row["size_um"]) * 1e-6)
@@ -31,7 +31,7 @@ def test_every_cell_of_the_standard_s_table_is_met(row):
     assert limit == pytest.approx(float(row["formula_3_figures"]), abs=0.5)
 
 
-@pytest.mark.parametrize("row", [row for row in CELLS if row["edition"] == "2015" and row["limit_per_m3"]])
+@every("row", [row for row in CELLS if row["edition"] == "2015" and row["limit_per_m3"]])
 def test_a_count_at_the_limit_is_in_the_class_and_one_over_it_in_the_next(row):
     number, size = int(row["iso_class"]), float(row["size_um"]) * 1e-6
     limit = float(row["limit_per_m3"])
@@ -51,7 +51,7 @@ def test_a_dirtier_class_and_a_smaller_size_allow_more(number, size):
     assert p.class_limit(number, size) >= p.class_limit(number, size + 0.1e-6)
 
 
-@pytest.mark.parametrize("row", SETTLING, ids=lambda row: f"{row['diameter_um']} um {row['height_m']}")
+@every("row", SETTLING, ids=lambda row: f"{row['diameter_um']} um {row['height_m']}")
 def test_settling_is_the_published_one(row):
     """Hinds' table, course notes of an institute of occupational health, a review; all from memory."""
     size = float(row["diameter_um"]) * 1e-6
@@ -90,8 +90,8 @@ def test_the_index_is_one_in_the_shop_s_clean_air():
     assert p.dust_index(0.0, 2500.0) == 0.0
 
 
-@pytest.mark.parametrize(
-    ("function", "figures", "words"),
+@every(
+    "function, figures, words",
     [
         (p.class_limit, (0, 1e-6), "ISO class 0"), (p.class_limit, (10, 1e-6), "ISO class 10"),
         (p.class_limit, (5, 5.1e-6), "diameter"), (p.class_limit, (5, 0.09e-6), "diameter"),

@@ -11,6 +11,7 @@ from advisor.physics.piece import FACE_TRANSFER, Piece, warm_up_time
 from advisor.physics.slab import Slab, slab_modes
 from tests.physics.film_cases import slab_of
 from tests.physics.room_cases import board
+from tests.support import every
 
 MINUTE = 60.0
 
@@ -48,8 +49,8 @@ def conducted(minutes, thickness):
     return face, modes.heat_content[0] @ state / (wood.density * wood.heat_capacity * thickness / 2)
 
 
-@pytest.mark.parametrize("thickness", [0.020, 0.045])
-@pytest.mark.parametrize("minutes", [2.0, 5.0, 10.0, 20.0, 40.0, 80.0])
+@every("thickness", [0.020, 0.045])
+@every("minutes", [2.0, 5.0, 10.0, 20.0, 40.0, 80.0])
 def test_the_lumped_board_is_colder_than_the_face_of_one_that_conducts_until_it_is_nearly_there(thickness, minutes):
     """The face leads, most of all at first and in thick wood, and lags by 3 % of the way late; the mean always lags."""
     lumped = -np.expm1(-minutes * MINUTE / board(0.0, thickness).time_constant)

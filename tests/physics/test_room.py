@@ -2,15 +2,15 @@
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
-from scipy.special import erfcx
 
 from advisor.errors import OutOfRange
 from advisor.physics import room as r
 from advisor.physics.moist_air import dew_point, relative_humidity_at, vapour_pressure
 from advisor.physics.room import MoistureBuffer, Room, RoomStart, Segment, room_course
 from advisor.physics.room_needs import make_up_power
+from tests.oracles import integrate, special
 from tests.physics.room_cases import FAN, SHOP_ROOM, board, ratio, session
+from tests.support import every
 
 WARM_DAMP = ((18.0, 0.55), (22.0, 0.85))  # test day 5
 COLD_DRY = ((20.0, 0.40), (0.0, 0.85))  # test day 6
@@ -59,7 +59,7 @@ def test_the_wall_s_face_warms_as_a_half_space_with_a_film():
     seconds = np.array([120.0, 300.0, 600.0, 1200.0, 3600.0])
     course = room_course(Room(90.0), RoomStart(20.0, 0.008), [held], seconds)
     spread = np.sqrt(seconds * r.BRICK.conductivity / r.BRICK.heat_capacity)
-    exact = 1.0 - erfcx(r.WALL_FILM * spread / r.BRICK.conductivity)
+    exact = 1.0 - special.erfcx(r.WALL_FILM * spread / r.BRICK.conductivity)
     assert course.wall_temperature[0] - 20.0 == pytest.approx(exact, abs=0.01)
 
 
@@ -97,7 +97,7 @@ def test_the_course_is_that_of_an_integrator_on_the_equations_written_out():
     )
     course = room_course(room, start, [segment])
     begin = np.array([*np.full(7, 20.0), 19.5, W0, W0])
-    done = solve_ivp(slopes, (0.0, 3600.0), begin, "Radau", course.seconds, rtol=1e-9, atol=1e-12)
+    done = integrate.solve_ivp(slopes, (0.0, 3600.0), begin, "Radau", course.seconds, rtol=1e-9, atol=1e-12)
     assert course.air_temperature[0] == pytest.approx(done.y[0], abs=1e-5)
     assert course.wall_temperature[0] == pytest.approx(done.y[1], abs=1e-5)
     assert course.piece_temperatures[0][0] == pytest.approx(done.y[7], abs=1e-5)
@@ -206,8 +206,8 @@ def test_a_moisture_buffer_holds_the_humidity_back():
 NAN = float("nan")
 
 
-@pytest.mark.parametrize(
-    ("made", "words"),
+@every(
+    "made, words",
     [(lambda: Room(NAN), "room volume nan m3; allowed: 1 to 100000 m3"), (lambda: Room(0.9), "room volume 0.9"),
      (lambda: Room(90.0, envelope_area=NAN), "envelope area nan"),
      (lambda: Room(90.0, film_conductance=0.0), "film conductance 0"),
@@ -225,12 +225,12 @@ def test_what_no_room_has_is_refused_by_name_and_range(made, words):
         made()
 
 
-@pytest.mark.parametrize(
-    ("name", "words"),
+@every(
+    "name, words",
     [("exhaust", "exhaust flow"), ("infiltration", "infiltration"), ("heater", "heater"), ("moisture", "moisture"),
      ("make_up_rise", "make-up air rise"), ("dehumidifier", "dehumidifier")],
 )  # fmt: skip
-@pytest.mark.parametrize("value", [NAN, -0.001, np.inf])
+@every("value", [NAN, -0.001, np.inf])
 def test_no_switch_takes_less_than_nothing_or_no_number(name, words, value):
     with pytest.raises(OutOfRange, match=words):
         Segment(60.0, 0.0, W0, **{name: value})

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from advisor.physics.compressed_air import SEA_LEVEL
 from advisor.physics.room import RATED_HUMIDITY_RATIO, MoistureBuffer, Room, RoomStart, Segment, room_course
 from tests.physics.room_cases import board, ratio
+from tests.support import examples
 
 airs = st.tuples(st.floats(0.0, 35.0), st.floats(0.1, 0.95))
 outdoors = st.tuples(st.floats(-15.0, 38.0), st.floats(0.2, 1.0))
@@ -34,7 +35,7 @@ def integral(seconds, values):
     return float(np.sum(0.5 * (values[1:] + values[:-1]) * np.diff(seconds)))
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.floats(20.0, 500.0), airs, st.floats(0.0, 30.0), st.lists(stretches(), min_size=1, max_size=3))
 def test_what_flows_in_less_what_flows_out_is_what_is_stored(volume, air, piece, segments):
     """Heat and water, over each segment, within 0.1 %; the dry air's mass and heat worked out apart."""
@@ -59,7 +60,7 @@ def test_what_flows_in_less_what_flows_out_is_what_is_stored(volume, air, piece,
         begin += segment.duration
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(airs, st.floats(0.0, 30.0), st.floats(0.0, 30.0), st.lists(stretches(heated=False), min_size=1, max_size=3))
 def test_without_a_heater_nothing_is_warmer_or_colder_or_damper_than_what_goes_in(air, wall, piece, segments):
     start = RoomStart(air[0], ratio(*air), wall, (board(piece),))
@@ -73,7 +74,7 @@ def test_without_a_heater_nothing_is_warmer_or_colder_or_damper_than_what_goes_i
     assert course.humidity_ratio.max() <= max(damps) * (1 + 1e-9)
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(airs, outdoors, st.floats(0.0, 1.9), st.floats(0.01, 0.1))
 def test_more_exhaust_brings_the_room_nearer_to_outdoors_at_every_minute(air, outside, flow, more):
     damp = ratio(*outside)
@@ -88,7 +89,7 @@ def test_more_exhaust_brings_the_room_nearer_to_outdoors_at_every_minute(air, ou
     assert np.all(warm[1] <= warm[0] + 1e-9)
 
 
-@settings(max_examples=50)
+@settings(max_examples=examples(50))
 @given(airs, outdoors, st.lists(stretches(), min_size=1, max_size=3))
 def test_nothing_comes_out_that_is_no_number(air, outside, segments):
     course = room_course(Room(90.0), RoomStart(air[0], ratio(*air), pieces=(board(outside[0]),)), segments)

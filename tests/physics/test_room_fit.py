@@ -9,6 +9,7 @@ from advisor.errors import OutOfRange
 from advisor.physics.room import Room, RoomStart, Segment, room_course
 from advisor.physics.room_fit import fit_trial
 from tests.physics.room_cases import ratio
+from tests.support import every
 
 MINUTES = np.arange(0.0, 601.0, 60.0)
 COLD = ((20.0, 0.40), (0.0, 0.85))
@@ -124,8 +125,8 @@ def test_as_warm_outside_the_flow_is_told_and_the_walls_are_not():
     assert "20.0 °C outdoors" in told.unclear
 
 
-@pytest.mark.parametrize("seed", range(12))
-@pytest.mark.parametrize("outside", [(20.0, 0.50), (20.0, 0.49), (5.0, 0.999)])
+@every("seed", range(12))
+@every("outside", [(20.0, 0.50), (20.0, 0.49), (5.0, 0.999)])
 def test_air_as_damp_outside_tells_nothing(seed, outside):
     """Alike, alike but for the noise, and cold but of nearly the same moisture."""
     inside = (20.0, 0.50) if outside[0] > 10 else (20.0, 0.373)

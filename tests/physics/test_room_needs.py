@@ -21,6 +21,7 @@ from advisor.physics.room_needs import (
     water_to_remove,
 )
 from tests.physics.room_cases import FAN, SHOP_ROOM, ratio
+from tests.support import every
 
 DAY = 86_400.0
 NAN = float("nan")
@@ -151,8 +152,8 @@ def test_a_stronger_dehumidifier_is_sooner_and_one_against_a_wet_leak_never():
     assert drying_time(SHOP_ROOM, damp, leaky, 0.02)[0] == 0.0
 
 
-@pytest.mark.parametrize(
-    ("asked", "words"),
+@every(
+    "asked, words",
     [(lambda: make_up_power(NAN, 0.0, 20.0, SEA_LEVEL), "flow nan"),
      (lambda: make_up_power(0.5, NAN, 20.0, SEA_LEVEL), "outdoor temperature nan"),
      (lambda: make_up_power(0.5, 0.0, NAN, SEA_LEVEL), "temperature to hold nan"),

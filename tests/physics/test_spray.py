@@ -11,6 +11,7 @@ from advisor.physics.liquids import GAS_CONSTANT
 from advisor.physics.spray import Flight, landed
 from advisor.physics.transfer import air_conductivity
 from tests.physics.film_cases import coating_mix, films_of, pure_films
+from tests.support import examples
 
 LACQUER = films_of(coating_mix("nitrocellulose-lacquer"), ["wood"], landed_at=23.0)
 WARM, DAMP = np.array([23.0]), np.array([0.5 * moist_air.saturation_pressure(23.0)])
@@ -96,7 +97,7 @@ def test_a_cold_droplet_in_damp_air_takes_up_water_and_in_dry_air_none():
     assert landed(LACQUER, FLIGHT, WARM, DAMP).masses[0, water] > 0.0
 
 
-@settings(max_examples=15)
+@settings(max_examples=examples(15))
 @given(st.floats(25e-6, 200e-6), st.floats(0.002, 0.03))
 def test_smaller_droplets_and_longer_flights_lose_more(diameter, seconds):
     """Droplets that land wet; one that lands as dust has the counter-example below."""

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
 
 from advisor.physics.stores import Stretch, stores_course
+from tests.oracles import integrate
 
 CAPACITY = np.array([[1.0e5, 4.0e5, 3.0e6]])
 LINKS = [(0, 1, np.array([900.0])), (1, 2, np.array([2000.0]))]
@@ -43,7 +43,9 @@ def integrated(moments):
         end = begin + stretch.span[0]
         if end > begin:
             wanted = [moment for moment in moments if begin < moment < end]
-            done = solve_ivp(slope(stretch), (begin, end), state, "LSODA", [*wanted, end], rtol=1e-10, atol=1e-10)
+            done = integrate.solve_ivp(
+                slope(stretch), (begin, end), state, "LSODA", [*wanted, end], rtol=1e-10, atol=1e-10
+            )
             found.update(zip([*wanted, end], done.y.T, strict=True))
             state, begin = done.y[:, -1], end
     return np.array([found[moment] for moment in moments])

@@ -1,16 +1,15 @@
 """Heat and vapour between a surface and the air: air's properties, a small plate, radiation, the analogy."""
 
-import CoolProp.CoolProp as coolprop
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import quad, solve_ivp
 
 from advisor.advice.wet_film import liquids_of
 from advisor.errors import OutOfRange
 from advisor.physics import transfer
 from advisor.physics.transfer import convection, mass_transfer
+from tests.oracles import coolprop, integrate
 from tests.physics.film_cases import SEA_LEVEL
 
 ROOM = 293.15  # [K]
@@ -40,10 +39,10 @@ def pohlhausen(prandtl: float) -> float:
         stream, speed, shear = layer
         return [speed, shear, -0.5 * stream * shear]
 
-    found = solve_ivp(blasius, (0.0, 12.0), [0.0, 0.0, 0.332057], dense_output=True, rtol=1e-9, atol=1e-11)
+    found = integrate.solve_ivp(blasius, (0.0, 12.0), [0.0, 0.0, 0.332057], dense_output=True, rtol=1e-9, atol=1e-11)
     assert found.y[1, -1] == pytest.approx(1.0, abs=1e-4)  # the free stream is reached: the shear is right
     # the energy equation over it: theta' runs as shear to the power of Pr
-    return 2.0 / quad(lambda height: (found.sol(height)[2] / 0.332057) ** prandtl, 0.0, 12.0)[0]
+    return 2.0 / integrate.quad(lambda height: (found.sol(height)[2] / 0.332057) ** prandtl, 0.0, 12.0)[0]
 
 
 def test_a_plate_in_moving_air_takes_up_heat_as_the_boundary_layer_equations_say():

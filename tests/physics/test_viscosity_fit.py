@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from advisor.errors import OutOfRange
 from advisor.physics import viscosity as v
 from advisor.physics.viscosity_fit import FlowReading, family_flow, refined
+from tests.support import examples
 
 FAMILY = family_flow(7.0, 25_000.0)
 
@@ -49,7 +50,7 @@ def test_a_warm_and_a_cold_reading_move_the_energy():
 
 
 @given(st.floats(2.0, 15.0), st.floats(8e3, 60e3), st.floats(60.0, 3000.0))
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_many_readings_settle_both_figures(slope, energy, thick):
     readings = [
         said(str(pot), share, temperature, slope, energy, thick * (1 + pot))

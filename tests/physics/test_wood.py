@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from advisor.errors import OutOfRange
 from advisor.physics import wood as w
-from tests.support import reference_rows
+from tests.support import every, reference_rows
 
 TABLE = reference_rows("wood_emc.csv")
 BROKEN_CELL = ("60", "55")  # 140 °F: the table has 8.0, its own equation 8.4
@@ -28,7 +28,7 @@ def handbook_fahrenheit(fahrenheit: float, humidity: float) -> float:
     return 18 / mass * (q / (1 - q) + (k1 * q + 2 * k1 * k2 * q**2) / (1 + k1 * q + k1 * k2 * q**2))
 
 
-@pytest.mark.parametrize("row", TABLE, ids=lambda row: f"{row['air_temperature_c']} C {row['relative_humidity_pct']} %")
+@every("row", TABLE, ids=lambda row: f"{row['air_temperature_c']} C {row['relative_humidity_pct']} %")
 def test_moisture_is_that_of_the_table_within_its_rounding(row):
     """Wood Handbook (2021) Table 4-2 to a tenth of a percent (17.95 is printed 17.9); a timber guide's to a whole one.
 

@@ -9,12 +9,10 @@ from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.calibration import Calibration, Calibrator, Point, calibrate
 from advisor.readings.reading import Reading, Series
 from advisor.shop.shop import Shop
-from tests.support import NOON, reference_rows
+from tests.support import NOON, every, reference_rows
 
 
-@pytest.mark.parametrize(
-    "row", reference_rows("salts.csv"), ids=lambda row: f"{row['salt']}-{row['air_temperature_c']}"
-)
+@every("row", reference_rows("salts.csv"), ids=lambda row: f"{row['salt']}-{row['air_temperature_c']}")
 def test_a_salts_humidity_is_the_published_one_within_its_own_uncertainty(row):
     # Greenspan, J. Res. NBS 81A(1):89-96 (1977), Table 2 (also ASTM E104): two decimals and uncertainty from memory
     salt = salt_named(row["salt"])

@@ -6,7 +6,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import AdvisorError, FileError, UsageError
@@ -15,6 +15,7 @@ from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.reading import HALF_LINE, MISSING, NOT_A_NUMBER, Reading, Reject
 from advisor.readings.recorded import read_recorded
 from advisor.shop.shop import CsvDialect
+from tests.support import examples
 
 LONDON = ZoneInfo("Europe/London")
 PLAIN = CsvDialect()
@@ -227,7 +228,7 @@ def test_a_file_that_is_not_there_is_one_plain_error(tmp_path, make):
         list(CsvReadings(path, CsvDialect(), None))
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=300, deadline=None)
+@settings(max_examples=examples(300))
 @given(
     st.one_of(
         st.binary(max_size=400), st.text(max_size=200).map(lambda text: (HEADER + text).encode("utf-8", "replace"))

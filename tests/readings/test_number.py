@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from advisor.catalog.units import unit_for
 from advisor.readings.number import STATUS_WORDS, parse_value
 from advisor.readings.reading import MISSING, NOT_A_NUMBER, WRONG_UNIT
+from tests.support import every
 
 
 @pytest.mark.parametrize(
@@ -32,13 +33,13 @@ def test_a_plain_number_is_read(text, value):
     assert parse_value(text).value == value
 
 
-@pytest.mark.parametrize("word", sorted(STATUS_WORDS))
+@every("word", sorted(STATUS_WORDS))
 def test_a_status_word_is_missing_in_any_case(word):
     assert parse_value(word.upper()).reason == MISSING
     assert parse_value(f" {word} ").reason == MISSING
 
 
-@pytest.mark.parametrize(
+@every(
     "text",
     [
         "inf",
@@ -100,8 +101,8 @@ def test_a_reading_of_air_may_be_written_out_to_its_last_binary_digit(value):
     assert parse_value(str(Decimal(value))).value == value
 
 
-@pytest.mark.parametrize(
-    ("text", "unit", "value", "reason"),
+@every(
+    "text, unit, value, reason",
     [
         ("22.5 °C", ("C", "temperature"), 22.5, ""), ("22.5C", ("C", "temperature"), 22.5, ""),
         ("72.5 °F", ("F", "temperature"), 72.5, ""), ("22.5\u00a0°C", ("°C", "temperature"), 22.5, ""),

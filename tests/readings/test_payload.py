@@ -12,6 +12,7 @@ from advisor.readings.reading import Reading, Reject, Series
 from advisor.readings.senml import resolve
 from advisor.readings.strict_json import BadPayload, parse_json
 from advisor.shop.shop import TopicMap
+from tests.support import every, examples
 
 NOW = 1_760_436_000_000
 TOPICS = (
@@ -48,8 +49,8 @@ def test_a_status_word_is_missing_and_no_reject(word):
     assert read("s", '{"air": {"temp": null}, "list": [0, 5]}')[0].reason == "missing"
 
 
-@pytest.mark.parametrize(
-    ("topic", "payload", "reason"),
+@every(
+    "topic, payload, reason",
     [
         ("s", "{", "not JSON"), ("s", "[]", "no field"), ("s", '{"air": 3}', "no field"),
         ("s", '{"air": {"temp": true}}', "is no number"), ("s", '{"air": {"temp": {}}}', "is no number"),
@@ -158,7 +159,7 @@ JSON = st.recursive(
 )
 
 
-@settings(max_examples=600)
+@settings(max_examples=examples(600))
 @given(
     st.sampled_from(["a/t", "s", "m", "o", "x"]),
     st.one_of(

@@ -36,12 +36,14 @@ def read_rightly(case: Case, seen: Seen, folder) -> None:
         assert cause.standing is Standing.SUPPORTED
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", STORIES, ids=name)
 def test_a_story_is_read_rightly(case, tmp_path):
     for seen in case.seen:
         read_rightly(case, seen, tmp_path)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", NUMBERS)
 def test_what_a_film_of_other_figures_did_is_read_rightly(number, tmp_path):
     case = made_case(number)
@@ -50,14 +52,13 @@ def test_what_a_film_of_other_figures_did_is_read_rightly(number, tmp_path):
 
 def test_the_stories_are_of_every_kind():
     asked = [(case, seen) for case in STORIES for seen in case.seen]
-    assert len(STORIES) == 60
-    assert len(asked) == 64
     assert sum(not isinstance(seen.truth, str) and len(seen.truth) > 1 for _, seen in asked) >= 15
     assert sum(seen.truth == "not-the-air" for _, seen in asked) >= 11
     assert sum(case.sensor_bad for case in STORIES) >= 7
     assert sum(case.data_missing for case in STORIES) >= 6
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", WITH_SIBLING, ids=name)
 def test_the_sibling_that_did_not_fail_is_cleared(case, tmp_path):
     for seen in case.seen:

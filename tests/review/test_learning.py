@@ -7,7 +7,6 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import beta
 
 from advisor.advice.job import Spraying
 from advisor.catalog.mechanisms import ABOVE, AIR, mechanisms
@@ -18,6 +17,7 @@ from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.reading import Reading, Series
 from advisor.review.causes import Cause, Standing
 from advisor.review.learning import FEWEST, learn, share_of, worse_over
+from tests.oracles import stats
 
 MECHANISM = next(one for one in mechanisms().values() if one.kind == AIR and "blush" in one.defects)
 PROBE = next(probe for probe in MECHANISM.probes if probe.direction == ABOVE)
@@ -35,7 +35,7 @@ def coats(points):
 def test_a_share_is_the_beta_posterior(good, failed):
     """Against scipy.stats.beta: mean exact, the 90 % interval within a grid step or two."""
     share = share_of(good + failed, failed)
-    exact = beta(failed + 1, good + 1)
+    exact = stats.beta(failed + 1, good + 1)
     assert share.mean == pytest.approx(exact.mean())
     assert share.low == pytest.approx(exact.ppf(0.05), abs=1.5e-3)
     assert share.high == pytest.approx(exact.ppf(0.95), abs=1.5e-3)

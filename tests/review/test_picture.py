@@ -47,6 +47,7 @@ def labels(figure: Figure):
     return [(text, box) for text, box in boxes if box.overlaps(on_page) and box.width > 1.0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("which", REVIEWS)
 @pytest.mark.parametrize("narrow", [False, True])
 def test_labels_do_not_overlap_and_lie_on_the_page(which, narrow):

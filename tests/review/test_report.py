@@ -17,6 +17,7 @@ PAGES = ("damp", "faulty", "dusty")
 HOSTILE = "<script>alert('x')</script> \"chair\" & <img src=http://x onerror=y> \x1b[31m"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("which", PAGES)
 def test_a_page_parses_and_closes_what_it_opens(which):
     seen = Seen(page(which))

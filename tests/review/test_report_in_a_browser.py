@@ -43,6 +43,7 @@ def written(folder: Path, text: str) -> str:
     return path.as_uri()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("width", "height"), SIZES)
 def test_a_screen_is_not_blank(tmp_path, width, height):
     shot = tmp_path / "shot.png"
@@ -71,6 +72,7 @@ def measured(folder: Path, text: str, width: int, height: int) -> dict[str, str]
     return dict(pair.split("=") for pair in said.groups())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("which", PAGES)
 @pytest.mark.parametrize(("width", "height"), [(320, 640), *SIZES])
 def test_nothing_runs_out_of_the_page(tmp_path, which, width, height):
@@ -83,6 +85,7 @@ def test_nothing_runs_out_of_the_page(tmp_path, which, width, height):
     assert max(wide, narrow) > 0.85 * min(width, 736)
 
 
+@pytest.mark.slow
 def test_a_name_without_a_space_runs_out_of_no_phone(tmp_path):
     found = measured(tmp_path, report(named("x" * 300), (), "y" * 300, SHOP_IN_LONDON), 390, 844)
     assert found["scroll"] == found["client"]

@@ -24,6 +24,7 @@ def test_each_set_is_of_twenty_stories_of_all_coatings():
         assert len({case.coat.coating for case in cases}) == 10
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", CASES)
 def test_a_story_is_read_rightly_and_told_on_the_page_as_in_the_text(case, tmp_path):
     for seen in case.seen:

@@ -4,13 +4,13 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import AdvisorError, ConfigError
 from advisor.shop.config import read_config
 from advisor.shop.shop import Shop, TopicMap
-from tests.support import ROOT
+from tests.support import ROOT, examples
 
 
 def write(folder: Path, text: str) -> Path:
@@ -122,7 +122,7 @@ TABLES = st.recursive(
 )
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
+@settings(max_examples=examples(150))
 @given(
     st.dictionaries(
         st.sampled_from(

@@ -7,13 +7,14 @@ from contextlib import redirect_stderr, redirect_stdout
 from copy import deepcopy
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog.limits import IN_ORDER, default_limits
 from advisor.catalog.units import from_si
 from advisor.cli.app import run
 from advisor.shop.config import read_config
+from tests.support import examples
 
 SECRET = "hUnter2"
 STEERS = re.compile(r"[^\S\n ]|[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
@@ -102,7 +103,7 @@ COMMANDS = [
 ]
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
+@settings(max_examples=examples(150))
 @given(st.lists(st.tuples(st.sampled_from(paths(BASE)), KEYS, ODD, st.booleans()), min_size=1, max_size=3), st.data())
 def test_whatever_stands_in_the_file_is_a_working_shop_or_one_line(tmp_path, changes, data):
     """Odd values and keys anywhere: exit code 2 has one line, nothing steers the terminal, no password is shown."""
@@ -229,7 +230,7 @@ def test_the_default_limits_are_in_order_themselves():
         assert default_limits()[lower].number.value <= default_limits()[upper].number.value
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=40)
+@settings(max_examples=examples(40))
 @given(
     st.dictionaries(
         st.sampled_from(sorted(default_limits())), st.one_of(st.sampled_from([0.0, 1.0]), st.floats(0, 1)), max_size=12

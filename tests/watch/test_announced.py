@@ -59,7 +59,8 @@ def test_the_worst_of_the_wait_is_what_is_announced():
     assert states[-1] is State.CHANGE
 
 
-@pytest.mark.parametrize("seed", [1, *(pytest.param(seed, marks=pytest.mark.soak) for seed in (2, 3))])
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [1, *(pytest.param(seed, marks=pytest.mark.full) for seed in (2, 3))])
 def test_a_noisy_week_about_the_limit_changes_at_most_twenty_times(seed):
     """Humidity swinging about an 80 % limit once a day, with the noise of a sensor in a draught (AR(1))."""
     rng = np.random.default_rng(seed)

@@ -124,6 +124,7 @@ def settled(port: int) -> None:
     listener.loop_stop()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("protocol", "total", "rate", "deaths", "of_broker"),
     [
@@ -216,7 +217,8 @@ class Running:
         assert not self.thread.is_alive()
 
 
-@pytest.mark.parametrize("total", [15_000, pytest.param(50_000, marks=pytest.mark.soak)])
+@pytest.mark.slow
+@pytest.mark.parametrize("total", [15_000, pytest.param(50_000, marks=pytest.mark.full)])
 def test_a_backlog_of_many_thousand_goes_through_a_queue_of_five_hundred(tmp_path, total):
     """What does not fit is left with the broker and asked for again; nothing blocks, nothing is lost.
 
@@ -290,6 +292,7 @@ class Proxy:
             end.close()
 
 
+@pytest.mark.slow
 def test_a_dead_link_is_a_wait_within_the_age_limit_and_comes_back_without_a_restart(tmp_path, broker):
     wire = Proxy(broker.port)
     fresh_for = 6.0
@@ -325,7 +328,8 @@ def test_a_dead_link_is_a_wait_within_the_age_limit_and_comes_back_without_a_res
         running.stop()
 
 
-@pytest.mark.parametrize("count", [5_000, pytest.param(20_000, marks=pytest.mark.soak)])
+@pytest.mark.slow
+@pytest.mark.parametrize("count", [5_000, pytest.param(20_000, marks=pytest.mark.full)])
 def test_odd_and_huge_payloads_are_each_kept_or_marked_and_the_thread_lives(tmp_path, count):
     """Thousands of odd payloads and ten megabytes: rejected, marked or kept; then a plain number still gets through."""
     folder = tmp_path

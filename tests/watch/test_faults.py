@@ -1,8 +1,8 @@
 """Ten thousand random fault schedules on a simulated clock: never a GO that is old, and never one on unknown air.
 
-A tenth of them in every run, the others by hand (-m soak). The air of the simulation is known to the test, the sensors'
-words are spoiled at random, the wall clock is set, the logbook is locked or its disk full, the machine reboots. What
-the daemon says is held against what it can have known, and against `check` and `readings` beside it.
+A twentieth of them in every run, the others in `scripts/test full`. The air of the simulation is known to the test,
+the sensors' words are spoiled at random, the wall clock is set, the logbook is locked or its disk full, the machine
+reboots. What the daemon says is held against what it can have known, and against `check` and `readings` beside it.
 """
 
 import contextlib
@@ -35,7 +35,7 @@ from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.writer import Incoming, Writer
 
-PARTS = 10  # run beside each other
+PARTS = 20  # run beside each other
 SCHEDULES = 10_000 // PARTS
 MINUTES = 4  # of one schedule
 COATING = "nitrocellulose-lacquer"
@@ -202,7 +202,8 @@ def spoil_the_disk(other: sqlite3.Connection, connection: sqlite3.Connection, ho
     connection.execute(f"PRAGMA max_page_count = {pages}")
 
 
-@pytest.mark.parametrize("part", [0, *(pytest.param(n, marks=pytest.mark.soak) for n in range(1, PARTS))])
+@pytest.mark.slow
+@pytest.mark.parametrize("part", [0, *(pytest.param(n, marks=pytest.mark.full) for n in range(1, PARTS))])
 def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air_or_against_another_word(
     tmp_path, part, monkeypatch, capsys
 ):

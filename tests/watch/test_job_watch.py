@@ -90,6 +90,7 @@ EXPECTED = [
 ]
 
 
+@pytest.mark.slow
 def test_an_afternoon_gives_exactly_these_notices(bench):
     assert afternoon(bench) == EXPECTED
     texts = bench.texts()
@@ -99,6 +100,7 @@ def test_an_afternoon_gives_exactly_these_notices(bench):
     assert [row[0] for row in bench.connection.execute("SELECT DISTINCT coating FROM notice")] == ["job 1", "job 2"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("killed_at", KILLS)
 def test_killed_and_restarted_in_between_it_gives_the_same(bench, killed_at):
     assert afternoon(bench, killed_at) == EXPECTED

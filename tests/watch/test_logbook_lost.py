@@ -154,6 +154,7 @@ def replaced(path: Path) -> None:
     other.rename(path)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("drill", [deleted, deleted_whole, replaced])
 def test_a_file_that_is_gone_is_a_wait_at_once_and_all_goes_on_in_the_one_that_is_there(tmp_path, broker, told, drill):
     watched = Watched(tmp_path, broker.port)
@@ -189,6 +190,7 @@ def overwritten(path: Path) -> None:
         stream.write(b"\x55" * 16_384)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("drill", "ends"), [(cut, True), (overwritten, True), (emptied, False)])
 def test_a_file_that_is_spoilt_is_a_wait_at_once_and_then_one_line_that_says_what_to_do(
     tmp_path, broker, told, drill, ends
@@ -247,6 +249,7 @@ def locked(path: Path) -> Iterator[None]:
         other.execute("ROLLBACK")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("trouble", "own_log"), [(locked, False), (full, False), (full, True)])
 def test_a_logbook_that_cannot_be_written_is_a_wait_in_every_word_until_it_can(
     small_disk, broker, told, monkeypatch, trouble, own_log

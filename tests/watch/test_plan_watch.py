@@ -54,6 +54,7 @@ def test_an_afternoon_gives_exactly_these_notices(shift):
     assert afternoon(shift) == EXPECTED
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("killed_at", KILLS)
 def test_killed_and_restarted_in_between_it_gives_the_same(shift, killed_at):
     assert afternoon(shift, killed_at) == EXPECTED

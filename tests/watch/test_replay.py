@@ -22,6 +22,7 @@ def line(told: Told) -> str:
 DAYS = [(name, "csv") for name in sorted(answers())] + [("sensor-faults", "jsonl")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "ending"), DAYS)
 def test_a_day_tells_exactly_what_its_answers_list(name, ending):
     told: list[str] = []
@@ -29,6 +30,7 @@ def test_a_day_tells_exactly_what_its_answers_list(name, ending):
     assert told == answers()[name]["notices"]
 
 
+@pytest.mark.slow
 def test_the_command_prints_one_json_line_a_notice(capsys, tmp_path, monkeypatch):
     config = tmp_path / "advisor.toml"
     config.write_text('coatings = ["nitrocellulose-lacquer"]\nzone = "Europe/London"')

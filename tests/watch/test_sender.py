@@ -268,6 +268,7 @@ while True:
 """
 
 
+@pytest.mark.slow
 def test_four_hundred_notices_survive_a_failing_server_and_ten_kills(tmp_path):
     """0 lost; at most one repeat a kill, between sending and noting it."""
     server = Server(failing=0.2)

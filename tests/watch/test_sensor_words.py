@@ -45,6 +45,7 @@ def broker(tmp_path) -> Iterator[TestBroker]:
     running.stop()
 
 
+@pytest.mark.slow
 def test_a_burst_without_times_of_its_own_is_kept_whole_and_in_order(tmp_path, broker):
     """336 words of one sensor that waited with the broker come in a few milliseconds."""
     of, path = shop(tmp_path, broker.port), tmp_path / "log.db"

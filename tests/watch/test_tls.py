@@ -68,6 +68,7 @@ def connects(broker: Broker, seconds: float = 5.0) -> bool:
         source.stop()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("protocol", ["5", "3.1.1"])
 @pytest.mark.parametrize(
     ("ca", "password", "gets_in"), [("ca", "right", True), ("ca", "wrong", False), ("other", "right", False)]

@@ -55,6 +55,7 @@ def booth(tmp_path):
     return Booth(tmp_path)
 
 
+@pytest.mark.slow
 def test_a_wait_is_told_at_once_and_its_ways_after_it(booth):
     first = booth.minute()
     assert (first["state"], first["remedies"], first["ways_as_of"]) == ("wait", [], None)
@@ -74,6 +75,7 @@ def test_ways_stay_while_the_air_does_and_are_sought_once(booth, monkeypatch):
     assert (later["remedies"], later["ways_as_of"]) == (found["remedies"], found["ways_as_of"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("key", "by", "again"),
     [
@@ -106,6 +108,7 @@ def test_a_go_or_a_sensor_gone_has_no_ways(booth):
     assert booth.daemon.look_ahead() is None
 
 
+@pytest.mark.slow
 def test_a_state_that_comes_back_does_not_bring_old_ways_with_it(booth):
     """Ways of the morning are not those of the afternoon, if the air was another in between."""
     booth.minute()
@@ -119,6 +122,7 @@ def test_a_state_that_comes_back_does_not_bring_old_ways_with_it(booth):
     assert again["ways_as_of"] > morning["ways_as_of"]
 
 
+@pytest.mark.slow
 def test_two_coatings_a_minute_get_their_ways(tmp_path):
     booth = Booth(tmp_path, coating_ids())
     booth.minute()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.outlook import LeadSkill, backtest
@@ -20,7 +20,7 @@ from advisor.physics.moist_air import relative_humidity_from_dew_point
 from advisor.readings.csv_file import milliseconds_of
 from advisor.readings.reading import Reading, Series
 from tests.advice.airport_year import airport_log
-from tests.support import FIXTURES, ROOT
+from tests.support import FIXTURES, ROOT, examples
 
 START = datetime(2025, 6, 1, tzinfo=UTC)
 CLEAR = ["--coating", "waterborne-clear-2k"]
@@ -120,6 +120,7 @@ def test_what_comes_back_every_day_is_forecast(capsys, month):
         assert np.mean(np.abs(np.array(where["dew_point"]) - came[:, 1])) < 0.5
 
 
+@pytest.mark.slow
 def test_the_text_is_ten_lines_and_never_a_go(capsys, month):
     for coating in ("shellac", "waterborne-clear-2k", "solvent-polyurethane-2k"):
         for more in ([], ["--zone", "America/New_York"], ["--coats", "2"]):
@@ -178,6 +179,7 @@ def test_one_place_indoors_counts_as_it_is_and_says_so(capsys, tmp_path):
     assert "Outdoors is not known" in out
 
 
+@pytest.mark.slow
 def test_a_year_at_an_airport_outdoors_alone(capsys, tmp_path):
     """The shop is reckoned as kept at 18 °C or warmer, and that is said."""
     file = airport_file(tmp_path, "outdoors", "dew_point_c", 2_600)
@@ -188,6 +190,7 @@ def test_a_year_at_an_airport_outdoors_alone(capsys, tmp_path):
     assert "18 °C or warmer until the door opens" in " ".join(out.split())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("place", "moisture"), [("outdoors", "dew_point_c"), ("JFK", "relative_humidity_pct")])
 def test_the_backtest_of_a_year_is_that_of_the_log_itself(capsys, tmp_path, place, moisture):
     """JFK 2013: marks for air that stood still or fog throw nothing away."""
@@ -363,7 +366,7 @@ def test_nothing_to_learn_from_is_one_line(capsys):
     assert (code, out, err.count("\n")) == (2, "", 1)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(60))
 @given(
     st.dictionaries(
         st.sampled_from(["--coating", "--coats", "--spray", "--from", "--until", "--at", "--zone", "--place"]),
@@ -382,7 +385,7 @@ def test_whatever_is_typed_ends_in_an_answer_or_one_line(capsys, tmp_path, optio
     assert (out == "", err.count("\n")) == ((True, 1) if code == 2 else (False, 0))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40))
 @given(
     st.lists(
         st.tuples(

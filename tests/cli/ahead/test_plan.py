@@ -6,13 +6,13 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.cli.app import run
 from advisor.desk.plans import MOST_OPEN, start_asked
 from advisor.errors import UsageError
-from tests.support import LONDON, NOON
+from tests.support import LONDON, NOON, examples
 
 
 @pytest.fixture
@@ -194,14 +194,14 @@ def test_a_broken_logbook_is_one_line(capsys, shop, tmp_path):
 
 
 @given(st.text(max_size=20), st.sampled_from(["--at", "--coating", "--coats", "--spray", "--note"]))
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(60))
 def test_no_text_breaks_an_option(capsys, shop, text, option):
     assert run([*add(shop), f"{option}={text}"]) in (0, 2)
     assert len(capsys.readouterr().err.splitlines()) <= 1
 
 
 @given(st.text(max_size=20), st.sampled_from(["drop", "seen"]))
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40))
 def test_no_text_breaks_a_number(capsys, shop, text, command):
     assert run(["plan", command, *shop, "--", text]) in (0, 2)
     assert len(capsys.readouterr().err.splitlines()) <= 1

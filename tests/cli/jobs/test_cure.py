@@ -5,14 +5,14 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.cure import STAGES
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.cli.app import run
 from advisor.physics.cure import rate_factor
-from tests.support import FIXTURES, fixture_file
+from tests.support import FIXTURES, examples, fixture_file
 
 COLD = FIXTURES / "cold-morning.csv"
 SPRAYED = datetime(2025, 10, 14, 16, 0, tzinfo=UTC)
@@ -119,6 +119,7 @@ def test_at_23_degrees_the_sheet_comes_out_to_the_second(capsys, tmp_path, coati
     assert found["flags"] == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 @pytest.mark.parametrize(
     "more", [["--at", "last"], ["--at", "2025-11-04T08:00Z"], [], ["--at", "last", "--coats", "9"]]
@@ -283,7 +284,7 @@ texts = st.one_of(
     st.one_of(st.none(), st.integers(-5, 40).map(str), texts),
     st.booleans(),
 )
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(120))
 def test_whatever_is_typed_gives_an_answer_or_one_line(capsys, coating, sprayed, at, zone, place, coats, as_json):
     arguments = ["--csv", str(COLD), "--coating", coating, "--sprayed", sprayed, "--at", at]
     for name, value in (("--zone", zone), ("--place", place), ("--coats", coats)):

@@ -5,7 +5,7 @@ import sqlite3
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.fan import after_coat
@@ -14,6 +14,7 @@ from advisor.cli.app import run
 from advisor.logbook import store
 from advisor.logbook.store import open_for_writing
 from advisor.shop.shop import Shop
+from tests.support import examples
 
 CONFIG = 'coatings = ["waterborne-sealer"]\nlogbook = "log.db"\nzone = "UTC"\n[[sensors]]\nname = "shelf"\n'
 
@@ -336,6 +337,7 @@ def test_a_coat_is_kept_even_where_its_clocks_lack_a_sheet(capsys, lid):
     assert "no coating 'gone'" in refused(capsys, "clock")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "wrong",
     [
@@ -403,7 +405,7 @@ TEXTS = [
 
 
 @given(st.one_of(st.text(max_size=20), st.text(alphabet="0123456789:-T.Z%µmCx= ", max_size=20)), st.sampled_from(TEXTS))
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(150))
 def test_no_text_breaks_an_option(capsys, lid, text, words):
     assert run(["job", *(word.replace("{}", text) for word in words)]) in (0, 2)
     said = capsys.readouterr()

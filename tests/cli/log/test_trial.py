@@ -4,11 +4,11 @@ import json
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.cli.app import run
-from tests.support import FIXTURES
+from tests.support import FIXTURES, examples
 
 WINTER = ["trial", "--csv", str(FIXTURES / "winter-door.csv")]
 STARTED = [*WINTER, "--started", "2026-01-20T14:00Z"]
@@ -101,14 +101,14 @@ def test_a_mistake_is_one_line_and_exit_2(capsys, wrong):
 
 
 @given(st.text(max_size=20), st.sampled_from(["--started", "--minutes", "--outdoors", "--outdoors-rh", "--zone"]))
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(20))
 def test_no_text_breaks_an_option_of_the_trial(capsys, text, option):
     assert run([*STARTED, f"{option}={text}"]) in (0, 2, 3)
     assert len(capsys.readouterr().err.splitlines()) <= 1
 
 
 @given(st.text(max_size=20), st.sampled_from(["--air", "--rh", "--place", "--zone"]))
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(40))
 def test_no_text_breaks_an_option_of_wood(capsys, text, option):
     assert run([*WOOD, f"{option}={text}"]) in (0, 2)
     assert len(capsys.readouterr().err.splitlines()) <= 1

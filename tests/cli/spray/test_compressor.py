@@ -3,10 +3,11 @@
 import json
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.cli.app import run
+from tests.support import examples
 
 TANK = ["compressor", "--tank", "38l", "--full", "8bar", "--least", "4bar", "--gun-air", "250l/min"]
 AIR = ["--air", "22C", "--rh", "60%"]
@@ -129,7 +130,7 @@ def test_the_edges_are_answered(capsys, edge):
 
 
 @given(st.text(max_size=20), st.sampled_from(TEXTS))
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(80))
 def test_no_text_breaks_an_option(capsys, text, option):
     assert run([*TANK, *AIR, f"{option}={text}"]) in (0, 2)
     assert len(capsys.readouterr().err.splitlines()) <= 1
@@ -138,7 +139,7 @@ def test_no_text_breaks_an_option(capsys, text, option):
 @given(
     st.floats(-80.0, 80.0), st.floats(0.0, 110.0), st.floats(0.0, 25.0), st.floats(0.0, 25.0), st.floats(0.0, 7000.0)
 )
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(80))
 def test_no_figure_breaks_it_and_no_nan_comes_out(capsys, celsius, percent, full, least, delivers):
     words = [f"--air={celsius:.3f}C", f"--rh={percent:.2f}%", f"--full={full:.3f}bar", f"--least={least:.3f}bar"]
     code = run([*TANK, *words, f"--delivers={delivers:.1f}l/min", "--json"])

@@ -5,15 +5,14 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
-from matplotlib.figure import Figure
-from matplotlib.text import Text
 
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.substrates import substrates
 from advisor.cli.app import run
-from advisor.cli.spray import film_plot
+from tests.oracles import figures
+from tests.support import examples
 
 LACQUER = ["film", "--air", "24C", "--rh", "62%", "--coating", "nitrocellulose-lacquer"]
 KEYS = {
@@ -49,6 +48,7 @@ def test_an_unknown_thinner_is_said_once(capsys):
     assert "unknown" not in capsys.readouterr().out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("substrate", substrates())
 @pytest.mark.parametrize("gun", ["compressor", "turbine", "none"])
 def test_every_substrate_and_gun_has_its_film(capsys, substrate, gun):
@@ -56,6 +56,7 @@ def test_every_substrate_and_gun_has_its_film(capsys, substrate, gun):
     assert (found["substrate"], found["gun"], found["air_speed"]) == (substrate, gun, 0.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", coating_ids())
 def test_every_coating_has_its_film_in_words_of_80_columns(capsys, monkeypatch, coating):
     monkeypatch.setenv("COLUMNS", "80")
@@ -78,6 +79,7 @@ def test_a_diluent_tailed_thinner_is_named_for_what_it_is(capsys):
     assert "What leaves last is diluent" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", ["svg", "png", "pdf", "SVG"])
 def test_a_picture_is_drawn(capsys, tmp_path, ending):
     file = tmp_path / f"film.{ending}"
@@ -90,23 +92,24 @@ def test_a_picture_is_drawn(capsys, tmp_path, ending):
 
 def words_in(figure) -> str:
     """Every word drawn, for SVG writes its letters as paths."""
-    return " | ".join(each.get_text() for each in figure.findobj(Text))
+    return " | ".join(each.get_text() for each in figure.findobj(figures.Text))
 
 
 @pytest.fixture
 def drawn(monkeypatch):
     """The figures drawn, kept to be looked at."""
-    figures = []
+    kept = []
 
-    class Kept(Figure):
+    class Kept(figures.Figure):
         def savefig(self, *args, **options):
-            figures.append(self)
+            kept.append(self)
             return super().savefig(*args, **options)
 
-    monkeypatch.setattr(film_plot, "Figure", Kept)
-    return figures
+    monkeypatch.setattr("advisor.cli.film_plot.Figure", Kept)
+    return kept
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("air", "said"), [("13C", "TOO COLD: the film does not form"), ("18C", "COLD: the film may not form"),
                       ("24C", "The film forms")]
@@ -178,7 +181,7 @@ def test_what_is_no_film_is_one_line_and_exit_2(capsys, wrong):
     coating=st.sampled_from(coating_ids()),
     speed=st.one_of(st.none(), st.floats(0.0, 5.0)),
 )
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=examples(25))
 def test_any_film_at_all_gives_numbers_or_null_and_never_a_traceback(capsys, air, rh, surface, coating, speed):
     more = [] if surface is None else ["--surface", f"{surface:.2f}C"]
     more += [] if speed is None else ["--air-speed", f"{speed:.2f}m/s"]
