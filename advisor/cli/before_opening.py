@@ -1,8 +1,10 @@
 """What `advisor check` looks at beside the air: dust, vapour, the night and the morning after."""
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
+from functools import partial
 from typing import Any
 
 from advisor.advice.conditions import Conditions, outdoor_place
@@ -11,25 +13,22 @@ from advisor.advice.night_ahead import NightAhead, night_ahead, night_record, ni
 from advisor.advice.outlook import Outlook
 from advisor.advice.record import vapour_record
 from advisor.advice.remedies import Ahead
+from advisor.advice.trace import NOTHING, Trace
 from advisor.advice.vapour_rule import VapourNote
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
-from advisor.cli.recorded import Recorded
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.day_ahead import outlook_from_log, outlook_from_readings
-from advisor.logbook.dust_log import counts_at
-from advisor.logbook.store import logbook, logbook_path
+from advisor.logbook.store import logbook_path
 from advisor.shop.shop import Shop
-
-_DUST_LOG = timedelta(days=7)
+from advisor.sources.air_source import AirSource
+from advisor.sources.file_air import Recorded
+from advisor.sources.log_air import log_air
 
 
 @dataclass(frozen=True)
 class Logged:
-    """What the log says beside the present air: particle counts by time [s, 1/m3] and what of, and the outlooks."""
+    """What the log says beside the present air: particle counts [1/m3] and what of, and the outlooks."""
 
-    counts: tuple[list[float], list[float], str] = ([], [], "")
+    counts: tuple[Trace, str] = (NOTHING, "")
     outlook: Outlook | None = None
     outdoors: Callable[[], Outlook | None] = lambda: None
 
@@ -58,32 +57,20 @@ class Beside:
 
 def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, shop: Shop, now: datetime) -> Logged:
     """Of the file, or of the logbook; nothing where values were typed."""
-    start, end, place = milliseconds(now - _DUST_LOG), milliseconds(now), conditions.place
-    outdoors = outdoor_place(conditions, shop)
-    if recorded is not None:
-        readings = recorded.marked.readings
-        counts = counts_at((one for one in readings if one.at >= start), place)
-        return Logged(
-            counts,
-            outlook_from_readings(readings, now, place),
-            lambda: outlook_from_readings(readings, now, outdoors) if outdoors else None,
-        )
-    path = logbook_path(shop.logbook)
-    if typed or not path.exists():
+    place, outdoors = conditions.place, outdoor_place(conditions, shop)
+    if recorded is None and (typed or not logbook_path(shop.logbook).exists()):
         return Logged()
-    with logbook(path) as connection:
-        log = AirLog(connection)
-        counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
-        counts = counts_at(log.between(start, end, counters), place) if counters else ([], [], "")
-        room = outlook_from_log(log, now, place)
 
-    def read_outdoors() -> Outlook | None:
-        if not outdoors:
-            return None
-        with logbook(path) as connection:
-            return outlook_from_log(AirLog(connection), now, outdoors)
+    def source() -> AbstractContextManager[AirSource]:
+        return log_air(shop) if recorded is None else nullcontext(recorded.air)
 
-    return Logged(counts, room, read_outdoors)
+    def ahead(where: str) -> Outlook | None:
+        with source() as air:
+            return air.outlook(now, where) if where else None
+
+    with source() as air:
+        counts = air.dust(now, place)
+    return Logged(counts, ahead(place), partial(ahead, outdoors))
 
 
 def night_of(logged: Logged, coating: Coating, shop: Shop) -> NightAhead | None:
@@ -93,7 +80,8 @@ def night_of(logged: Logged, coating: Coating, shop: Shop) -> NightAhead | None:
 
 def look_at_dust(logged: Logged, now: datetime, matt: bool, shop: Shop) -> DustView | None:
     """The dust as it is now."""
-    return dust_view(*logged.counts, now.timestamp(), matt, shop)
+    counts, kind = logged.counts
+    return dust_view(counts.times, counts.values, kind, now.timestamp(), matt, shop)
 
 
 def told_first(beside: Beside, since_sanding: float | None, matt: bool, shop: Shop) -> str:

@@ -12,10 +12,10 @@ from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
 from advisor.errors import ConfigError, UsageError, did_you_mean, shown
 from advisor.logbook.calibration_log import keep_calibration
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.calibration import Point, calibrate
 from advisor.shop.find import shop_from
+from advisor.times import milliseconds
 
 HOW_TO = (
     "Stir a little water into the salt until it is a wet slush with dry grains in it. Put it with the sensor into a"

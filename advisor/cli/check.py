@@ -24,19 +24,18 @@ from advisor.cli.before_opening import Beside, look_at_dust, night_of, read_log,
 from advisor.cli.next_asked import JobAsked, job_asked, next_record, next_told, refuse_without_job
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
-from advisor.cli.recorded import Recorded, judge_file, zone_of
 from advisor.cli.session_asked import plan_from
 from advisor.cli.typed import typed_outdoors, typed_temperature
 from advisor.errors import UsageError, shown
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.conditions import typed_conditions, typed_value
 from advisor.logbook.daemon_lock import daemon_doubt
-from advisor.logbook.panels import Panels
-from advisor.logbook.present import conditions_at, place_to_spray
-from advisor.logbook.store import logbook, logbook_path
+from advisor.logbook.store import logbook_path
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
+from advisor.sources.conditions import typed_conditions, typed_value
+from advisor.sources.file_air import Recorded, judge_file
+from advisor.sources.log_air import log_air
+from advisor.sources.panels import present
 
 
 @dataclass(frozen=True)
@@ -200,17 +199,11 @@ def _logged(asked: Asked, shop: Shop, now: datetime) -> tuple[Shop, Conditions]:
     if not shop.coatings and not path.exists():
         raise UsageError("nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them")
     doubt = daemon_doubt(path)
-    with logbook(path) as connection:
-        air_log = AirLog(connection)
-        shop = with_calibrations(shop, calibrations_in_force(connection))
-        place = asked.place or place_to_spray(shop, air_log.all_series())
-        conditions = conditions_at(air_log, now, place, shop)
-        panels = Panels(air_log, shop).of_the_day(now, place)
-    # the daemon's doubt counts here too: two words on one air must not contradict each other
-    conditions = replace(conditions, panels=panels, doubt=doubt or conditions.doubt)
+    with log_air(shop) as air:
+        conditions = present(air, now, asked.place or air.place(), doubt)
     piece, sprayed = _ages(asked)
     conditions = replace(conditions, piece_in_room=piece, since_solvent_spraying=sprayed)
-    return shop, _with_typed_surface(conditions, asked, shop)
+    return air.shop, _with_typed_surface(conditions, asked, air.shop)
 
 
 def _ages(asked: Asked) -> tuple[float | None, float | None]:

@@ -5,11 +5,11 @@ from datetime import datetime
 
 from advisor.advice.bench import InThePot
 from advisor.errors import AdvisorError
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.cup_log import cup_readings, keep_cup_reading
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.physics.viscosity_fit import Flow, FlowReading, refined
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds
 
 
 def keep(shop: Shop, coating: str, pot: InThePot, reading: FlowReading, now: datetime) -> None:

@@ -14,10 +14,10 @@ from advisor.cli.job_typed import typed_moment, typed_text
 from advisor.cli.jobs_kept import any_job, jobs_to_read, jobs_to_write, open_job
 from advisor.cli.paper import print_wrapped
 from advisor.errors import UsageError, shown
-from advisor.logbook.job_clocks import schedule_of
 from advisor.logbook.job_log import JOB
 from advisor.logbook.store import transaction
 from advisor.shop.find import shop_from
+from advisor.sources.job_clocks import schedule_of
 
 
 def run_new(config: Path | None, piece: str, schedule: str | None, note: str | None) -> int:

@@ -9,8 +9,8 @@ from advisor.advice.job_record import clock_record
 from advisor.advice.record import SCHEMA, utc
 from advisor.cli.jobs_kept import any_job, jobs_to_read
 from advisor.cli.paper import print_wrapped
-from advisor.logbook.job_clocks import clocks_of
 from advisor.shop.find import shop_from
+from advisor.sources.job_clocks import clocks_of
 
 
 def run_clock(config: Path | None, asked: str | None, as_json: bool) -> int:

@@ -15,12 +15,12 @@ from advisor.cli.jobs_kept import jobs_to_write, open_job
 from advisor.cli.paper import print_wrapped
 from advisor.errors import AdvisorError, UsageError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.job_clocks import clocks_of, hurried_about, schedule_of
 from advisor.logbook.job_log import JobLog
-from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import transaction
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import clocks_of, hurried_about, schedule_of
+from advisor.sources.log_air import place_to_spray
 
 
 def run_coat(config: Path | None, asked: str | None, texts: dict[str, str], panel: bool) -> int:

@@ -15,11 +15,11 @@ from advisor.cli.job_typed import Typing, check_coat, typed_coat, typed_moment, 
 from advisor.cli.jobs_kept import jobs_to_write, named_job
 from advisor.cli.paper import print_wrapped
 from advisor.errors import AdvisorError, UsageError, did_you_mean, shown
-from advisor.logbook.job_clocks import hurried_about, schedule_of
 from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import transaction
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import hurried_about, schedule_of
 
 _JOB_FIELDS = ("piece", "schedule", "note", "done")
 

@@ -11,12 +11,12 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import STEPS
 from advisor.catalog.units import NUMBER, parse_quantity
 from advisor.cli.pot import pot_from
-from advisor.cli.recorded import zone_of
 from advisor.cli.typed import typed_seconds, typed_temperature, typed_thinning, typed_within
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.physics.cups import find_cup
 from advisor.readings.csv_file import parse_time
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
 
 LONGEST_TEXT = 80  # characters
 _CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}")

@@ -22,7 +22,6 @@ from advisor.catalog.overcoats import NO
 from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.cups_kept import keep, own_flow
 from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import zone_of
 from advisor.cli.typed import typed_seconds, typed_temperature, typed_thinning, typed_within
 from advisor.errors import UsageError, shown
 from advisor.physics.cups import find_cup
@@ -31,6 +30,7 @@ from advisor.physics.viscosity_fit import FlowReading
 from advisor.readings.csv_file import parse_time
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
 
 _MATERIAL = (0.0, 45.0)  # [°C], what a tin in a shop may have
 _BATCH = (1e-6, 0.1)  # [m3], a thimble to a drum

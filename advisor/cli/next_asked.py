@@ -6,21 +6,21 @@ from datetime import datetime
 from typing import Any
 
 from advisor.advice import words
-from advisor.advice.cure_record import Room
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock, pot_until
 from advisor.advice.job_record import answer_record
 from advisor.advice.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coat
 from advisor.advice.next_coat_words import answer_words
+from advisor.advice.trace import Trace
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Coating
 from advisor.cli.job_typed import typed_moment
 from advisor.cli.jobs_kept import jobs_to_read, named_job
 from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.job_clocks import clock_of, room_of
-from advisor.logbook.present import place_to_spray
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import clock_of, room_of
+from advisor.sources.log_air import LogAir
 
 
 @dataclass(frozen=True)
@@ -50,8 +50,7 @@ def job_asked(name: str, coating: str | None, tried: bool, mixed: str | None, sh
     """The job as of a moment, read from the shop's logbook and let go again. Raises UsageError."""
     with jobs_to_read(shop) as log:
         job = _as_of(named_job(log.jobs(), name), now)
-        air_log = AirLog(log.connection)
-        room = room_of(job, air_log, place_to_spray(shop, air_log.all_series()), now, shop)
+        room = room_of(job, LogAir(AirLog(log.connection), shop), now)
     asked = None if coating is None else shop.coating(coating)
     clock = clock_of(job, room, now, shop, asked)
     if clock.next is None:
@@ -71,7 +70,7 @@ def _as_of(job: Job, now: datetime) -> Job:
     )
 
 
-def _pot(mixed: str, coating: Coating, room: Room, shop: Shop, now: datetime) -> PotInGun:
+def _pot(mixed: str, coating: Coating, room: Trace, shop: Shop, now: datetime) -> PotInGun:
     at = typed_moment(mixed, "--mixed", shop, now, day_alone=True)
     life = pot_until(coating, at, room, now, shop)
     return PotInGun(at, None, None) if life is None else PotInGun(at, life.until, life.guessed)

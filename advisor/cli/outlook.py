@@ -1,7 +1,7 @@
 """`advisor outlook`: the next 24 h of air, and windows with a chance; or how good it would have been."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -11,31 +11,27 @@ import numpy as np
 
 from advisor.advice.conditions import outdoor_names
 from advisor.advice.foretold import Foretold, Wanted, with_windows
-from advisor.advice.hours import Log
-from advisor.advice.outlook import MEMORY_DAYS, LeadSkill, Outlook, backtest, outlook
+from advisor.advice.outlook import LeadSkill, Outlook, backtest, outlook
 from advisor.advice.outlook_words import outlook_record, skill_record, skill_told, told
+from advisor.advice.trace import AIR, DEW, NOTHING, Trace
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import moment_asked, zone_of
 from advisor.cli.session_asked import plan_from
 from advisor.errors import OutOfRange, UsageError, did_you_mean, shown
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.forecast_kept import kept_forecast
-from advisor.logbook.past_air import AIR, DEW, HUMIDITY, STEADY, Curve, counted_curves, past_air, places_of_air
-from advisor.logbook.store import logbook, logbook_path
-from advisor.readings.csv_file import CsvReadings
+from advisor.logbook.store import logbook_path
 from advisor.readings.forecast_file import read_forecast
 from advisor.readings.reading import Reading, Series
-from advisor.readings.recorded import mark_until, read_recorded
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import MEMORY, zone_of
+from advisor.sources.counting import OF_THE_OUTLOOK, traces
+from advisor.sources.log_air import opened
+from advisor.sources.past_air import past_air, places_of_air
+from advisor.times import EPOCH, milliseconds, moment_of
 
 LEADS = (1, 3, 6, 12, 24)
-_THINNED = 600_000  # [ms] of the logbook's minutes in one
-_BACKTEST_DAYS = 400  # of the logbook
-_DAY = timedelta(days=1)
+_BACKTEST = timedelta(days=400)  # of the logbook
 _NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in these readings."
 
 
@@ -62,7 +58,7 @@ class AskedOutlook:
 class _Past:
     """What the readings hold up to a moment."""
 
-    curves: dict[Series, Curve]
+    curves: Mapping[Series, Trace]
     as_of: datetime
     forecast: tuple[Reading, ...] = ()
 
@@ -77,11 +73,13 @@ def run_outlook(asked: AskedOutlook) -> int:
     hours = _hours(asked)
     wanted = None if coating is None else Wanted(coating, plan_from(asked.coats, asked.spray, coating, shop), hours)
     given = (
-        None if asked.forecast is None else _given(read_forecast(asked.forecast, shop.csv, zone), str(asked.forecast))
+        None
+        if asked.forecast is None
+        else _given(read_forecast(asked.forecast, shop.csv, zone), str(asked.forecast), shop)
     )
-    past = _recorded(asked, shop, zone, computed_at) if asked.csv else _logged(asked, shop, zone, computed_at)
+    past = _past(asked, shop, zone, computed_at)
     if given is None and past.forecast and not asked.backtest:
-        given = _given(past.forecast, "the forecast in the logbook")
+        given = _given(past.forecast, "the forecast in the logbook", shop)
     place, outdoor_place = _places(past.curves, asked.place, shop)
     if asked.backtest:
         return _print_backtest(past, place, seen, asked.as_json)
@@ -96,7 +94,7 @@ def run_outlook(asked: AskedOutlook) -> int:
 
 def _foretold(
     past: _Past, place: str, outdoor_place: str, shop: Shop, coating: Coating | None, wanted: Wanted | None,
-    given: Log | None,
+    given: Trace | None,
 ) -> Foretold:  # fmt: skip
     """The day ahead at the place and outdoors, and its windows."""
     blank = Foretold(past.as_of, place, outdoor_place, coating)
@@ -120,10 +118,9 @@ def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
 
 def _print_backtest(past: _Past, place: str, shop: Shop, as_json: bool) -> int:
     skills: tuple[LeadSkill, ...] = ()
-    log = past_air(past.curves, place) if place else None
-    for number in range(len(LEADS) if log is not None and len(log.times) else 0, 0, -1):
+    for number in range(len(LEADS) if place else 0, 0, -1):
         try:
-            skills = backtest(log, LEADS[:number]) if log is not None else ()
+            skills = backtest(past_air(past.curves, place), LEADS[:number])
             break
         except OutOfRange:
             continue  # the log is too short for the longest of these leads
@@ -136,47 +133,23 @@ def _print_backtest(past: _Past, place: str, shop: Shop, as_json: bool) -> int:
     return 0 if skills else EXIT_CANNOT_TELL
 
 
-def _recorded(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
-    """A CSV file, marked as it would have been at the moment asked for; its last reading where nobody says."""
-    file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
-    tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-    latest = milliseconds(now + tolerance)
-    own = [each.at for each in file.readings if each.at <= latest and each.series.quantity in (AIR, DEW, HUMIDITY)]
-    as_of = moment_asked(asked.at or "last", zone, now, max(own, default=None), tolerance)
-    if not asked.backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
-        start = _start(as_of, own, MEMORY_DAYS + 1)
-        file = replace(file, readings=tuple(each for each in file.readings if each.at >= start))
-    marked = mark_until(file, milliseconds(as_of), False, shop.accuracy)
-    return _Past(counted_curves(marked.readings), as_of)
-
-
-def _start(as_of: datetime, read: list[int], days: int) -> int:
-    """So many days before the moment asked for, or before the last reading where that is older [ms UTC]."""
-    return min(milliseconds(as_of), max(read, default=milliseconds(as_of))) - days * (_DAY // timedelta(milliseconds=1))
-
-
-def _logged(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
-    """The logbook, beside a running daemon or without one."""
-    path = logbook_path(shop.logbook)
-    if not shop.coatings and not path.exists():
+def _past(asked: AskedOutlook, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+    """A CSV file as of its last reading where nobody says otherwise, or the logbook, beside a daemon or without one."""
+    if asked.csv is None and not shop.coatings and not logbook_path(shop.logbook).exists():
         raise UsageError("nothing to learn from", "--csv FILE, or a logbook", "give one of them")
-    with logbook(path) as connection:
-        air_log = AirLog(connection)
-        kinds = [each for each in air_log.all_series() if each.quantity in (AIR, DEW, HUMIDITY)]
-        tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-        words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in kinds]
-        as_of = moment_asked(asked.at or "now", zone, now, max(words, default=None), tolerance)
-        start = _start(as_of, words, _BACKTEST_DAYS if asked.backtest else MEMORY_DAYS + 1)
-        curves = {}
-        for series in kinds:
-            times, values = air_log.thinned(start, milliseconds(as_of), series, _THINNED, STEADY)
-            if times:
-                curves[series] = np.array(times) / 1000.0, np.array(values)
-        forecast = kept_forecast(connection, as_of) if shop.forecast_topic else ()
-    return _Past(curves, as_of, forecast)
+    with opened(asked.csv, shop, zone) as air:
+        as_of = air.as_of(asked.at or ("now" if asked.csv is None else "last"), zone, now, None, OF_THE_OUTLOOK)
+        newest = air.newest(milliseconds(now), None, OF_THE_OUTLOOK)
+        start = min(as_of, as_of if newest is None else moment_of(newest))
+        if asked.backtest:
+            start = EPOCH if asked.csv is not None else start - _BACKTEST
+        else:
+            start -= MEMORY
+        curves = air.curves(start, as_of)
+        return _Past(curves, as_of, air.forecast(as_of))
 
 
-def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple[str, str]:
+def _places(curves: Mapping[Series, Trace], asked: str | None, shop: Shop) -> tuple[str, str]:
     """Where one sprays, or the only place there is, and the place outdoors beside it; empty where there is none."""
     places = places_of_air(curves)
     if asked is not None and asked not in places:
@@ -195,18 +168,17 @@ def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple
     return (indoors[0], beside) if indoors else (beside, "")
 
 
-def _given(readings: Iterable[Reading], where: str) -> Log:
+def _given(readings: Iterable[Reading], where: str, shop: Shop) -> Trace:
     """A forecast as a curve of air and dew point. Raises UsageError."""
-    curves = counted_curves(readings)
+    curves = traces(readings, None, OF_THE_OUTLOOK, shop)
     places = places_of_air(curves)
-    log = past_air(curves, places[0]) if places else None
-    whole = None if log is None else np.isfinite(log.air_temperature) & np.isfinite(log.dew_point)
-    if log is None or whole is None or np.sum(whole) < 2:
+    rows = past_air(curves, places[0]).table(AIR, DEW) if places else NOTHING
+    if np.sum(rows.known) < 2:
         raise UsageError(
             f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
             "relative_humidity_pct, two times or more", "look into the file",
         )  # fmt: skip
-    return Log(log.times[whole], log.air_temperature[whole], log.dew_point[whole])
+    return replace(rows, times=rows.times[rows.known], values=rows.values[rows.known])
 
 
 def _refuse_unfit(asked: AskedOutlook, shop: Shop) -> ZoneInfo | None:

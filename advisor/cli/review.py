@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from advisor.advice.conditions import outdoor_names
+from advisor.advice.air_track import AirTrack
 from advisor.advice.job import Coat, Job, Observation
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
@@ -18,28 +18,22 @@ from advisor.cli.job_typed import Typing, check_coat, typed_coat
 from advisor.cli.jobs_kept import named_job
 from advisor.cli.paper import print_wrapped
 from advisor.cli.pot import pot_from
-from advisor.cli.recorded import place_in, zone_of
 from advisor.cli.review_files import ReviewFiles, refuse_unfit, write_files
 from advisor.cli.typed import past_moment, typed_temperature
-from advisor.errors import UsageError, did_you_mean, shown
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.conditions import milliseconds
+from advisor.errors import UsageError
 from advisor.logbook.job_log import JobLog
-from advisor.logbook.present import place_to_spray
-from advisor.logbook.store import logbook, logbook_path
 from advisor.physics import moist_air
-from advisor.readings.csv_file import CsvReadings
-from advisor.readings.recorded import mark_until, read_recorded
-from advisor.review.air_track import AirTrack, track_of
+from advisor.review.air_track import track_about
 from advisor.review.coat import Below, SprayedCoat
-from advisor.review.log_read import logged, recorded
 from advisor.review.record import review_record
 from advisor.review.reviewed import review
 from advisor.review.sighting import UNSEEN, seen_at, sighting
 from advisor.review.words import told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
+from advisor.sources.file_air import FileAir
+from advisor.sources.log_air import log_air
 
 _COLUMNS = {  # of a job's coat, and what a review calls them
     "thinner": "thinner", "thinning": "thinning", "retarder": "retarder", "mixed_at": "mixed_at", "cup": "cup",
@@ -195,32 +189,21 @@ def _below(coat: SprayedCoat, shop: Shop) -> Coating | None:
 def _from_file(
     asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime, coats: Sequence[SprayedCoat]
 ) -> AirTrack:  # fmt: skip
-    file = read_recorded(CsvReadings(asked.csv or Path(), shop.csv, zone, shop.spray_place or "shop"))
-    place = place_in(file, asked.place, shop)
-    wanted = recorded(file.readings, (place, *outdoor_names(shop)), coats)
-    marked = mark_until(replace(file, readings=tuple(wanted)), milliseconds(now), False, shop.accuracy)
-    return track_of(marked.readings, place, shop, now)
+    air = FileAir(asked.csv or Path(), shop, zone)
+    return track_about(air, air.place(asked.place), coats, now)
 
 
 def _from_logbook(
     asked: AskedReview, shop: Shop, zone: ZoneInfo | None, now: datetime, defect: str | None, sibling: datetime | None
 ) -> tuple[list[Asked], AirTrack, Shop]:
-    path = logbook_path(shop.logbook)
-    with logbook(path) as connection:
-        shop = with_calibrations(shop, calibrations_in_force(connection))
-        air_log = AirLog(connection)
-        every = air_log.all_series()
+    with log_air(shop) as air:
         if asked.job is None:
             wanted, where = [Asked(_typed(asked, shop, zone, now), defect)], None
         else:
-            job = named_job(JobLog(connection).jobs(), asked.job)
+            job = named_job(JobLog(air.air_log.connection).jobs(), asked.job)
             wanted, where = _of_job(job, asked.coat, defect), place_of_job(job)
-        places = sorted({series.place for series in every})
-        if asked.place is not None and asked.place not in places:
-            raise UsageError(f"no readings at place {shown(asked.place)}", "", did_you_mean(asked.place, places))
-        place = asked.place or (where if where in places else None) or place_to_spray(shop, every)
-        readings = logged(air_log, (place, *outdoor_names(shop)), _with(wanted, sibling))
-    return wanted, track_of(readings, place, shop, now), shop
+        track = track_about(air, air.place(asked.place, where), _with(wanted, sibling), now)
+    return wanted, track, air.shop
 
 
 def place_of_job(job: Job) -> str | None:

@@ -7,18 +7,20 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice import trial_words
+from advisor.advice.air_track import AirTrack
 from advisor.advice.openings import LOOKED_BACK, best_opening
 from advisor.advice.record import SCHEMA, utc
+from advisor.advice.trace import HUMIDITY
 from advisor.advice.trial import OutdoorAir, outdoors_during, read_trial
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
 from advisor.cli.job_typed import typed_moment
-from advisor.cli.logged_air import AskedAir, LoggedAir, logged_air, shop_in_zone
 from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import zone_of
 from advisor.cli.typed import typed_outdoors
 from advisor.errors import UsageError
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import AirSource, shop_in_zone, zone_of
+from advisor.sources.log_air import opened
 
 MINUTES = 10
 _MINUTES = (5, 60)
@@ -61,35 +63,32 @@ def _read(asked: AskedTrial, typed: OutdoorAir | None, shop: Shop, now: datetime
     started = typed_moment(asked.started or "", "--started", shop, now)
     ended = started + timedelta(minutes=asked.minutes)
     fresh = timedelta(seconds=shop.limit("outdoors_fresh_for").value)
-    air = logged_air(
-        AskedAir(asked.csv, asked.place, zone_of(shop.zone), fresh, _PAIRED, started - fresh, min(ended + fresh, now)),
-        shop,
-        now,
-    )
+    with opened(asked.csv, shop, zone_of(shop.zone)) as air:
+        room = air.track(asked.place, fresh, _PAIRED, now, started - fresh, min(ended + fresh, now))
     first, last = started.timestamp(), ended.timestamp()
-    outdoors = typed or outdoors_during(air.outdoors, first, last, air.shop)
-    trial = read_trial(air.indoors, outdoors, first, last, air.shop)
-    lines = trial_words.told(trial, air.place, air.shop)
-    _print(asked, trial_words.trial_record(trial, air.place, air.shop, now, None), lines, air)
+    outdoors = typed or outdoors_during(room.outdoors or AirTrack(), first, last, air.shop)
+    trial = read_trial(room, outdoors, first, last, air.shop)
+    lines = trial_words.told(trial, room.place, air.shop)
+    _print(asked, trial_words.trial_record(trial, room.place, air.shop, now, None), lines, air)
     return EXIT_CANNOT_TELL if trial.fit is None else EXIT_GO
 
 
 def _find(asked: AskedTrial, shop: Shop, now: datetime) -> int:
     """The best opening of the last 30 days."""
-    back = timedelta(seconds=LOOKED_BACK)
-    air = logged_air(AskedAir(asked.csv, asked.place, zone_of(shop.zone), back, _PAIRED), shop, now)
-    trial, found = best_opening(air.indoors, air.outdoors, asked.minutes * 60.0, air.shop)
+    with opened(asked.csv, shop, zone_of(shop.zone)) as air:
+        room = air.track(asked.place, timedelta(seconds=LOOKED_BACK), _PAIRED, now)
+    trial, found = best_opening(room, room.outdoors or AirTrack(), asked.minutes * 60.0, air.shop)
     if trial is None:
-        read = air.indoors.seconds
+        read = room.trace(HUMIDITY).times
         days = float(read[-1] - read[0]) / 86_400.0 if read.size else 0.0
         lines = [trial_words.none_found(days, found)]
     else:
-        lines = trial_words.told(trial, air.place, air.shop, found)
-    _print(asked, trial_words.trial_record(trial, air.place, air.shop, now, found), lines, air)
+        lines = trial_words.told(trial, room.place, air.shop, found)
+    _print(asked, trial_words.trial_record(trial, room.place, air.shop, now, found), lines, air)
     return EXIT_CANNOT_TELL if trial is None else EXIT_GO
 
 
-def _print(asked: AskedTrial, record: dict[str, Any], lines: list[str], air: LoggedAir) -> None:
+def _print(asked: AskedTrial, record: dict[str, Any], lines: list[str], air: AirSource) -> None:
     if asked.as_json:
         extra = {} if air.counts is None else {"readings": air.counts}
         print(json.dumps({**record, **extra}, ensure_ascii=False, allow_nan=False))

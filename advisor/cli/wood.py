@@ -10,14 +10,14 @@ from advisor.advice.record import utc
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
 from advisor.advice.wood_moisture import WoodMoisture, told, wood_of_air, wood_of_log, wood_record
 from advisor.catalog.units import parse_relative_humidity
-from advisor.cli.logged_air import AskedAir, logged_air, shop_in_zone
 from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import zone_of
 from advisor.cli.typed import typed_temperature
 from advisor.errors import UsageError, shown
 from advisor.physics.wood import HUMIDITY_RANGE, MOST_DAYS
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import shop_in_zone, zone_of
+from advisor.sources.log_air import opened
 
 _AIR = (-1.0, 60.0)  # [°C], where the equation and a room meet
 _PAIRED = 15 * 60.0  # [s] between two temperatures
@@ -44,9 +44,9 @@ def run_wood(asked: AskedWood) -> int:
     if asked.air is not None or asked.rh is not None:
         wood = _typed(asked, shop)
     else:
-        wanted = AskedAir(asked.csv, asked.place, zone_of(shop.zone), timedelta(days=MOST_DAYS), _PAIRED)
-        air = logged_air(wanted, shop, now)
-        place, counts, wood = air.place, air.counts, wood_of_log(air.indoors)
+        with opened(asked.csv, shop, zone_of(shop.zone)) as air:
+            room = air.track(asked.place, timedelta(days=MOST_DAYS), _PAIRED, now)
+        place, counts, wood = room.place, air.counts, wood_of_log(room)
     if asked.as_json:
         record: dict[str, Any] = wood_record(wood, place, shop, utc(now))
         record |= {} if counts is None else {"readings": counts}

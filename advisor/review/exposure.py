@@ -10,28 +10,23 @@ from math import hypot, log
 
 import numpy as np
 
-from advisor.advice.conditions import OUTDOORS, surface_of_piece
+from advisor.advice.air_track import AirTrack
+from advisor.advice.conditions import surface_of_piece
 from advisor.advice.dust import CLEANEST, clean_dust, counting_uncertainty, least_dust
+from advisor.advice.trace import AIR, HUMIDITY, NOTHING, SURFACE, Trace, Window, every, samples
 from advisor.catalog.coatings import Coating
+from advisor.catalog.quantities import kind_of
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
+from advisor.physics.cure import Floats
 from advisor.physics.particles import dust_index
 from advisor.review import of_the_coat
-from advisor.review.air_track import (
-    AIR,
-    HUMIDITY,
-    SURFACE,
-    AirTrack,
-    every,
-    samples,
-)
 from advisor.review.causes import NO_SENSOR
 from advisor.review.coat import SprayedCoat
 from advisor.review.doubts import contradicted, in_the_plume
 from advisor.review.film_seen import FilmSeen, films_seen, read_over
 from advisor.review.found import Exposure
 from advisor.review.sighting import UNSEEN
-from advisor.review.trace import Trace, Window
 from advisor.review.windows import BEFORE, Windows, windows_of
 from advisor.shop.shop import Shop
 
@@ -144,54 +139,45 @@ def _blank(name: str, unit: str, window: Window, covered: float, traces: Sequenc
     return Exposure(name, None, unit, window=window, covered=covered, gaps=gaps, reason=reason)
 
 
-def _of_trace(
-    seen: Seen, name: str, quantity: str, window: Window, pick: Callable[[np.ndarray], float], unit: str
-) -> Exposure:  # fmt: skip
-    trace = seen.track.trace(quantity)
-    found = _blank(name, unit, window, trace.covered(window), (trace,), seen.shop)
-    values = trace.within(window)
-    if not len(values):
-        newest = trace.at(window.start)
-        values = np.array([] if newest is None else [newest])
-    if not len(values):
-        return found
-    return replace(found, measured=float(pick(values)), uncertainty=trace.uncertainty)
-
-
-def _middle(values: np.ndarray) -> float:
+def _middle(values: Floats) -> float:
     return float(np.median(values))
 
 
-def air_at_spraying(seen: Seen) -> Exposure:
-    """Air temperature while the gun was used [°C]."""
-    return _of_trace(seen, "air_at_spraying", AIR, seen.mattered.spray, _middle, "°C")
+def _mean(values: Floats) -> float:
+    return float(np.mean(values))
 
 
-def humidity_at_spraying(seen: Seen) -> Exposure:
-    """Relative humidity while the gun was used [fraction]."""
-    return _of_trace(seen, "humidity_at_spraying", HUMIDITY, seen.mattered.spray, _middle, "fraction")
-
-
-def humidity_while_drying(seen: Seen) -> Exposure:
-    """Mean relative humidity until the coat should have been ready for the next [fraction]."""
-    return _of_trace(
-        seen, "humidity_while_drying", HUMIDITY, seen.mattered.recoat, lambda values: float(np.mean(values)), "fraction"
-    )
-
-
-def lowest_while_drying(seen: Seen) -> Exposure:
-    """Lowest air temperature until the coat should have been ready for the next [°C]."""
-    return _of_trace(seen, "lowest_while_drying", AIR, seen.mattered.recoat, _lowest, "°C")
-
-
-def lowest_while_curing(seen: Seen) -> Exposure:
-    """Lowest air temperature in the hours in which it gets hard or not [°C]."""
-    return _of_trace(seen, "lowest_while_curing", AIR, seen.mattered.cure, _lowest, "°C")
-
-
-def _lowest(values: np.ndarray) -> float:
+def _lowest(values: Floats) -> float:
     """The lowest that more than a stray reading was at."""
     return float(np.quantile(values, 0.02))
+
+
+@dataclass(frozen=True)
+class Read:
+    """An exposure that is read off one trace: which quantity, over which of the windows, and what of its values.
+
+    outside: of the air outdoors, which came in if a door stood open.
+    """
+
+    name: str
+    quantity: str
+    window: str
+    pick: Callable[[Floats], float]
+    outside: bool = False
+
+    def __call__(self, seen: Seen) -> Exposure:
+        """The exposure of a coat [°C or fraction]; a blank where the window was not read."""
+        track = seen.track.outdoors if self.outside else seen.track
+        trace = NOTHING if track is None else track.trace(self.quantity)
+        window: Window = getattr(seen.mattered, self.window)
+        unit = kind_of(self.quantity).si_unit
+        found = _blank(self.name, unit, window, trace.covered(window), (trace,), seen.shop)
+        values, newest = trace.within(window), trace.at(window.start)
+        if not len(values):
+            values = np.array([] if newest is None else [newest])
+        if not len(values):
+            return found
+        return replace(found, measured=self.pick(values), uncertainty=trace.uncertainty)
 
 
 def _dew(seen: Seen, moment: float) -> tuple[float, float] | None:
@@ -354,23 +340,14 @@ def _dust(seen: Seen, overspray: bool) -> Exposure:
     )  # fmt: skip
 
 
-def outdoor_air(seen: Seen) -> Exposure:
-    """Air temperature outdoors while the gun was used [°C]; it came in if a door stood open."""
-    return _of_trace(_outside(seen), "outdoor_air", AIR, seen.mattered.spray, _middle, "°C")
-
-
-def outdoor_humidity(seen: Seen) -> Exposure:
-    """Relative humidity outdoors while the gun was used [fraction]."""
-    return _of_trace(_outside(seen), "outdoor_humidity", HUMIDITY, seen.mattered.spray, _middle, "fraction")
-
-
-def _outside(seen: Seen) -> Seen:
-    """The same coat under the air outdoors; under none where that was not read."""
-    return replace(seen, track=seen.track.outdoors or AirTrack(OUTDOORS))
-
-
 _AIR_EXPOSURES: tuple[Callable[[Seen], Exposure], ...] = (
-    air_at_spraying, humidity_at_spraying, piece_over_dew, water_in_film, film_over_dew, film_at_packing, closing_pace,
-    heat_while_wet, dust_while_wet, humidity_while_drying, lowest_while_drying, lowest_over_dew_later,
-    lowest_while_curing, outdoor_air, outdoor_humidity,
+    Read("air_at_spraying", AIR, "spray", _middle),
+    Read("humidity_at_spraying", HUMIDITY, "spray", _middle),
+    piece_over_dew, water_in_film, film_over_dew, film_at_packing, closing_pace, heat_while_wet, dust_while_wet,
+    Read("humidity_while_drying", HUMIDITY, "recoat", _mean),  # until it should have been ready for the next
+    Read("lowest_while_drying", AIR, "recoat", _lowest),
+    lowest_over_dew_later,
+    Read("lowest_while_curing", AIR, "cure", _lowest),  # in the hours in which it gets hard or not
+    Read("outdoor_air", AIR, "spray", _middle, outside=True),
+    Read("outdoor_humidity", HUMIDITY, "spray", _middle, outside=True),
 )  # fmt: skip

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from advisor.errors import FileError
-from advisor.logbook.conditions import milliseconds
 from advisor.readings.csv_file import parse_time
 from advisor.readings.payload import Message
 from advisor.readings.reading import Reject
+from advisor.times import milliseconds
 
 LONGEST_LINE = 20_000  # characters
 

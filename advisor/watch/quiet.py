@@ -3,8 +3,8 @@
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.shop.shop import Notices
+from advisor.times import milliseconds, moment_of
 
 _MINUTES_A_DAY = 1440
 

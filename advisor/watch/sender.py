@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 import structlog
 
 from advisor.logbook import outbox
-from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds, moment_of
 from advisor.watch.clock import Clock
 from advisor.watch.quiet import quiet_end
 

@@ -20,8 +20,7 @@ from advisor.catalog.marks import marks
 from advisor.errors import DamagedLogbook, LogbookError
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of, with_calibrations
-from advisor.logbook.conditions import milliseconds
+from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of
 from advisor.logbook.daemon_lock import DaemonLock
 from advisor.logbook.store import logbook_path, look_through, open_for_reading, open_for_writing, transaction
 from advisor.logbook.verdict_log import keep_event, keep_value, kept_value
@@ -29,6 +28,8 @@ from advisor.readings.mqtt import MqttSource
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import with_calibrations
+from advisor.times import milliseconds
 from advisor.watch.blind import blind_record
 from advisor.watch.clock import Clock, Now, SystemClock
 from advisor.watch.clock_watch import ClockWatch

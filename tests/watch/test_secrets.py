@@ -9,10 +9,10 @@ import pytest
 from structlog.testing import capture_logs
 
 from advisor.logbook import outbox, store
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.mqtt import SAID_AGAIN, MqttSource
 from advisor.shop.shop import Broker, Notices, Shop
+from advisor.times import milliseconds
 from advisor.watch.service import Service, Settings
 from tests.support import NOON
 from tests.watch.broker import TestBroker
