@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from math import inf
 
 import numpy as np
@@ -48,20 +49,28 @@ class AirTrack:
 
     def held_at(self, least: float, window: Window) -> "AirTrack":
         """The same track with the room kept at a temperature at least [°C], its moisture as it was."""
-        air, damp, piece = (self.trace(quantity) for quantity in (AIR, HUMIDITY, SURFACE))
-        warm = replace(air, values=_at_least(air, least, window))
-        held = {AIR: warm, SURFACE: replace(piece, values=_at_least(piece, least, window))}
-        before = np.interp(damp.times, air.times, air.values) if len(air.times) else damp.values
-        after = np.interp(damp.times, air.times, warm.values) if len(air.times) else damp.values
+        air, damp = self.trace(AIR), self.trace(HUMIDITY)
+        warm, piece = (
+            self.trace(name).changed(window, lambda values: np.maximum(values, least)) for name in (AIR, SURFACE)
+        )
+        before, after = (
+            np.interp(damp.times, each.times, each.values) if len(air.times) else damp.values for each in (air, warm)
+        )
         fall = saturation_pressure(before) / saturation_pressure(after)
-        held[HUMIDITY] = replace(damp, values=np.asarray(damp.values * fall))
-        return replace(self, traces={**self.traces, **{name: held[name] for name in held if name in self.traces}})
+        dried = replace(damp, values=np.asarray(damp.values * fall))
+        return self._with({AIR: warm, SURFACE: piece, HUMIDITY: dried})
 
     def brought_to(self, temperature: float, humidity: float, window: Window) -> "AirTrack":
         """The same track with room and piece at one temperature [°C] and humidity [fraction] through a window."""
         given = {AIR: temperature, HUMIDITY: humidity, SURFACE: temperature}
-        changed = {name: _at(self.traces[name], value, window) for name, value in given.items() if name in self.traces}
-        return replace(self, traces={**self.traces, **changed})
+        return self._with({
+            name: self.trace(name).changed(window, partial(np.full_like, fill_value=value))
+            for name, value in given.items()
+        })  # fmt: skip
+
+    def _with(self, changed: Mapping[str, Trace]) -> "AirTrack":
+        """With other traces of what was read at all."""
+        return replace(self, traces={**self.traces, **{name: changed[name] for name in changed if name in self.traces}})
 
     def piece_follows(self, moment: float, shop: Shop) -> float | None:
         """The running mean of the air that a piece follows [°C]; None where the hours before were not read."""
@@ -85,18 +94,6 @@ class AirTrack:
         return Conditions(
             self.place, values, self.pressure, logged_air=self.piece_follows(moment, shop)
         )  # fmt: skip
-
-
-def _at_least(trace: Trace, least: float, window: Window) -> Floats:
-    values, inside = trace.values.copy(), trace.inside(window.start, window.end)
-    values[inside] = np.maximum(values[inside], least)
-    return values
-
-
-def _at(trace: Trace, value: float, window: Window) -> Trace:
-    values = trace.values.copy()
-    values[trace.inside(window.start, window.end)] = value
-    return replace(trace, values=values)
 
 
 def track_from(times: Floats, columns: Mapping[str, Floats], place: str = "") -> AirTrack:

@@ -1,6 +1,6 @@
 """A stretch of time, and one quantity read over it: good readings alone, with what was not read left as gaps."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -113,6 +113,12 @@ class Trace:
         doubted = zip(self.times[out].tolist(), [reason] * int(out.sum()), self.values[out].tolist(), strict=True)
         faults = tuple(sorted((*self.faults, *doubted), key=lambda fault: fault[:2]))
         return replace(self, times=self.times[~out], values=self.values[~out], faults=faults)
+
+    def changed(self, window: Window, to: Callable[[Floats], Floats]) -> "Trace":
+        """The trace with other values in a window."""
+        values, inside = self.values.copy(), self.inside(window.start, window.end)
+        values[inside] = to(values[inside])
+        return replace(self, values=values)
 
     def without_window(self, window: Window, reason: str) -> "Trace":
         """The same of a stretch."""

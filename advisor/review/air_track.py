@@ -9,13 +9,14 @@ import numpy as np
 
 from advisor.advice.air_track import AirTrack
 from advisor.advice.conditions import outdoor_names
-from advisor.advice.trace import AIR, DEW, HUMIDITY, NOTHING, SURFACE, Trace, together
+from advisor.advice.trace import AIR, DEW, HUMIDITY, NOTHING, SURFACE, Trace
 from advisor.physics import moist_air
 from advisor.readings.reading import GOOD, PINNED, STUCK, Reading, Series
 from advisor.review.coat import SprayedCoat
 from advisor.review.doubts import believed, frozen
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import AirSource
+from advisor.sources.counting import Counts, joined
 from advisor.times import milliseconds
 
 _HELD = (STUCK, PINNED)  # marks that came late: what did not move before them is doubted too
@@ -83,7 +84,7 @@ def _of_place(readings: Sequence[Reading], place: str, shop: Shop, until: float)
             own[AIR], own[HUMIDITY] = frozen(own[AIR], own[HUMIDITY])
         for quantity, trace in own.items():
             traces.setdefault(quantity, []).append(trace)
-    merged = {quantity: together(some) for quantity, some in traces.items()}
+    merged = {quantity: joined(some, Counts.EVERY) for quantity, some in traces.items()}
     dusty = [quantity for quantity in merged if quantity.startswith(("particles_", "pm"))]
     kind = max(sorted(dusty), key=lambda quantity: len(merged[quantity].times), default="")
     dust = merged.get(kind, NOTHING)

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from advisor.advice.air_track import AirTrack
 from advisor.advice.conditions import outdoor_names
 from advisor.advice.outlook import Outlook, outlook
-from advisor.advice.trace import Trace
+from advisor.advice.trace import NOTHING, Trace
 from advisor.catalog.quantities import PARTICLES
 from advisor.errors import OutOfRange, UsageError, shown
 from advisor.readings.csv_file import parse_time
@@ -21,8 +21,8 @@ from advisor.sources.counting import (
     OF_THE_CURE,
     OF_THE_OUTLOOK,
     Counts,
+    chosen,
     joined,
-    largest_size,
     paired,
     traces,
 )
@@ -129,7 +129,9 @@ class AirSource(ABC):
         """The particle counts of the last week at a place [1/m3], of the counter that said most, and what of."""
         kinds = {one.quantity for one in self.series() if one.place == place and one.quantity.startswith(PARTICLES)}
         read = self.readings(milliseconds(now - _DUST_LOG), milliseconds(now), (place,), kinds) if kinds else ()
-        return largest_size(traces(read, (place,), dict.fromkeys(kinds, ()), self.shop))
+        found = traces(read, (place,), dict.fromkeys(kinds, ()), self.shop)
+        largest = chosen(found, Counts.LARGEST)
+        return (NOTHING, "") if largest is None else (found[largest], largest.quantity)
 
 
 def zone_of(name: str | None) -> ZoneInfo | None:

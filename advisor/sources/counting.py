@@ -69,8 +69,6 @@ def joined(several: Sequence[Trace], rule: Counts, longest: float = 0.0) -> Trac
     told = [trace for trace in several if len(trace.times)]
     if rule is Counts.EVERY or not told:
         return every
-    if rule is Counts.FULLEST:
-        return max(several, key=lambda trace: len(trace.times))
     times, place = np.unique(every.times, return_inverse=True)
     if rule is Counts.MEAN:
         values = np.bincount(place, weights=every.values) / np.bincount(place)
@@ -79,6 +77,15 @@ def joined(several: Sequence[Trace], rule: Counts, longest: float = 0.0) -> Trac
         return replace(told[0], faults=every.faults)
     lines = [trace.between(times, longest) for trace in told]
     return replace(every, times=times, values=np.nanmin(lines, axis=0))
+
+
+def chosen(found: Mapping[Series, Trace], rule: Counts) -> Series | None:
+    """The one series that counts alone, FULLEST or LARGEST; None where none was read."""
+    told = [series for series in found if len(found[series].times)]
+    if rule is Counts.LARGEST:
+        spoke_twice = {one: len(found[one].times) > 1 for one in told}
+        return max(told, key=lambda one: (spoke_twice[one], size_of(one.quantity), one.sensor), default=None)
+    return max(told, key=lambda one: len(found[one].times), default=None)
 
 
 def paired(found: Mapping[Series, Trace], places: Sequence[str], longest: float, shop: Shop) -> AirTrack:
@@ -90,18 +97,22 @@ def paired(found: Mapping[Series, Trace], places: Sequence[str], longest: float,
     place = next((name for name in places if any(one.place == name and len(found[one].times) for one in found)), "")
     here = {(one.sensor, one.quantity): trace for one, trace in found.items() if one.place == place}
     sensors = sorted({sensor for sensor, _ in here})
-    pairs = [_pair(here.get((one, AIR), NOTHING), here.get((one, HUMIDITY), NOTHING), longest) for one in sensors]
-    fullest = joined([damp for _, damp in pairs], Counts.FULLEST)
-    air, damp = next(((air, damp) for air, damp in pairs if damp is fullest), (NOTHING, NOTHING))
-    if not len(damp.times):
-        air, damp = (
-            replace(
-                joined([here[key] for key in sorted(here) if key[1] == name], Counts.MEAN),
-                uncertainty=shop.accuracy(None, name),
-            )
-            for name in (AIR, HUMIDITY)
+    pairs = {
+        Series(one, place, HUMIDITY): _pair(here.get((one, AIR), NOTHING), here.get((one, HUMIDITY), NOTHING), longest)
+        for one in sensors
+    }
+    fullest = chosen({one: damp for one, (_, damp) in pairs.items()}, Counts.FULLEST)
+    if fullest is not None:
+        air, damp = pairs[fullest]
+        return AirTrack(place, {AIR: air, HUMIDITY: damp})
+    air, damp = (
+        replace(
+            joined([here[key] for key in sorted(here) if key[1] == name], Counts.MEAN),
+            uncertainty=shop.accuracy(None, name),
         )
-        air, damp = _pair(air, damp, longest)
+        for name in (AIR, HUMIDITY)
+    )
+    air, damp = _pair(air, damp, longest)
     return AirTrack(place, {AIR: air, HUMIDITY: damp})
 
 
@@ -110,12 +121,3 @@ def _pair(air: Trace, damp: Trace, longest: float) -> tuple[Trace, Trace]:
     told = np.isfinite(celsius)
     capped, times = np.clip(damp.values[told], *RELATIVE_HUMIDITY_RANGE), damp.times[told]
     return replace(air, times=times, values=celsius[told]), replace(damp, times=times, values=capped)
-
-
-def largest_size(found: Mapping[Series, Trace]) -> tuple[Trace, str]:
-    """The particle counts of the counter that said most, and what of: of its sizes the largest."""
-    told = [series for series in found if len(found[series].times)]
-    if not told:
-        return NOTHING, ""
-    largest = max(told, key=lambda one: (len(found[one].times) > 1, size_of(one.quantity), one.sensor))
-    return found[largest], largest.quantity
