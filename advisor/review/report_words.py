@@ -17,9 +17,10 @@ from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import ABOVE
 from advisor.review.causes import Cause, Standing
 from advisor.review.doubt_words import QUANTITIES
-from advisor.review.exposure import GAP, Exposures
+from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
+from advisor.review.of_the_air import GAP
 from advisor.review.reviewed import Reviewed
 from advisor.review.silences import marked, silences
 from advisor.review.words import in_units

@@ -21,8 +21,9 @@ from advisor.catalog.mechanisms import AIR
 from advisor.physics.moist_air import relative_humidity_at
 from advisor.review.causes import COLDER, Cause, Causes, causes_of
 from advisor.review.coat import SprayedCoat
-from advisor.review.exposure import Exposures, dust_had_it_been_sprayed, exposures_of
+from advisor.review.exposure import Exposures, exposures_of
 from advisor.review.film_seen import pot_of
+from advisor.review.of_the_air import dust_had_it_been_sprayed
 from advisor.review.windows import windows_of
 from advisor.shop.shop import Shop
 from advisor.times import moment_at
