@@ -20,10 +20,11 @@ from hypothesis import settings
 
 from advisor.advice.conditions import OUTDOORS, Conditions
 from advisor.advice.verdict import Verdict, judge
-from advisor.logbook.conditions import conditions_as_of, milliseconds, typed_conditions
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.recorded import RecordedFile, mark_until, read_recorded
 from advisor.shop.shop import CsvDialect, Shop
+from advisor.sources.conditions import conditions_as_of, typed_conditions
+from advisor.times import milliseconds
 
 ROOT = Path(__file__).parent.parent
 FIXTURES = ROOT / "sensor_fixtures"

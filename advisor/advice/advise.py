@@ -3,7 +3,7 @@
 Pure: it gets the conditions, and what a log says beside them, as records; never a log.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -18,6 +18,7 @@ from advisor.advice.outlook import Outlook
 from advisor.advice.plan import Plan
 from advisor.advice.proof import proved
 from advisor.advice.remedies import Ahead, Way, session_ways
+from advisor.advice.trace import NOTHING, Trace
 from advisor.advice.verdict import Verdict, judge
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
@@ -25,12 +26,12 @@ from advisor.shop.shop import Shop
 
 @dataclass(frozen=True, eq=False)
 class Beside:
-    """What a log says beside the present air: particle counts by time [s, 1/m3] and what of, and the outlooks.
+    """What a log says beside the present air: particle counts [1/m3] and what of, and the outlooks.
 
     outdoors: made only when it is asked for; waiting alone needs it.
     """
 
-    counts: tuple[Sequence[float], Sequence[float], str] = ((), (), "")
+    counts: tuple[Trace, str] = (NOTHING, "")
     room: Outlook | None = None
     outdoors: Callable[[], Outlook | None] = lambda: None
 
@@ -94,7 +95,9 @@ def advise(
     night = None if beside.room is None else night_ahead(beside.room, coating, shop)
     known = with_night(conditions, night, now)
     verdict = judge(known, coating, shop, now, pot, plan)
-    return Advice(verdict, known, pot, plan, night, dust_view(*beside.counts, now.timestamp(), strict, shop))
+    counts, kind = beside.counts
+    dust = dust_view(counts.times, counts.values, kind, now.timestamp(), strict, shop)
+    return Advice(verdict, known, pot, plan, night, dust)
 
 
 def ways_for(

@@ -21,7 +21,7 @@ _MOST_MOVED = 50
 
 @dataclass(frozen=True)
 class Announced:
-    """What is announced of one coating. Times [ms UTC].
+    """What is announced of one coating at one place. Times [ms UTC].
 
     reason: the rule that decides, or why it cannot tell. better_since, better_state: since when something better has
     held, and the worst of it. told_state, told_cannot_tell: what the person was last told; empty when nothing yet.
@@ -36,6 +36,7 @@ class Announced:
     better_state: State = State.WAIT
     told_state: str = NOT_TOLD
     told_cannot_tell: bool = False
+    place: str = ""
 
 
 def reason_of(verdict: Verdict) -> str:
@@ -46,9 +47,9 @@ def reason_of(verdict: Verdict) -> str:
     return worst[0].reason if worst[0].level is Level.UNKNOWN else worst[0].rule
 
 
-def starting(coating: str, now: int) -> Announced:
+def starting(coating: str, now: int, place: str = "") -> Announced:
     """Before anything is known: WAIT, and nobody told."""
-    return Announced(coating, State.WAIT, True, "starting", now)
+    return Announced(coating, State.WAIT, True, "starting", now, place=place)
 
 
 def announce(

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import inf, isfinite
 
-from advisor.advice.cure_record import Hole, MissingWord, Record, TemperatureRecord, joined
+from advisor.advice.cure_record import Record, joined
+from advisor.advice.trace import Fault, Trace, Window
 from advisor.catalog.coatings import Coating
 from advisor.physics.cure import TEMPERATURE_RANGE, CureLaw, cure_speed, seconds_until
 from advisor.shop.shop import Shop
@@ -91,20 +92,19 @@ class Cure:
 
 def cure(
     coating: Coating,
-    record: TemperatureRecord,
+    room: Trace,
     sprayed: datetime,
     now: datetime,
     shop: Shop,
     coats: int | None = None,
-    missing: Sequence[MissingWord] = (),
 ) -> Cure:
     """The stages of a coat sprayed at `sprayed`, as of `now`; what is to come at the temperature of now.
 
     The sheet's time is asked for in hours at the reference temperature; a gap that is too long counts nothing, so what
-    is reached is reached. coats: how many, where a lacquer or shellac has more than usual. missing: readings that do
-    not count, to say why there is a gap.
+    is reached is reached. room: the air temperature where the piece stands [°C]; its faults say why there is a gap.
+    coats: how many, where a lacquer or shellac has more than usual.
     """
-    whole = joined(record, sprayed, now, shop.limit("cure_gap_bridged").value)
+    whole = joined(room, sprayed, now, shop.limit("cure_gap_bridged").value)
     law, closing = law_of(coating, shop), _closing_law(shop)
     factor = thickness_factor(coating, coats, shop)
     clock = whole.clock(law, 0.0)
@@ -121,8 +121,8 @@ def cure(
     flags = [
         *_too_cold(coating, whole, stages),
         *_no_credit(law, coating, whole, stages),
-        *_gaps(whole, missing, shop),
-        *_unmoved(whole, missing),
+        *_gaps(whole, room.faults, shop),
+        *_unmoved(whole, room.faults),
     ]
     return Cure(
         coating, sprayed, now, whole.present, law.reference, clock.collected, factor,
@@ -241,13 +241,13 @@ def _below(kind: str, limit: float, part: Record) -> list[Flag]:
     return [Flag(kind, limit, lowest, part.start + timedelta(seconds=first), seconds)]
 
 
-def _gaps(whole: Record, missing: Sequence[MissingWord], shop: Shop) -> list[Flag]:
+def _gaps(whole: Record, faults: Sequence[Fault], shop: Shop) -> list[Flag]:
     flags = []
     if whole.holes:
         reasons = [
-            word.reason
-            for word in missing
-            if any(hole.start <= (word.at - whole.start).total_seconds() <= hole.end for hole in whole.holes)
+            reason
+            for at, reason, _ in faults
+            if any(hole.start <= at - whole.start.timestamp() <= hole.end for hole in whole.holes)
         ]
         common = max(sorted(set(reasons)), key=reasons.count) if reasons else ""
         flags.append(_gap(GAP, whole, whole.holes, common))
@@ -255,9 +255,9 @@ def _gaps(whole: Record, missing: Sequence[MissingWord], shop: Shop) -> list[Fla
     return [*flags, _gap(BRIDGED, whole, bridged)] if bridged else flags
 
 
-def _unmoved(whole: Record, missing: Sequence[MissingWord]) -> list[Flag]:
+def _unmoved(whole: Record, faults: Sequence[Fault]) -> list[Flag]:
     """Readings that count although they did not move: since when, and for how long."""
-    after = [(word.at - whole.start).total_seconds() for word in missing if word.reason == UNMOVED_MARK]
+    after = [at - whole.start.timestamp() for at, reason, _ in faults if reason == UNMOVED_MARK]
     held = [
         second
         for second in after
@@ -270,6 +270,6 @@ def _unmoved(whole: Record, missing: Sequence[MissingWord]) -> list[Flag]:
     return [Flag(UNMOVED, None, None, whole.start + timedelta(seconds=first), last - first, 1, UNMOVED_MARK)]
 
 
-def _gap(kind: str, whole: Record, holes: Sequence[Hole], reason: str = "") -> Flag:
+def _gap(kind: str, whole: Record, holes: Sequence[Window], reason: str = "") -> Flag:
     since = whole.start + timedelta(seconds=holes[0].start)
     return Flag(kind, None, None, since, sum(hole.end - hole.start for hole in holes), len(holes), reason)

@@ -1,44 +1,12 @@
 """The temperature of the room since a coat was sprayed, gaps and all, and the clock that runs on it."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
 
+from advisor.advice.trace import Trace, Window
 from advisor.physics.cure import CureLaw, Floats, crossing, segment_ages, time_below
-
-
-@dataclass(frozen=True)
-class TemperatureRecord:
-    """Moments [s since 1970, UTC] in their order, and the air temperature at each [°C]; may begin before the coat."""
-
-    seconds: Sequence[float]
-    celsius: Sequence[float]
-
-
-@dataclass(frozen=True)
-class MissingWord:
-    """A reading that does not count: when, and its mark."""
-
-    at: datetime
-    reason: str
-
-
-@dataclass(frozen=True)
-class Room:
-    """The air temperature where a piece stands, and the readings that do not count."""
-
-    record: TemperatureRecord
-    missing: Sequence[MissingWord] = ()
-
-
-@dataclass(frozen=True)
-class Hole:
-    """A stretch without readings [s since spraying]."""
-
-    start: float
-    end: float
 
 
 @dataclass(frozen=True)
@@ -85,12 +53,12 @@ class Record:
     celsius: Floats
     known: np.ndarray[tuple[int], np.dtype[np.bool_]]
     present: float | None
-    bridged: tuple[Hole, ...] = ()
+    bridged: tuple[Window, ...] = ()
 
     @property
-    def holes(self) -> tuple[Hole, ...]:
-        """Stretches that are not known."""
-        return tuple(Hole(float(self.seconds[at]), float(self.seconds[at + 1])) for at in np.flatnonzero(~self.known))
+    def holes(self) -> tuple[Window, ...]:
+        """Stretches that are not known [s since spraying]."""
+        return tuple(Window(float(self.seconds[at]), float(self.seconds[at + 1])) for at in np.flatnonzero(~self.known))
 
     def clock(self, law: CureLaw, in_holes: float) -> Clock:
         """What is collected, with so much speed taken for what is not known."""
@@ -121,15 +89,14 @@ class Record:
         return first, float(np.sum(under)), float(np.min(ends))
 
 
-def joined(record: TemperatureRecord, sprayed: datetime, now: datetime, longest: float) -> Record:
-    """A record cut to the time from spraying to now, with straight lines over gaps of up to `longest` [s].
+def joined(read: Trace, sprayed: datetime, now: datetime, longest: float) -> Record:
+    """A room [°C] cut to the time from spraying to now, with straight lines over gaps of up to `longest` [s].
 
     Before its first and after its last reading it stands as there, for as long. What is not known stays not known.
     """
     length = max(0.0, (now - sprayed).total_seconds())
-    seconds = np.asarray(record.seconds, dtype=np.float64) - sprayed.timestamp()
-    celsius = np.asarray(record.celsius, dtype=np.float64)
-    seconds, celsius = seconds[seconds <= length], celsius[seconds <= length]
+    seconds = read.times - sprayed.timestamp()
+    seconds, celsius = seconds[seconds <= length], read.values[seconds <= length]
     if not seconds.size:
         nothing = np.array([0.0, length])
         return Record(sprayed, now, nothing, np.zeros(2), np.zeros(1, dtype=np.bool_), None)
@@ -147,5 +114,5 @@ def joined(record: TemperatureRecord, sprayed: datetime, now: datetime, longest:
         known, lengths = known[first:], lengths[first:]
     else:
         seconds, celsius, known, lengths = seconds[first:], celsius[first:], known[first:], lengths[first:]
-    bridged = tuple(Hole(float(seconds[at]), float(seconds[at]) + float(lengths[at])) for at in np.flatnonzero(known))
+    bridged = tuple(Window(float(seconds[at]), float(seconds[at]) + float(lengths[at])) for at in np.flatnonzero(known))
     return Record(sprayed, now, seconds, celsius, known, present, bridged)

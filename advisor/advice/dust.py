@@ -77,7 +77,7 @@ class DustView:
 
 
 def dust_view(
-    seconds: Sequence[float], counts: Sequence[float], kind: str, now: float, strict: bool, shop: Shop
+    seconds: Sequence[float] | Floats, counts: Sequence[float] | Floats, kind: str, now: float, strict: bool, shop: Shop
 ) -> DustView | None:
     """The dust from a log of one counter, times rising; None for too short a log or a stale one.
 

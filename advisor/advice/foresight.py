@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from advisor.advice.band import calibrated
 from advisor.advice.diurnal import day_before_ahead, usual, usual_ahead
-from advisor.advice.hours import BRIDGED, HOUR, Floats, Hours, earlier, last_known, later, trailing_mean
+from advisor.advice.hours import BRIDGED, HOUR, Floats, earlier, last_known, later, trailing_mean
 from advisor.advice.ridge import RidgeLaw, learned
+from advisor.advice.trace import Trace
 
 AIR, DEW, SPREAD = 0, 1, 2  # columns of a quantity
 DAY = 24  # [rows]; it learns anew once a day
@@ -32,14 +33,14 @@ class Foresight:
     dew point) [K] for the edges of its 80 % band, as it stood at issue.
     """
 
-    hours: Hours
+    hours: Trace
     forecasts: Floats
     errors: Floats
     low: Floats
     high: Floats
 
 
-def foresee(hours: Hours, leads: int) -> Foresight:
+def foresee(hours: Trace, leads: int) -> Foresight:
     """Walks through a log of air temperature and dew point [°C], and forecasts 1 to `leads` hours ahead at each row."""
     rows = len(hours.times)
     edges = sorted({0, *range((rows - 1) % DAY, rows, DAY)})
@@ -68,7 +69,7 @@ def with_spread(values: Floats) -> Floats:
     return np.concatenate([values, values[..., :1] - values[..., 1:]], axis=-1)
 
 
-def _design(hours: Hours, ahead: Floats) -> Floats:
+def _design(hours: Trace, ahead: Floats) -> Floats:
     """Features (leads, rows, features), about 1 in size; what is unknown is 0, which says "as usual"."""
     present = last_known(hours.values, BRIDGED)
     level = trailing_mean(hours.values, 7 * DAY)

@@ -7,9 +7,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.hours import HOUR, Floats, Log
+from advisor.advice.hours import HOUR, Floats
 from advisor.advice.outlook import Outlook
 from advisor.advice.plan import Plan
+from advisor.advice.trace import Trace
 from advisor.advice.windows import (
     Chances,
     Courses,
@@ -63,21 +64,21 @@ class Foretold:
 
 
 def with_windows(
-    blank: Foretold, room: Outlook, outdoors: Outlook | None, given: Log | None, wanted: Wanted | None,
+    blank: Foretold, room: Outlook, outdoors: Outlook | None, given: Trace | None, wanted: Wanted | None,
     only_outdoors: bool, shop: Shop,
 ) -> Foretold:  # fmt: skip
     """The day ahead from the outlook of the place and, where there is one, of outdoors.
 
-    only_outdoors: the place itself lies outdoors. given: somebody else's forecast of the air outdoors. Raises
-    UsageError where it is of other hours or has a hole.
+    only_outdoors: the place itself lies outdoors. given: somebody else's forecast of the air outdoors, rows of air
+    temperature and dew point. Raises UsageError where it is of other hours or has a hole.
     """
     assumed: list[str] = []
     if given is not None:
         _refuse_short(given, room.times)
         if only_outdoors:
-            room = laid_over(room, given.times, given.air_temperature, given.dew_point)
+            room = laid_over(room, given.times, *given.values.T)
         elif outdoors is not None:
-            outdoors = laid_over(outdoors, given.times, given.air_temperature, given.dew_point)
+            outdoors = laid_over(outdoors, given.times, *given.values.T)
         assumed.append(GIVEN if only_outdoors or outdoors is not None else GIVEN_EXACT)
     answer = replace(
         blank, room=room, outdoors=outdoors, outdoor_place=blank.outdoor_place if outdoors is not None else ""
@@ -101,13 +102,10 @@ def with_windows(
     return replace(answer, chances=found, windows=windows(room.times, found.no_stop), assumed=tuple(assumed))
 
 
-def _exact(given: Log, here: Courses, times: Floats) -> Courses:
+def _exact(given: Trace, here: Courses, times: Floats) -> Courses:
     """A forecast as it is, beside each course of the room; not known beyond its ends."""
     shape = here.air_temperature.shape
-    lines = [
-        np.interp(times, given.times, each, left=np.nan, right=np.nan)
-        for each in (given.air_temperature, given.dew_point)
-    ]
+    lines = [np.interp(times, given.times, each, left=np.nan, right=np.nan) for each in given.values.T]
     return Courses(*(np.broadcast_to(line, shape) for line in lines))
 
 
@@ -122,7 +120,7 @@ def _within(found: Chances, times: Floats, hours: tuple[int, int], shop: Shop) -
     return Chances(no_stop, no_change, found.members)
 
 
-def _refuse_short(given: Log, times: Floats) -> None:
+def _refuse_short(given: Trace, times: Floats) -> None:
     """A forecast must say something of the day ahead. Raises UsageError."""
     reaches = min(given.times[-1], times[-1]) - max(given.times[0], times[0])
     if not reaches >= LEAST_FORECAST:

@@ -1,10 +1,9 @@
 """A site's own log of its air, and the same in even hours; gaps stay gaps."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.advice.trace import Trace, rising
 from advisor.errors import OutOfRange
 
 Floats = NDArray[np.float64]
@@ -15,50 +14,16 @@ LATE = 300.0
 BRIDGED = 3  # [rows] a gap may last for its neighbours to stand in
 
 
-@dataclass(frozen=True, eq=False)
-class Log:
-    """Past readings of one place: times [s since 1970, UTC], rising; air temperature and dew point [°C] at each.
-
-    NaN is a missing value. Any cadence, gaps allowed. Raises OutOfRange when the times do not rise or the lengths
-    differ.
-    """
-
-    times: Floats
-    air_temperature: Floats
-    dew_point: Floats
-
-    def __post_init__(self) -> None:
-        _check(self.times, (self.air_temperature, self.dew_point))
-
-    def until(self, now_seconds: float) -> "Log":
-        """What of it was known at a moment [s since 1970, UTC]."""
-        end = int(np.searchsorted(self.times, now_seconds, side="right"))
-        return Log(self.times[:end], self.air_temperature[:end], self.dew_point[:end])
-
-
-@dataclass(frozen=True, eq=False)
-class Hours:
-    """Even hours: times [s since 1970, UTC], an hour apart, and values (hours, quantities); NaN where missing."""
-
-    times: Floats
-    values: Floats
-
-    @property
-    def known(self) -> NDArray[np.bool_]:
-        """Hours in which every quantity was read."""
-        return np.asarray(np.isfinite(self.values).all(axis=1))
-
-
-def hourly(times: Floats, *values: Floats) -> Hours:
-    """A log of any cadence in even hours, counted back from its last reading.
+def hourly(times: Floats, *values: Floats) -> Trace:
+    """A log of any cadence in even hours, counted back from its last reading: a row of all quantities each.
 
     times [s since 1970, UTC], rising; values: arrays of the same length, NaN where missing. An hour holds the readings
     from 55 min before its mark to 5 min after. Its value is the mean of those within 5 min of the mark; where there
     are none, the latest in the hour; where there is none at all, NaN. So a row is known 5 min after its mark, looks no
-    further forward, and a log that has one reading an hour comes back as it is. Raises OutOfRange as `Log`, and for an
-    empty log.
+    further forward, and a log that has one reading an hour comes back as it is. Raises OutOfRange as `rising`, and for
+    an empty log.
     """
-    _check(times, values)
+    rising(times, values)
     some = np.zeros(times.shape, dtype=bool)
     for series in values:
         some |= np.isfinite(series)
@@ -77,7 +42,7 @@ def hourly(times: Floats, *values: Floats) -> Hours:
         number = np.bincount(rows[close], minlength=count)
         total = np.bincount(rows[close], weights=series[close], minlength=count)
         table[number > 0, column] = total[number > 0] / number[number > 0]
-    return Hours(marks, table)
+    return Trace(marks, table)
 
 
 def earlier(values: Floats, rows: int) -> Floats:
@@ -126,10 +91,3 @@ def runs(there: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """First and last place of each run of True."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], there, [False]]).astype(np.int8)))
     return [(int(first), int(after) - 1) for first, after in zip(edges[::2], edges[1::2], strict=True)]
-
-
-def _check(times: Floats, values: tuple[Floats, ...]) -> None:
-    if times.ndim != 1 or any(series.shape != times.shape for series in values):
-        raise OutOfRange("a log whose columns differ in length", "one value a time", "put it in order")
-    if not bool(np.all(np.isfinite(times))) or not bool(np.all(np.diff(times) > 0)):
-        raise OutOfRange("a log whose times do not rise", "each reading later than the one before", "put it in order")

@@ -4,10 +4,10 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from advisor.advice.cure import cure
-from advisor.advice.cure_record import Room
 from advisor.advice.following_coat import waits_for
 from advisor.advice.job import Coat, Job
 from advisor.advice.job_warnings import NEVER_OVER, TOO_SOON, UNSURE_WAIT, JobWarning
+from advisor.advice.trace import Trace
 from advisor.catalog.overcoats import NO
 from advisor.shop.shop import Shop
 
@@ -23,7 +23,7 @@ def above(job: Job, coat: Coat) -> Coat | None:
     return next(later, None)
 
 
-def hurried(job: Job, coat: Coat, room: Room, now: datetime, shop: Shop) -> JobWarning | None:
+def hurried(job: Job, coat: Coat, room: Trace, now: datetime, shop: Shop) -> JobWarning | None:
     """What was wrong with spraying that coat when it was; None for a coat in time, the first one, and a test panel.
 
     By the clock of the coat below as of the coat's start: TOO_SOON where its stage was not reached however warm the
@@ -37,7 +37,7 @@ def hurried(job: Job, coat: Coat, room: Room, now: datetime, shop: Shop) -> JobW
     under, over = shop.coating(last.coating), shop.coating(coat.coating)
     coats = sum(each.coating == last.coating for each in under_it)
     then = max(coat.started_at, last.ended_at)
-    cured = cure(under, room.record, last.ended_at, then, shop, coats, room.missing)
+    cured = cure(under, room, last.ended_at, then, shop, coats)
     found, stage = waits_for(cured, over)
     if found.standing == NO:
         return JobWarning(NEVER_OVER, over, over=found, under=under)
@@ -48,7 +48,7 @@ def hurried(job: Job, coat: Coat, room: Room, now: datetime, shop: Shop) -> JobW
     said = JobWarning(kind, over, waited, stage.needed, found, under, known=not (cured.gap or cured.present is None))
     if kind == UNSURE_WAIT:
         return said
-    by_now = cure(under, room.record, last.ended_at, max(now, then), shop, coats, room.missing)
+    by_now = cure(under, room, last.ended_at, max(now, then), shop, coats)
     stage_now = waits_for(by_now, over)[1]
     opened = None if stage_now is None else stage_now.at_latest
     until = coat.ended_at + timedelta(seconds=shop.limit("too_soon_left").value)

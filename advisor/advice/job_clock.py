@@ -4,13 +4,16 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf
 
+import numpy as np
+
 from advisor.advice.cure import Cure, cure
-from advisor.advice.cure_record import Room, joined
+from advisor.advice.cure_record import joined
 from advisor.advice.fan import after_coat
 from advisor.advice.following_coat import NextCoat, following_coat
 from advisor.advice.hurried import hurried
 from advisor.advice.job import Coat, Job, Position, position
 from advisor.advice.job_warnings import JobWarning, warnings_of
+from advisor.advice.trace import Trace
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import Schedule
 from advisor.physics.cure import CureLaw, cure_speed, seconds_until
@@ -75,7 +78,7 @@ class JobClock:
 def job_clock(
     job: Job,
     schedule: Schedule | None,
-    room: Room,
+    room: Trace,
     now: datetime,
     shop: Shop,
     asked: Coating | None = None,
@@ -94,7 +97,7 @@ def job_clock(
         under = shop.coating(last.coating)
         coats = sum(coat.coating == last.coating for coat in on_piece)
         as_of = max(now, last.ended_at)
-        cured = cure(under, room.record, last.ended_at, as_of, shop, coats, room.missing)
+        cured = cure(under, room, last.ended_at, as_of, shop, coats)
     following = following_coat(job, schedule, where, cured, now, shop, asked)
     too_soon = None if last is None else hurried(job, last, room, now, shop)
     if following is not None and too_soon is not None and too_soon.until is not None and following.opens is not None:
@@ -119,7 +122,7 @@ def _after_the_coats(job: Job, shop: Shop) -> tuple[datetime | None, datetime | 
 
 
 def pot_until(
-    coating: Coating, mixed_at: datetime, room: Room, now: datetime, shop: Shop, material: float | None = None
+    coating: Coating, mixed_at: datetime, room: Trace, now: datetime, shop: Shop, material: float | None = None
 ) -> PotLife | None:
     """When a pot dies; None where it does not die.
 
@@ -134,7 +137,7 @@ def pot_until(
     law = CureLaw(reference, shop.limit("cure_energy_warm").value, shop.limit("cure_energy_cold").value, -inf)
     warmest = shop.limit("warmest_material").value if material is None else max(material, reference)
     least = -inf if material is None else material
-    record = replace(room.record, celsius=[max(celsius, least) for celsius in room.record.celsius])
+    record = replace(room, values=np.maximum(room.values, least))
     whole = joined(record, mixed_at, max(now, mixed_at), shop.limit("cure_gap_bridged").value)
     clock = whole.clock(law, float(cure_speed(warmest, law)))
     after = clock.moment(life.value)
@@ -146,7 +149,7 @@ def pot_until(
     return PotLife(mixed_at + timedelta(seconds=int(after)), guessed)
 
 
-def _pot_of(job: Job, room: Room, now: datetime, shop: Shop) -> Pot | None:
+def _pot_of(job: Job, room: Trace, now: datetime, shop: Shop) -> Pot | None:
     """The pot of the newest coat, of a test panel too."""
     if not job.coats:
         return None

@@ -2,10 +2,9 @@
 
 import numpy as np
 
-from advisor.advice.air_record import AirRecord
-from advisor.advice.trial import Trial, outdoors_during, read_trial
+from advisor.advice.air_track import AirTrack
+from advisor.advice.trial import Trial, outdoors_during, ratios, read_trial
 from advisor.physics.liquids import Array
-from advisor.physics.moist_air import humidity_ratio, pressure_at_altitude
 from advisor.physics.room_fit import FEWEST_READINGS
 from advisor.shop.shop import Shop
 
@@ -17,16 +16,14 @@ _LEAST = 0.0008  # [kg/kg] of difference to outdoors, some 5 % RH at 20 °C
 _MOST_FITTED = 12
 
 
-def openings(indoors: AirRecord, outdoors: AirRecord, length: float, shop: Shop) -> list[float]:
+def openings(indoors: AirTrack, outdoors: AirTrack, length: float, shop: Shop) -> list[float]:
     """When they began [s since 1970], those that ran furthest first; length [s]: how long each is followed."""
-    times = indoors.seconds
-    if times.size < FEWEST_READINGS or outdoors.seconds.size == 0:
+    room, outside = ratios(indoors, shop), ratios(outdoors, shop)
+    times, inside = room.times, room.values
+    if times.size < FEWEST_READINGS or outside.times.size == 0:
         return []
-    pressure = float(pressure_at_altitude(shop.altitude))
-    inside = np.asarray(humidity_ratio(indoors.air_temperature, indoors.relative_humidity, pressure))
-    own = np.asarray(humidity_ratio(outdoors.air_temperature, outdoors.relative_humidity, pressure))
-    near, _ = outdoors.at(times, shop.limit("outdoors_fresh_for").value)
-    apart = inside - np.interp(times, outdoors.seconds, own)
+    near = outside.near(times, shop.limit("outdoors_fresh_for").value)
+    apart = inside - np.interp(times, outside.times, outside.values)
     ran = _ran(times, inside, apart, np.isfinite(near), length)
     begun = np.flatnonzero(np.isfinite(ran))
     if begun.size == 0:
@@ -36,7 +33,7 @@ def openings(indoors: AirRecord, outdoors: AirRecord, length: float, shop: Shop)
     return [float(times[n]) for n in sorted(best, key=lambda n: -ran[n])]
 
 
-def best_opening(indoors: AirRecord, outdoors: AirRecord, length: float, shop: Shop) -> tuple[Trial | None, int]:
+def best_opening(indoors: AirTrack, outdoors: AirTrack, length: float, shop: Shop) -> tuple[Trial | None, int]:
     """The opening that tells the flow most surely, read as a trial, and how many were found; None: none tells it."""
     found = openings(indoors, outdoors, length, shop)
     told: list[tuple[float, Trial]] = []

@@ -5,14 +5,17 @@ what a regression learned from this log about how air that departs from it retur
 """
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 
+from advisor.advice.air_track import AirTrack
 from advisor.advice.foresight import AIR, DEW, SPREAD, Foresight, foresee, with_spread
-from advisor.advice.hours import HOUR, Floats, Hours, Log, hourly, later
+from advisor.advice.hours import HOUR, Floats, hourly, later
+from advisor.advice.trace import AIR as AIR_TEMPERATURE
+from advisor.advice.trace import DEW as DEW_POINT
+from advisor.advice.trace import Trace
 from advisor.errors import OutOfRange
-
-__all__ = ["Edges", "LeadSkill", "Log", "Outlook", "backtest", "hourly", "outlook"]
 
 QUARTER = 900.0  # [s]
 POINTS = 96  # quarter hours of a day
@@ -86,7 +89,7 @@ class LeadSkill:
     spread_coverage: float
 
 
-def outlook(log: Log, now_seconds: float) -> Outlook:
+def outlook(log: AirTrack, now_seconds: float) -> Outlook:
     """The next 24 h from a log, as of a moment [s since 1970, UTC]; later readings are not looked at.
 
     Raises OutOfRange when fewer than two days of hours are known, fewer than 12 hours of the last week, or when the
@@ -94,7 +97,7 @@ def outlook(log: Log, now_seconds: float) -> Outlook:
     """
     if not np.isfinite(now_seconds):
         raise OutOfRange("a moment that is no number", "seconds since 1970", "check the clock")
-    hours = _recent(log.until(now_seconds))
+    hours = _recent(log.during(-inf, now_seconds))
     known = hours.known
     days = float(np.sum(known)) / DAY
     age = now_seconds - float(hours.times[-1])
@@ -125,7 +128,7 @@ def outlook(log: Log, now_seconds: float) -> Outlook:
     )
 
 
-def backtest(log: Log, leads_hours: tuple[int, ...] = (1, 3, 6, 12, 24)) -> tuple[LeadSkill, ...]:
+def backtest(log: AirTrack, leads_hours: tuple[int, ...] = (1, 3, 6, 12, 24)) -> tuple[LeadSkill, ...]:
     """How the outlook would have done over a log: a forecast from every hour with a reading, from the third day on.
 
     leads_hours: 1 to 48 each. Nothing that came later than an hour is used for its forecast or its band. Raises
@@ -133,7 +136,7 @@ def backtest(log: Log, leads_hours: tuple[int, ...] = (1, 3, 6, 12, 24)) -> tupl
     """
     if not leads_hours or not 1 <= min(leads_hours) <= max(leads_hours) <= LONGEST:
         raise OutOfRange("hours ahead", f"1 to {LONGEST} each", "correct them")
-    foresight = foresee(hourly(log.times, log.air_temperature, log.dew_point), max(leads_hours))
+    foresight = foresee(_hours(log), max(leads_hours))
     return tuple(_skill(foresight, lead) for lead in leads_hours)
 
 
@@ -155,9 +158,15 @@ def _skill(foresight: Foresight, lead: int) -> LeadSkill:
     )
 
 
-def _recent(log: Log) -> Hours:
-    start = int(np.searchsorted(log.times, log.times[-1] - MEMORY_DAYS * DAY * HOUR)) if len(log.times) else 0
-    return hourly(log.times[start:], log.air_temperature[start:], log.dew_point[start:])
+def _recent(log: AirTrack) -> Trace:
+    rows = log.table(AIR_TEMPERATURE, DEW_POINT)
+    start = float(rows.times[-1]) - MEMORY_DAYS * DAY * HOUR if len(rows.times) else 0.0
+    return _hours(log.during(start, inf))
+
+
+def _hours(log: AirTrack) -> Trace:
+    rows = log.table(AIR_TEMPERATURE, DEW_POINT)
+    return hourly(rows.times, *rows.values.T)
 
 
 def _forecast(foresight: Foresight, ahead: Floats, quantity: int) -> Floats:

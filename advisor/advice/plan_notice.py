@@ -21,7 +21,10 @@ LEADS = (FIRST, SECOND, LAST)
 
 @dataclass(frozen=True)
 class Planned:
-    """A session meant to start `at`: coats, and seconds of spraying a coat. seen_at: acknowledged; None: not yet."""
+    """A session meant to start `at`: coats, and seconds of spraying a coat. seen_at: acknowledged; None: not yet.
+
+    place: where; empty where the shop names none.
+    """
 
     id: int
     made_at: datetime
@@ -31,6 +34,7 @@ class Planned:
     spray: float
     note: str = ""
     seen_at: datetime | None = None
+    place: str = ""
 
     @property
     def subject(self) -> str:
@@ -112,12 +116,20 @@ def announced_now(
     last = told[-1] if told and told[-1].at >= watched_from(planned, shop) else None
     if previous is None and last is not None:
         previous = Announced(
-            planned.subject, last.state, last.cannot_tell, last.reason, at, told_state=last.state.value
+            planned.subject,
+            last.state,
+            last.cannot_tell,
+            last.reason,
+            at,
+            told_state=last.state.value,
+            place=planned.place,
         )
     if previous is not None:
         return announce(previous, verdict, settled, at, dwell)
-    state, cannot_tell = verdict.state, verdict.cannot_tell
-    return Announced(planned.subject, state, cannot_tell, reason_of(verdict), at, told_state=state.value)
+    return Announced(
+        planned.subject, verdict.state, verdict.cannot_tell, reason_of(verdict), at, told_state=verdict.state.value,
+        place=planned.place,
+    )  # fmt: skip
 
 
 def due_lead(

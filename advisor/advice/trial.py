@@ -4,12 +4,13 @@ Pure: gets the air as it was read, indoors and outdoors, and says what it tells 
 """
 
 from dataclasses import dataclass, replace
-from math import hypot
+from math import hypot, isnan
 
 import numpy as np
 
-from advisor.advice.air_record import AirRecord
+from advisor.advice.air_track import AirTrack
 from advisor.advice.fan import fan_flow
+from advisor.advice.trace import AIR, HUMIDITY, Trace
 from advisor.errors import OutOfRange
 from advisor.physics.moist_air import humidity_ratio, pressure_at_altitude
 from advisor.physics.room_fit import FEWEST_READINGS, SIZE_NEEDED, TrialFit, fit_trial
@@ -54,20 +55,27 @@ class Trial:
         return None if self.fit is None else self.fit.flow.value / self.counted
 
 
-def outdoors_during(record: AirRecord, start: float, end: float, shop: Shop) -> OutdoorAir | None:
+def outdoors_during(outdoors: AirTrack, start: float, end: float, shop: Shop) -> OutdoorAir | None:
     """The air outdoors in the middle of a stretch [s since 1970]; None where no reading is near enough."""
     moment = np.array([0.5 * (start + end)])
-    warm, damp = record.at(moment, shop.limit("outdoors_fresh_for").value)
-    if not (np.isfinite(warm[0]) and np.isfinite(damp[0])):
-        return None
-    return OutdoorAir(float(warm[0]), float(damp[0]), record.temperature_accuracy, record.humidity_accuracy)
+    air, damp = outdoors.trace(AIR), outdoors.trace(HUMIDITY)
+    warm, humidity = (float(each.near(moment, shop.limit("outdoors_fresh_for").value)[0]) for each in (air, damp))
+    return None if isnan(warm) else OutdoorAir(warm, humidity, air.uncertainty, damp.uncertainty)
 
 
-def read_trial(indoors: AirRecord, outdoors: OutdoorAir | None, start: float, end: float, shop: Shop) -> Trial:
+def ratios(track: AirTrack, shop: Shop) -> Trace:
+    """The humidity ratio [kg/kg] of a track whose temperature and humidity are of the same moments."""
+    air, damp = track.trace(AIR), track.trace(HUMIDITY)
+    pressure = float(pressure_at_altitude(shop.altitude))
+    return Trace(damp.times, np.asarray(humidity_ratio(air.values, damp.values, pressure)))
+
+
+def read_trial(indoors: AirTrack, outdoors: OutdoorAir | None, start: float, end: float, shop: Shop) -> Trial:
     """Read a trial from `start` to `end` [s since 1970] back; indoors may hold more than that stretch."""
-    air = indoors.during(start, end)
-    count = int(air.seconds.size)
-    before = (float(air.air_temperature[0]), float(air.relative_humidity[0])) if count else None
+    stretch = indoors.during(start, end)
+    air, humidity = stretch.trace(AIR), stretch.trace(HUMIDITY)
+    count = len(air.times)
+    before = (float(air.values[0]), float(humidity.values[0])) if count else None
     counted = fan_flow(shop)
     trial = Trial(start, end, count, outdoors, before, None, FEW, counted, not shop.fan_flow_measured)
     if count < FEWEST_READINGS:
@@ -75,18 +83,18 @@ def read_trial(indoors: AirRecord, outdoors: OutdoorAir | None, start: float, en
     if outdoors is None:
         return replace(trial, unclear=NO_OUTDOORS)
     pressure = float(pressure_at_altitude(shop.altitude))
-    ratio = np.asarray(humidity_ratio(air.air_temperature, air.relative_humidity, pressure))
+    ratio = ratios(stretch, shop).values
     damp = float(humidity_ratio(outdoors.air_temperature, outdoors.relative_humidity, pressure))
     # what the two sensors may be apart; the one indoors as it stands at the end, where it has come near outdoors
     slopes = (
-        _slope(float(air.air_temperature[-1]), float(air.relative_humidity[-1]), pressure),
+        _slope(float(air.values[-1]), float(humidity.values[-1]), pressure),
         _slope(outdoors.air_temperature, outdoors.relative_humidity, pressure),
     )
-    wet = hypot(slopes[0] * air.humidity_accuracy, slopes[1] * outdoors.humidity_accuracy)
-    off = hypot(air.temperature_accuracy, outdoors.temperature_accuracy)
+    wet = hypot(slopes[0] * humidity.uncertainty, slopes[1] * outdoors.humidity_accuracy)
+    off = hypot(air.uncertainty, outdoors.temperature_accuracy)
     try:
         fit = fit_trial(
-            air.seconds - start, air.air_temperature, ratio, outdoors.air_temperature, damp, shop.room_volume, off, wet,
+            air.times - start, air.values, ratio, outdoors.air_temperature, damp, shop.room_volume, off, wet,
             pressure,
         )  # fmt: skip
     except OutOfRange:

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.advice.air_record import AirRecord
+from advisor.advice.air_track import AirTrack
 from advisor.advice.measures import percent, percent_range, temperature, trimmed
 from advisor.advice.record import SCHEMA, number
+from advisor.advice.trace import AIR, HUMIDITY
 from advisor.physics.wood import DAY, LEAST_DAYS, LONGEST_GAP, mean_moisture, moisture_content
 from advisor.shop.shop import Shop
 
@@ -34,12 +35,13 @@ def wood_of_air(air_temperature: float, relative_humidity: float) -> WoodMoistur
     return WoodMoisture(settles, None, air_temperature, relative_humidity)
 
 
-def wood_of_log(record: AirRecord) -> WoodMoisture:
-    """Wood in the air of the last four weeks of a record; None where under two weeks of it were read."""
-    found = mean_moisture(record.seconds, record.air_temperature, record.relative_humidity)
+def wood_of_log(room: AirTrack) -> WoodMoisture:
+    """Wood in the air of the last four weeks of a log; None where under two weeks of it were read."""
+    damp = room.trace(HUMIDITY)
+    found = mean_moisture(damp.times, room.trace(AIR).values, damp.values)
     if found is not None:
         return WoodMoisture(found.mean, found.days, beyond=found.beyond)
-    gaps = np.diff(record.seconds)
+    gaps = np.diff(damp.times)
     return WoodMoisture(None, float(gaps[gaps <= LONGEST_GAP].sum()) / DAY)
 
 

@@ -1,8 +1,10 @@
 """A check asked: the air as typed, from a file or from the logbook, and the advice on it."""
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from advisor.advice.advise import NOTHING_BESIDE, Advice, Beside, advise, ways_for, with_times
@@ -14,21 +16,16 @@ from advisor.advice.outlook import Outlook
 from advisor.advice.plan import plan_for
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State
 from advisor.catalog.coatings import coating_ids
-from advisor.cli.recorded import Recorded, judge_file
 from advisor.desk.next_coat import JobAsked, job_asked
 from advisor.errors import UsageError
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.conditions import milliseconds, typed_conditions, typed_value
 from advisor.logbook.daemon_lock import daemon_doubt
-from advisor.logbook.day_ahead import outlook_from_log, outlook_from_readings
-from advisor.logbook.dust_log import counts_at
-from advisor.logbook.panels import Panels
-from advisor.logbook.present import conditions_at, place_to_spray
-from advisor.logbook.store import logbook, logbook_path
+from advisor.logbook.store import logbook_path
 from advisor.shop.shop import Shop
-
-_DUST_LOG = timedelta(days=7)
+from advisor.sources.air_source import AirSource
+from advisor.sources.conditions import typed_conditions, typed_value
+from advisor.sources.file_air import Recorded, judge_file
+from advisor.sources.log_air import log_air
+from advisor.sources.panels import present
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -170,14 +167,8 @@ def _logged(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, Conditi
     if not shop.coatings and not path.exists():
         raise UsageError("nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them")
     doubt = daemon_doubt(path)
-    with logbook(path) as connection:
-        air_log = AirLog(connection)
-        shop = with_calibrations(shop, calibrations_in_force(connection))
-        place = asked.place or place_to_spray(shop, air_log.all_series())
-        conditions = conditions_at(air_log, now, place, shop)
-        panels = Panels(air_log, shop).of_the_day(now, place)
-    # the daemon's doubt counts here too: two words on one air must not contradict each other
-    return shop, replace(conditions, panels=panels, doubt=doubt or conditions.doubt)
+    with log_air(shop) as air:
+        return air.shop, present(air, now, asked.place or air.place(), doubt)
 
 
 def _as_said(conditions: Conditions, asked: CheckAsked, shop: Shop, now: datetime) -> Conditions:
@@ -194,28 +185,17 @@ def _as_said(conditions: Conditions, asked: CheckAsked, shop: Shop, now: datetim
 
 def _beside(recorded: Recorded | None, asked: CheckAsked, conditions: Conditions, shop: Shop, now: datetime) -> Beside:
     """Of the file, or of the logbook; nothing where values were typed."""
-    start, end, place = milliseconds(now - _DUST_LOG), milliseconds(now), conditions.place
-    outdoors = outdoor_place(conditions, shop)
-    if recorded is not None:
-        readings = recorded.marked.readings
-        return Beside(
-            counts_at((one for one in readings if one.at >= start), place),
-            outlook_from_readings(readings, now, place),
-            lambda: outlook_from_readings(readings, now, outdoors) if outdoors else None,
-        )
-    path = logbook_path(shop.logbook)
-    if asked.typed or not path.exists():
+    place, outdoors = conditions.place, outdoor_place(conditions, shop)
+    if recorded is None and (asked.typed or not logbook_path(shop.logbook).exists()):
         return NOTHING_BESIDE
-    with logbook(path) as connection:
-        log = AirLog(connection)
-        counters = [one for one in log.all_series() if one.place == place and one.quantity.startswith("particles")]
-        counts = counts_at(log.between(start, end, counters), place) if counters else NOTHING_BESIDE.counts
-        room = outlook_from_log(log, now, place)
 
-    def read_outdoors() -> Outlook | None:
-        if not outdoors:
-            return None
-        with logbook(path) as connection:
-            return outlook_from_log(AirLog(connection), now, outdoors)
+    def source() -> AbstractContextManager[AirSource]:
+        return log_air(shop) if recorded is None else nullcontext(recorded.air)
 
-    return Beside(counts, room, read_outdoors)
+    def ahead(where: str) -> Outlook | None:
+        with source() as air:
+            return air.outlook(now, where) if where else None
+
+    with source() as air:
+        counts = air.dust(now, place)
+    return Beside(counts, ahead(place), partial(ahead, outdoors))

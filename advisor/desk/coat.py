@@ -16,11 +16,11 @@ from advisor.desk.jobs import coat_of, jobs_kept, named_job, open_job, piece_nam
 from advisor.desk.typed import typed_moment, typed_text
 from advisor.errors import AdvisorError, UsageError, did_you_mean, shown
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.job_clocks import clocks_of, hurried_about, schedule_of
 from advisor.logbook.job_log import COAT, JOB, JobLog
-from advisor.logbook.present import place_to_spray
 from advisor.logbook.store import transaction
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import clocks_of, hurried_about, schedule_of
+from advisor.sources.log_air import place_to_spray
 
 _JOB_FIELDS = ("piece", "schedule", "note", "done")
 

@@ -11,10 +11,10 @@ from advisor.catalog.mechanisms import find_defect
 from advisor.catalog.schedules import find_schedule
 from advisor.desk.typed import typed_text
 from advisor.errors import CatalogError, UsageError, did_you_mean, refuse, shown
-from advisor.logbook.job_clocks import clocks_of
 from advisor.logbook.job_log import JOB, JobLog
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import clocks_of
 
 GOOD, _BAD = "good", "bad"
 _BEGIN = 'advisor job new "lid"'

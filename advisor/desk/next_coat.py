@@ -5,18 +5,18 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from advisor.advice import words
-from advisor.advice.cure_record import Room
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock, pot_until
 from advisor.advice.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coat
+from advisor.advice.trace import Trace
 from advisor.advice.verdict import State, Verdict
 from advisor.catalog.coatings import Coating
 from advisor.desk.jobs import jobs_kept, named_job
 from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.job_clocks import clock_of, room_of
-from advisor.logbook.present import place_to_spray
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import clock_of, room_of
+from advisor.sources.log_air import LogAir
 
 
 @dataclass(frozen=True)
@@ -45,8 +45,7 @@ def job_asked(
     """The job as of a moment, read from the shop's logbook and let go again. Raises UsageError."""
     with jobs_kept(shop) as log:
         job = _as_of(named_job(log.jobs(), name), now)
-        air_log = AirLog(log.connection)
-        room = room_of(job, air_log, place_to_spray(shop, air_log.all_series()), now, shop)
+        room = room_of(job, LogAir(AirLog(log.connection), shop), now)
     asked = None if coating is None else shop.coating(coating)
     clock = clock_of(job, room, now, shop, asked)
     if clock.next is None:
@@ -66,7 +65,7 @@ def _as_of(job: Job, now: datetime) -> Job:
     )
 
 
-def _pot(mixed: datetime, coating: Coating, room: Room, shop: Shop, now: datetime) -> PotInGun:
+def _pot(mixed: datetime, coating: Coating, room: Trace, shop: Shop, now: datetime) -> PotInGun:
     life = pot_until(coating, mixed, room, now, shop)
     return PotInGun(mixed, None, None) if life is None else PotInGun(mixed, life.until, life.guessed)
 

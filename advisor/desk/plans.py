@@ -16,13 +16,13 @@ from advisor.catalog.coatings import Coating
 from advisor.errors import CatalogError, UsageError, shown
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
+from advisor.logbook.calibration_log import calibrations_in_force
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.plan_log import drop_plan, keep_plan, keep_told, open_plan, open_plans, see_plan, told_of
-from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.csv_file import parse_time
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import LogAir, with_calibrations
 
 AHEAD = timedelta(days=7)  # a plan lies no further ahead
 MOST_OPEN = 10  # plans at once: each is judged every minute while it is watched
@@ -54,7 +54,7 @@ def make_plan(
         verdict = _verdict_now(connection, Planned(0, now, at, coating.id, coats, spray), coating, shop, doubt)
         with transaction(connection):
             _refuse_more(connection, at, coating, now)
-            planned = keep_plan(connection, now, at, coating.id, coats, spray, note)
+            planned = keep_plan(connection, now, at, coating.id, coats, spray, note, shop.booth)
             told = Told(ADDED, now, verdict.state, verdict.cannot_tell, reason_of(verdict))
             keep_told(connection, planned, told)
     return planned, verdict
@@ -71,7 +71,7 @@ def drop(which: int, shop: Shop, now: datetime) -> Planned:
     """Nothing more is told of it. Raises UsageError."""
     with _one(which, shop, now) as (connection, planned):
         drop_plan(connection, planned, now)
-        outbox.supersede(connection, planned.subject)
+        outbox.supersede(connection, planned.subject, planned.place)
         return planned
 
 
@@ -79,7 +79,7 @@ def see(which: int, shop: Shop, now: datetime) -> Planned:
     """Only worse news is told of it from now on. Raises UsageError."""
     with _one(which, shop, now) as (connection, planned):
         see_plan(connection, planned, now)
-        outbox.supersede(connection, planned.subject, spare_urgent=True)
+        outbox.supersede(connection, planned.subject, planned.place, spare_urgent=True)
         return planned
 
 
@@ -123,8 +123,8 @@ def _refuse_more(connection: sqlite3.Connection, at: datetime, coating: Coating,
 
 def _verdict_now(connection: sqlite3.Connection, planned: Planned, coating: Coating, shop: Shop, doubt: str) -> Verdict:
     """Its session as if it began as it is planned, from the logbook's newest air; doubt: of the daemon beside it."""
-    air_log, now = AirLog(connection), planned.made_at
-    conditions = conditions_at(air_log, now, place_to_spray(shop, air_log.all_series()), shop)
+    air, now = LogAir(AirLog(connection), shop), planned.made_at
+    conditions = air.conditions(now, air.place())
     conditions = replace(conditions, doubt=doubt or conditions.doubt)
     return judge(conditions, coating, shop, now, plan=whole_session(planned, coating, shop))
 

@@ -8,12 +8,12 @@ from advisor.advice.overcoat import overcoat
 from advisor.catalog.coatings import Coating
 from advisor.catalog.overcoats import NO
 from advisor.errors import AdvisorError, UsageError, shown
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.cup_log import cup_readings, keep_cup_reading
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.physics.viscosity import read_cup, share_from_thinning
 from advisor.physics.viscosity_fit import Flow, FlowReading, refined
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds
 
 _LONGEST_TIN = 60  # characters
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
+from advisor.advice.air_track import AirTrack
 from advisor.advice.job import Coat, Job, Observation
 from advisor.catalog.coatings import Coating
 from advisor.desk.coat_fields import check_coat
 from advisor.errors import UsageError
-from advisor.review.air_track import AirTrack
 from advisor.review.coat import Below, SprayedCoat
 from advisor.review.reviewed import Reviewed, review
 from advisor.review.sighting import UNSEEN, seen_at

@@ -8,10 +8,10 @@ from advisor.catalog.salts import salt_named
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.calibration_log import keep_calibration
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.calibration import Calibration, Point, calibrate
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds
 
 
 @dataclass(frozen=True)

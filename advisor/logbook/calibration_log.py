@@ -3,10 +3,9 @@
 import json
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from advisor.readings.calibration import Calibration, Calibrator, Point
-from advisor.shop.shop import SensorAccuracy, Shop
 
 
 @dataclass(frozen=True)
@@ -52,13 +51,3 @@ def calibrator_of(kept: dict[str, Kept]) -> Calibrator:
     return Calibrator(
         {sensor: one.calibration for sensor, one in kept.items()}, {sensor: one.id for sensor, one in kept.items()}
     )
-
-
-def with_calibrations(shop: Shop, kept: dict[str, Kept]) -> Shop:
-    """The shop with each calibrated sensor as sure as its calibration."""
-    sensors = dict(shop.sensors)
-    for name, one in kept.items():
-        known = sensors.get(name, SensorAccuracy(name))
-        accuracies = {**known.accuracies, "relative_humidity": one.calibration.uncertainty}
-        sensors[name] = SensorAccuracy(name, accuracies)
-    return replace(shop, sensors=sensors)

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying, Value
-from advisor.logbook.conditions import milliseconds, moment_of
+from advisor.times import milliseconds, moment_of
 
 JOB, COAT, OBSERVATION, REWORK = "job", "coat", "observation", "rework"
 MADE, CHANGED, UNDONE = "made", "changed", "undone"
@@ -113,6 +113,19 @@ class JobLog:
         )
         found = list(self._records(COAT, where, coat, coat, order="started_at DESC, id DESC LIMIT 1"))
         return Coat(**found[0]) if found else None
+
+    def panels_seen(self, start: datetime, now: datetime) -> Iterator[tuple[Coat, Observation]]:
+        """The test panels begun from start to now, each with what was seen of it by now, in the order it was seen.
+
+        Good of one defect says nothing of the others: that is no good panel, nor a bad one.
+        """
+        began = "undone_at IS NULL AND panel = 1 AND started_at BETWEEN ? AND ?"
+        coats = {row["id"]: Coat(**row) for row in self._records(COAT, began, milliseconds(start), milliseconds(now))}
+        said = f"""undone_at IS NULL AND at <= ? AND (good = 0 OR defect IS NULL)
+            AND coat IN ({", ".join(map(str, coats))}) AND job IN (SELECT id FROM job WHERE undone_at IS NULL)"""
+        for row in self._records(OBSERVATION, said, milliseconds(now)):
+            seen = Observation(**row)
+            yield coats[row["coat"]], seen
 
     def history(self, job: int) -> list[Change]:
         """All that was done to a job, the oldest first, what was taken back too."""

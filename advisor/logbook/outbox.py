@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass, fields
 
 PENDING, SENT, EXPIRED, DEAD = "pending", "sent", "expired", "dead"
 FIRST_RETRY = 30_000  # [ms]
@@ -12,7 +12,7 @@ GIVE_UP_AFTER = 48 * 3_600_000  # [ms]
 
 @dataclass(frozen=True)
 class Notice:
-    """Something to tell. Times [ms UTC]. urgent: quiet hours do not hold it back."""
+    """Something to tell of a coating at a place. Times [ms UTC]. urgent: quiet hours do not hold it back."""
 
     at: int
     kind: str
@@ -22,6 +22,12 @@ class Notice:
     text: str
     urgent: bool
     expires_at: int
+    place: str = ""
+
+
+_COLUMNS = tuple(field.name for field in fields(Notice))
+# what was told before places were kept, or of a shop that names none, was told of this one
+_HERE = "place IN (?, '')"
 
 
 @dataclass(frozen=True)
@@ -39,20 +45,8 @@ def put(connection: sqlite3.Connection, notice: Notice, destinations: Iterable[s
 
     destinations: their names; an address, with its token, never stands in the logbook.
     """
-    cursor = connection.execute(
-        "INSERT INTO notice (at, kind, coating, state, reason, text, urgent, expires_at)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            notice.at,
-            notice.kind,
-            notice.coating,
-            notice.state,
-            notice.reason,
-            notice.text,
-            int(notice.urgent),
-            notice.expires_at,
-        ),
-    )
+    marks = ", ".join("?" for _ in _COLUMNS)
+    cursor = connection.execute(f"INSERT INTO notice ({', '.join(_COLUMNS)}) VALUES ({marks})", astuple(notice))
     notice_id = int(cursor.lastrowid or 0)
     connection.executemany(
         "INSERT INTO outbox VALUES (?, ?, 'pending', 0, ?, '')",
@@ -61,15 +55,15 @@ def put(connection: sqlite3.Connection, notice: Notice, destinations: Iterable[s
     return notice_id
 
 
-def supersede(connection: sqlite3.Connection, coating: str, spare_urgent: bool = False) -> None:
-    """Close what still waits about a coating: something newer is about to be told of it; inside the transaction.
+def supersede(connection: sqlite3.Connection, coating: str, place: str = "", spare_urgent: bool = False) -> None:
+    """Close what still waits about a coating at a place: something newer is about to be told; inside the transaction.
 
     spare_urgent: what quiet hours do not hold back still goes out.
     """
     connection.execute(
         "UPDATE outbox SET status = 'expired', last_error = 'superseded' WHERE status = 'pending'"
-        " AND notice_id IN (SELECT id FROM notice WHERE coating = ? AND urgent <= ?)",
-        (coating, int(not spare_urgent)),
+        f" AND notice_id IN (SELECT id FROM notice WHERE coating = ? AND {_HERE} AND urgent <= ?)",
+        (coating, place, int(not spare_urgent)),
     )
 
 
@@ -81,37 +75,39 @@ def take_back(connection: sqlite3.Connection, notices: Sequence[int]) -> None:
     )
 
 
-def last_sent_state(connection: sqlite3.Connection, coating: str) -> str | None:
-    """The state that some destination last really got told of a coating."""
+def last_sent_state(connection: sqlite3.Connection, coating: str, place: str = "") -> str | None:
+    """The state that some destination last really got told of a coating at a place."""
     row = connection.execute(
         "SELECT n.state FROM notice n JOIN outbox o ON o.notice_id = n.id"
-        " WHERE n.coating = ? AND o.status = 'sent' ORDER BY n.id DESC LIMIT 1",
-        (coating,),
+        f" WHERE n.coating = ? AND n.{_HERE} AND o.status = 'sent' ORDER BY n.id DESC LIMIT 1",
+        (coating, place),
     ).fetchone()
     return None if row is None else str(row[0])
 
 
-def last_told_at(connection: sqlite3.Connection, coating: str, state: str, reason: str) -> int | None:
-    """When this was last told of a coating [ms UTC]."""
+def last_told_at(connection: sqlite3.Connection, coating: str, state: str, reason: str, place: str = "") -> int | None:
+    """When this was last told of a coating at a place [ms UTC]."""
     row = connection.execute(
-        "SELECT MAX(at) FROM notice WHERE coating = ? AND state = ? AND reason = ?", (coating, state, reason)
+        f"SELECT MAX(at) FROM notice WHERE coating = ? AND {_HERE} AND state = ? AND reason = ?",
+        (coating, place, state, reason),
     ).fetchone()
     return None if row[0] is None else int(row[0])
 
 
 def waiting(connection: sqlite3.Connection, now: int, urgent_only: bool = False, most: int = 50) -> list[Waiting]:
     """Rows whose turn it is, urgent ones first; a turn too far ahead was set by a clock that was wrong."""
+    columns = ", ".join(f"n.{name}" for name in _COLUMNS)
     rows = connection.execute(
-        "SELECT o.notice_id, o.destination, o.tries, n.at, n.kind, n.coating, n.state, n.reason, n.text, n.urgent,"
-        " n.expires_at FROM outbox o JOIN notice n ON n.id = o.notice_id"
+        f"SELECT o.notice_id, o.destination, o.tries, {columns} FROM outbox o JOIN notice n ON n.id = o.notice_id"
         " WHERE o.status = 'pending' AND (o.next_try_at <= ? OR o.next_try_at > ?) AND n.urgent >= ?"
         " ORDER BY n.urgent DESC, o.notice_id LIMIT ?",
         (now, now + 2 * LONGEST_RETRY, int(urgent_only), most),
     )
-    return [
-        Waiting(number, destination, tries, Notice(at, kind, coating, state, reason, text, bool(urgent), expires))
-        for number, destination, tries, at, kind, coating, state, reason, text, urgent, expires in rows
-    ]
+    found = []
+    for number, destination, tries, *words in rows:
+        values = dict(zip(_COLUMNS, words, strict=True))
+        found.append(Waiting(number, destination, tries, Notice(**{**values, "urgent": bool(values["urgent"])})))
+    return found
 
 
 def still_pending(connection: sqlite3.Connection, row: Waiting) -> bool:

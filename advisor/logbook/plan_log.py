@@ -5,22 +5,23 @@ from datetime import datetime
 
 from advisor.advice.plan_notice import Planned, Told
 from advisor.advice.verdict import State
-from advisor.logbook.conditions import milliseconds, moment_of
+from advisor.times import milliseconds, moment_of
 
-_COLUMNS = "id, made_at, at, coating, coats, spray, note, seen_at"
+_COLUMNS = "id, made_at, at, coating, coats, spray, note, seen_at, place"
 # done in what is now the future: the clock was wrong then, and it is not done
 _OPEN = "dropped_at IS NULL AND (done_at IS NULL OR done_at > ?)"
 
 
 def keep_plan(
-    connection: sqlite3.Connection, made_at: datetime, at: datetime, coating: str, coats: int, spray: float, note: str
-) -> Planned:
+    connection: sqlite3.Connection, made_at: datetime, at: datetime, coating: str, coats: int, spray: float, note: str,
+    place: str = "",
+) -> Planned:  # fmt: skip
     """Keep a new plan, inside the caller's transaction; spray [s] a coat."""
     cursor = connection.execute(
-        "INSERT INTO plan (made_at, at, coating, coats, spray, note) VALUES (?, ?, ?, ?, ?, ?)",
-        (milliseconds(made_at), milliseconds(at), coating, coats, spray, note),
+        "INSERT INTO plan (made_at, at, coating, coats, spray, note, place) VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (milliseconds(made_at), milliseconds(at), coating, coats, spray, note, place),
     )
-    return Planned(int(cursor.lastrowid or 0), made_at, at, coating, coats, spray, note)
+    return Planned(int(cursor.lastrowid or 0), made_at, at, coating, coats, spray, note, None, place)
 
 
 def open_plans(connection: sqlite3.Connection, now: datetime, until: datetime | None = None) -> list[Planned]:
@@ -81,7 +82,7 @@ def _forget(connection: sqlite3.Connection, planned: Planned) -> None:
     connection.execute("DELETE FROM announced WHERE coating = ?", (planned.subject,))
 
 
-def _planned(row: tuple[int, int, int, str, int, float, str, int | None]) -> Planned:
-    number, made_at, at, coating, coats, spray, note, seen_at = row
+def _planned(row: tuple[int, int, int, str, int, float, str, int | None, str]) -> Planned:
+    number, made_at, at, coating, coats, spray, note, seen_at, place = row
     seen = None if seen_at is None else moment_of(seen_at)
-    return Planned(number, moment_of(made_at), moment_of(at), coating, coats, spray, note, seen)
+    return Planned(number, moment_of(made_at), moment_of(at), coating, coats, spray, note, seen, place)

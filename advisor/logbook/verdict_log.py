@@ -2,43 +2,43 @@
 
 import json
 import sqlite3
+from dataclasses import astuple, fields
 from typing import Any
 
-from advisor.advice.announced import Announced, reason_of
-from advisor.advice.verdict import State, Verdict
+from advisor.advice.announced import Announced
+from advisor.advice.verdict import State
 
+Subject = tuple[str, str]  # place, empty where the shop names none, and coating
+# what was kept before places were, or of a shop that names none, is of this place until this one has its own
+_OF = "place IN (?, '') AND coating = ?"
+_OWN_FIRST = "ORDER BY place DESC LIMIT 1"
+_ANNOUNCED = tuple(field.name for field in fields(Announced))
+FORECAST = "forecast"  # of `memory`: the newest that came in over MQTT, whole, and when
 CLOCK_SET = "clock-set"  # of `memory`: to when the wall clock was last set [ms UTC]
 
 
 def keep_verdict(
-    connection: sqlite3.Connection,
-    verdict: Verdict,
-    record: dict[str, Any],
-    at: int,
-    boot: tuple[str, int],
-    expires: int,
-) -> None:
-    """Keep the newest verdict whole, and a line where state or reason changed; inside the caller's transaction.
+    connection: sqlite3.Connection, of: Subject, said: tuple[str, bool, str], record: dict[str, Any],
+    at: int, boot: tuple[str, int], expires: int,
+) -> None:  # fmt: skip
+    """Keep the newest verdict of a coating at a place whole, and a line where state or reason changed.
 
-    at, expires [ms UTC]; boot: the boot's id and the milliseconds since it.
+    Inside the caller's transaction. of: place and coating; said: state, cannot tell, reason. at, expires [ms UTC];
+    boot: the boot's id and the milliseconds since it.
     """
     connection.execute(
-        "INSERT OR REPLACE INTO verdict VALUES (?, ?, ?, ?, ?, ?)",
-        (verdict.coating.id, at, boot[0], boot[1], expires, json.dumps(record, allow_nan=False)),
+        "INSERT OR REPLACE INTO verdict VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (*of, at, *boot, expires, json.dumps(record, allow_nan=False)),
     )
-    now = (verdict.state.value, int(verdict.cannot_tell), reason_of(verdict))
     last = connection.execute(
-        "SELECT state, cannot_tell, reason FROM verdict_change WHERE coating = ? ORDER BY at DESC LIMIT 1",
-        (verdict.coating.id,),
+        f"SELECT state, cannot_tell, reason FROM verdict_change WHERE {_OF} ORDER BY at DESC LIMIT 1", of
     ).fetchone()
-    if last != now:
-        connection.execute(
-            "INSERT OR REPLACE INTO verdict_change VALUES (?, ?, ?, ?, ?)", (verdict.coating.id, at, *now)
-        )
+    if last != said:
+        connection.execute("INSERT OR REPLACE INTO verdict_change VALUES (?, ?, ?, ?, ?, ?)", (*of, at, *said))
 
 
 def current_record(
-    connection: sqlite3.Connection, coating: str, now: int, boot: tuple[str, int], allowed_age: int
+    connection: sqlite3.Connection, of: Subject, now: int, boot: tuple[str, int], allowed_age: int
 ) -> dict[str, Any] | None:
     """The kept verdict while it may still be believed; None when it is too old, of another boot, or not there.
 
@@ -46,7 +46,7 @@ def current_record(
     step of the wall clock moves.
     """
     row = connection.execute(
-        "SELECT boot_id, computed_boottime, valid_until, record FROM verdict WHERE coating = ?", (coating,)
+        f"SELECT boot_id, computed_boottime, valid_until, record FROM verdict WHERE {_OF} {_OWN_FIRST}", of
     ).fetchone()
     if row is None:
         return None
@@ -71,44 +71,22 @@ def judged_before(connection: sqlite3.Connection) -> bool:
     return connection.execute("SELECT 1 FROM verdict LIMIT 1").fetchone() is not None
 
 
-def load_announced(connection: sqlite3.Connection, coating: str) -> Announced | None:
-    """What was last announced of a coating."""
-    row = connection.execute(
-        "SELECT state, cannot_tell, reason, since, better_since, better_state, told_state, told_cannot_tell"
-        " FROM announced WHERE coating = ?",
-        (coating,),
-    ).fetchone()
+def load_announced(connection: sqlite3.Connection, of: Subject) -> Announced | None:
+    """What was last announced of a coating at a place."""
+    row = connection.execute(f"SELECT {', '.join(_ANNOUNCED)} FROM announced WHERE {_OF} {_OWN_FIRST}", of).fetchone()
     if row is None:
         return None
-    state, cannot_tell, reason, since, better_since, better_state, told_state, told_cannot_tell = row
-    return Announced(
-        coating,
-        State(state),
-        bool(cannot_tell),
-        reason,
-        since,
-        better_since,
-        State(better_state),
-        told_state,
-        bool(told_cannot_tell),
-    )
+    kept = dict(zip(_ANNOUNCED, row, strict=True))
+    states = {name: State(kept[name]) for name in ("state", "better_state")}
+    flags = {name: bool(kept[name]) for name in ("cannot_tell", "told_cannot_tell")}
+    return Announced(**{**kept, **states, **flags, "place": of[0]})
 
 
 def save_announced(connection: sqlite3.Connection, announced: Announced) -> None:
     """Keep what is announced, inside the caller's transaction."""
+    marks = ", ".join("?" for _ in _ANNOUNCED)
     connection.execute(
-        "INSERT OR REPLACE INTO announced VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            announced.coating,
-            announced.state.value,
-            int(announced.cannot_tell),
-            announced.reason,
-            announced.since,
-            announced.better_since,
-            announced.better_state.value,
-            announced.told_state,
-            int(announced.told_cannot_tell),
-        ),
+        f"INSERT OR REPLACE INTO announced ({', '.join(_ANNOUNCED)}) VALUES ({marks})", astuple(announced)
     )
 
 

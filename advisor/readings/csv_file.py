@@ -6,7 +6,7 @@ Every line gives readings or a reject with its reason; nothing is dropped silent
 import csv
 import re
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from itertools import combinations
 from pathlib import Path
 from typing import TextIO
@@ -18,6 +18,7 @@ from advisor.readings.columns import Columns, read_header
 from advisor.readings.number import parse_value
 from advisor.readings.reading import BAD, GOOD, HALF_LINE, Reading, Reject, Series
 from advisor.shop.shop import CsvDialect
+from advisor.times import milliseconds
 
 LONGEST_LINE = 4096  # characters
 MOST_SERIES = 300  # places x sensors x quantities of one file
@@ -25,7 +26,6 @@ DEFAULT_PLACE, DEFAULT_SENSOR = "shop", "file"
 _ISO = re.compile(
     r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}:[0-9]{2}(?::[0-9]{2}(?:[.,][0-9]+)?)?(?:Z|[+-][0-9]{2}(?::?[0-9]{2})?)?"
 )
-_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _LONGEST_NAME = 40  # characters of a place or sensor name
 _FIRST_YEAR, _LAST_YEAR = 1970, 2100
 _CLOCK_BACK = 30 * 60_000  # [ms] a sensor's local time that runs back further was set back in autumn
@@ -64,11 +64,6 @@ def parse_time(
 def _in_our_time(moment: datetime) -> datetime | None:
     """A moment of the years a logger can have written, else None: a wrong year must not pass for a time."""
     return moment if _FIRST_YEAR <= moment.year <= _LAST_YEAR else None
-
-
-def milliseconds_of(moment: datetime) -> int:
-    """Milliseconds UTC since 1970."""
-    return (moment - _EPOCH) // timedelta(milliseconds=1)
 
 
 class CsvReadings:
@@ -243,11 +238,11 @@ class CsvReadings:
         moment = parse_time(stamp, self.zone, self.dialect.time_format)
         if moment is None:
             return None
-        at = milliseconds_of(moment)
+        at = milliseconds(moment)
         before = self._times.get(key)
         if before is not None and at <= before - _CLOCK_BACK:
             later = parse_time(stamp, self.zone, self.dialect.time_format, second=True)
-            second = at if later is None else milliseconds_of(later)
+            second = at if later is None else milliseconds(later)
             if before <= second <= before + _CLOCK_BACK:
                 return second
         return at

@@ -6,12 +6,13 @@ from zoneinfo import ZoneInfo
 from advisor.catalog.quantities import find_column
 from advisor.catalog.units import to_si
 from advisor.errors import FileError, shown
-from advisor.readings.csv_file import CsvReadings, milliseconds_of, parse_time
+from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.number import parse_value
 from advisor.readings.reading import BAD, GOOD, Reading, Series
 from advisor.readings.recorded import RecordedFile, mark_until, read_recorded
 from advisor.readings.strict_json import BadPayload, parse_json
 from advisor.shop.shop import CsvDialect
+from advisor.times import milliseconds
 
 PLACE, SENSOR = "outdoors", "forecast"
 LARGEST_FILE = 1_000_000  # bytes; a fortnight of hours has 50,000
@@ -86,5 +87,5 @@ def _entries(where: str, text: bytes, zone: ZoneInfo | None) -> list[Reading]:
             si = None if parsed.value is None else to_si(parsed.value, unit)
             level = BAD if si is None else GOOD
             series = Series(SENSOR, PLACE, quantity)
-            readings.append(Reading(series, si, milliseconds_of(moment), source, level, parsed.reason))
+            readings.append(Reading(series, si, milliseconds(moment), source, level, parsed.reason))
     return readings

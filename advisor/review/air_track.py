@@ -1,97 +1,58 @@
 """The air over a coat as it was logged: good readings alone, with what was not read left as gaps."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 from math import inf
 
 import numpy as np
 
-from advisor.advice.conditions import Conditions, Measured, outdoor_names
-from advisor.logbook.conditions import moment_of
+from advisor.advice.air_track import AirTrack
+from advisor.advice.conditions import outdoor_names
+from advisor.advice.trace import AIR, DEW, HUMIDITY, NOTHING, SURFACE, Trace
 from advisor.physics import moist_air
-from advisor.physics.cure import Floats
-from advisor.physics.moist_air import saturation_pressure
 from advisor.readings.reading import GOOD, PINNED, STUCK, Reading, Series
+from advisor.review.coat import SprayedCoat
 from advisor.review.doubts import believed, frozen
-from advisor.review.trace import NOTHING, Trace, Window
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import AirSource
+from advisor.sources.counting import Counts, joined
+from advisor.times import milliseconds
 
-AIR, HUMIDITY, SURFACE, DEW = "air_temperature", "relative_humidity", "surface_temperature", "dew_point"
 _HELD = (STUCK, PINNED)  # marks that came late: what did not move before them is doubted too
-_EVERY = 900.0  # [s] between the samples of a series that is worked out
+_HOUR = 3_600_000  # [ms]
+BEFORE, AFTER = 30 * _HOUR, 36 * _HOUR  # a day that stood still, the shop's clean hours; the night, and what came late
+_BELOW = (4 * _HOUR, _HOUR)  # about the coat below: what its piece followed, and its spraying
 
 
-@dataclass(frozen=True, eq=False)
-class AirTrack:
-    """Everything read at a place: traces by quantity; dust: counts or masses of one size, as they come.
+def track_about(
+    air: AirSource, place: str, coats: Iterable[SprayedCoat], now: datetime | None, before: int = BEFORE,
+    after: int = AFTER,
+) -> AirTrack:  # fmt: skip
+    """The track of a place about some coats, from so long before each to so long after [ms], and of no more.
 
-    dust_kind: which, such as `particles_5um`. until [s since 1970]: the present; what comes after it is no gap.
+    A year of readings is not read for one coat. now: the present; None where it cuts nothing off.
     """
-
-    place: str
-    traces: Mapping[str, Trace] = field(default_factory=dict)
-    dust: Trace = NOTHING
-    dust_kind: str = ""
-    until: float = inf
-    pressure: float = 101_325.0
-    outdoors: "AirTrack | None" = None
-
-    def trace(self, quantity: str) -> Trace:
-        """The trace of a quantity, or one without readings."""
-        return self.traces.get(quantity, NOTHING)
-
-    def held_at(self, least: float, window: Window) -> "AirTrack":
-        """The same track with the room kept at a temperature at least [°C], its moisture as it was."""
-        air, damp, piece = (self.trace(quantity) for quantity in (AIR, HUMIDITY, SURFACE))
-        warm = replace(air, values=_at_least(air, least, window))
-        held = {AIR: warm, SURFACE: replace(piece, values=_at_least(piece, least, window))}
-        before = np.interp(damp.times, air.times, air.values) if len(air.times) else damp.values
-        after = np.interp(damp.times, air.times, warm.values) if len(air.times) else damp.values
-        fall = saturation_pressure(before) / saturation_pressure(after)
-        held[HUMIDITY] = replace(damp, values=np.asarray(damp.values * fall))
-        return replace(self, traces={**self.traces, **{name: held[name] for name in held if name in self.traces}})
-
-    def brought_to(self, temperature: float, humidity: float, window: Window) -> "AirTrack":
-        """The same track with room and piece at one temperature [°C] and humidity [fraction] through a window."""
-        given = {AIR: temperature, HUMIDITY: humidity, SURFACE: temperature}
-        changed = {name: _at(self.traces[name], value, window) for name, value in given.items() if name in self.traces}
-        return replace(self, traces={**self.traces, **changed})
-
-    def piece_follows(self, moment: float, shop: Shop) -> float | None:
-        """The running mean of the air that a piece follows [°C]; None where the hours before were not read."""
-        needed, over = shop.limit("surface_log_needed").value, shop.limit("surface_mean_over").value
-        air, window = self.trace(AIR), Window(moment - needed, moment)
-        if air.covered(window) < 0.8:
-            return None
-        inside = air.inside(window.start, moment)
-        weights = np.exp((air.times[inside] - moment) / over)
-        return float(weights @ air.values[inside] / weights.sum())
-
-    def conditions(self, moment: float, shop: Shop, surface: float | None = None) -> Conditions:
-        """What was read about a moment, as the judge takes it. surface: as measured by hand [°C]."""
-        values = {}
-        for quantity, trace in self.traces.items():
-            value = trace.at(moment)
-            if value is not None:
-                values[self.place, quantity] = Measured(value, trace.uncertainty, 0.0)
-        if surface is not None:
-            values[self.place, SURFACE] = Measured(surface, shop.accuracy(None, SURFACE), 0.0)
-        return Conditions(
-            self.place, values, self.pressure, logged_air=self.piece_follows(moment, shop)
-        )  # fmt: skip
+    readings = air.about(spans_of(coats, before, after), (place, *outdoor_names(air.shop)), now)
+    return track_of(readings, place, air.shop, now)
 
 
-def _at_least(trace: Trace, least: float, window: Window) -> Floats:
-    values, inside = trace.values.copy(), trace.inside(window.start, window.end)
-    values[inside] = np.maximum(values[inside], least)
-    return values
-
-
-def _at(trace: Trace, value: float, window: Window) -> Trace:
-    values = trace.values.copy()
-    values[trace.inside(window.start, window.end)] = value
-    return replace(trace, values=values)
+def spans_of(coats: Iterable[SprayedCoat], before: int = BEFORE, after: int = AFTER) -> list[tuple[int, int]]:
+    """Stretches [ms UTC] to be read, those that meet joined, in the order of time."""
+    spans = []
+    for coat in coats:
+        at = milliseconds(coat.sprayed)
+        spans.append((at - before, at + after))
+        if coat.below is not None and coat.below.sprayed is not None:
+            under = milliseconds(coat.below.sprayed)
+            spans.append((under - _BELOW[0], under + _BELOW[1]))
+    joined: list[tuple[int, int]] = []
+    for start, end in sorted(spans):
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((start, end))
+    return joined
 
 
 def track_of(readings: Iterable[Reading], place: str, shop: Shop, now: datetime | None = None) -> AirTrack:
@@ -123,7 +84,7 @@ def _of_place(readings: Sequence[Reading], place: str, shop: Shop, until: float)
             own[AIR], own[HUMIDITY] = frozen(own[AIR], own[HUMIDITY])
         for quantity, trace in own.items():
             traces.setdefault(quantity, []).append(trace)
-    merged = {quantity: _merged(some) for quantity, some in traces.items()}
+    merged = {quantity: joined(some, Counts.EVERY) for quantity, some in traces.items()}
     dusty = [quantity for quantity in merged if quantity.startswith(("particles_", "pm"))]
     kind = max(sorted(dusty), key=lambda quantity: len(merged[quantity].times), default="")
     dust = merged.get(kind, NOTHING)
@@ -164,17 +125,6 @@ def _same(before: Reading, word: Reading) -> bool:
     return before.value == word.value
 
 
-def _merged(traces: Sequence[Trace]) -> Trace:
-    """Several sensors' readings in one trace."""
-    if len(traces) == 1:
-        return traces[0]
-    times, values = (np.concatenate([getattr(trace, name) for trace in traces]) for name in ("times", "values"))
-    order = np.argsort(times, kind="stable")
-    faults = tuple(sorted((fault for trace in traces for fault in trace.faults), key=lambda fault: fault[:2]))
-    sensors = ", ".join(sorted({trace.sensor for trace in traces}))
-    return Trace(times[order], values[order], max(trace.uncertainty for trace in traces), faults, sensors)
-
-
 def _humidity_of(air: Trace, dew: Trace) -> Trace:
     """The humidity that goes with a dew point, where both were read."""
     pairs = [(at, air.at(at), value) for at, value in zip(dew.times.tolist(), dew.values.tolist(), strict=True)]
@@ -183,20 +133,3 @@ def _humidity_of(air: Trace, dew: Trace) -> Trace:
         return NOTHING
     times, warm, points = (np.array(column) for column in zip(*known, strict=True))
     return Trace(times, np.asarray(moist_air.relative_humidity_from_dew_point(warm, points)), 0.04, dew.faults)
-
-
-def moment_at(seconds: float) -> datetime:
-    """The moment of seconds since 1970."""
-    return moment_of(round(seconds * 1000.0))
-
-
-def samples(window: Window, most: int) -> tuple[float, ...]:
-    """Evenly spaced moments of a window, its ends among them; one for a moment."""
-    if window.end <= window.start:
-        return (window.start,)
-    return tuple(np.linspace(window.start, window.end, most).tolist())
-
-
-def every(window: Window) -> tuple[float, ...]:
-    """Moments of a window a quarter of an hour apart."""
-    return tuple(np.arange(window.start, window.end + 1.0, _EVERY).tolist())

@@ -9,12 +9,12 @@ from math import log
 import numpy as np
 
 from advisor.advice.hours import runs
+from advisor.advice.trace import NOTHING, Mask, Trace, Window
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
 from advisor.readings.reading import OUT_OF_RANGE, PINNED, STEP, STUCK, WRONG_UNIT
 from advisor.review.coat import SprayedCoat
-from advisor.review.trace import NOTHING, Mask, Trace, Window
 
 ALONE, CONTRADICTED = "warmed-alone", "contradicted"
 _STILL_FOR, _RUN_OF = 6 * 3600.0, 12  # [s], readings: a value that stood still so long, while the other one

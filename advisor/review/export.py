@@ -5,9 +5,9 @@ import io
 from collections.abc import Iterable
 
 from advisor.advice.record import exact, utc
-from advisor.review.air_track import moment_at
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
+from advisor.times import moment_at
 
 COLUMNS = (
     "coat", "coating", "sprayed", "exposure", "measured", "unit", "uncertainty", "uncertainty_of_logarithm", "from",

@@ -4,57 +4,23 @@ Readings that are marked bad or suspect do not count, and a gap stays a gap. A n
 stays true whatever was missed; that nothing was wrong is only said of a window that was read.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import hypot, log
 
-import numpy as np
-
-from advisor.advice.conditions import OUTDOORS, surface_of_piece
-from advisor.advice.dust import CLEANEST, clean_dust, counting_uncertainty, least_dust
+from advisor.advice.air_track import AirTrack
+from advisor.advice.trace import AIR, HUMIDITY, Window
 from advisor.catalog.coatings import Coating
-from advisor.errors import OutOfRange
-from advisor.physics import moist_air
-from advisor.physics.particles import dust_index
-from advisor.review import of_the_coat
-from advisor.review.air_track import (
-    AIR,
-    HUMIDITY,
-    SURFACE,
-    AirTrack,
-    every,
-    samples,
-)
-from advisor.review.causes import NO_SENSOR
+from advisor.review import of_the_air, of_the_coat
 from advisor.review.coat import SprayedCoat
 from advisor.review.doubts import contradicted, in_the_plume
-from advisor.review.film_seen import FilmSeen, films_seen, read_over
+from advisor.review.film_seen import FilmSeen, films_seen
 from advisor.review.found import Exposure
+from advisor.review.of_the_air import Seen
 from advisor.review.sighting import UNSEEN
-from advisor.review.trace import Trace, Window
-from advisor.review.windows import BEFORE, Windows, windows_of
+from advisor.review.windows import windows_of
 from advisor.shop.shop import Shop
 
-PLUME, GAP = "in-the-plume", "gap"
-_FILM_SURE = 1.0  # [K] the film model's own
-_IN_A_ROW = 5  # counts whose middle one stands for them
-_MIST = 600.0  # [s] after the gun in which a counter sees overspray
-_PACE_SURE = 0.2  # as a logarithm
-
-
-@dataclass(frozen=True)
-class Seen:
-    """A coat with the air over it. windows: its stretches; mattered: the same up to the sighting of its defect, or now,
-    which its exposures are read from.
-    """
-
-    coat: SprayedCoat
-    coating: Coating
-    track: AirTrack
-    film: FilmSeen | None
-    windows: Windows
-    mattered: Windows
-    shop: Shop
+PLUME = "in-the-plume"
 
 
 @dataclass(frozen=True)
@@ -110,7 +76,7 @@ def _exposed(
     mattered = windows_of(coat, coating, times, shop, track.until)
     whole = windows_of(replace(coat, seen=UNSEEN), coating, times, shop)
     seen = Seen(coat, coating, track, film, whole, mattered, shop)
-    found = [make(seen) for make in _AIR_EXPOSURES]
+    found = of_the_air.exposures(seen)
     found += of_the_coat.exposures(coat, coating, below, factor, shop)
     return Exposures(seen, {each.name: each for each in found})
 
@@ -132,245 +98,3 @@ def _factors_below(
             if film is not None and film.times.recoat_from is not None:
                 factors[n] = film.times.recoat_from / under.numbers["recoat_from_high"].value
     return factors
-
-
-def _blank(name: str, unit: str, window: Window, covered: float, traces: Sequence[Trace], shop: Shop) -> Exposure:
-    """An exposure without its number yet: why it is none, where the window was not read."""
-    reason = ""
-    if covered < shop.limit("review_covered").value:
-        faults = [fault for trace in traces if (fault := trace.fault(window))]
-        reason = faults[0] if faults else NO_SENSOR if any(not len(trace.times) for trace in traces) else GAP
-    gaps = max((trace.gaps(window) for trace in traces), key=lambda some: sum(g.end - g.start for g in some))
-    return Exposure(name, None, unit, window=window, covered=covered, gaps=gaps, reason=reason)
-
-
-def _of_trace(
-    seen: Seen, name: str, quantity: str, window: Window, pick: Callable[[np.ndarray], float], unit: str
-) -> Exposure:  # fmt: skip
-    trace = seen.track.trace(quantity)
-    found = _blank(name, unit, window, trace.covered(window), (trace,), seen.shop)
-    values = trace.within(window)
-    if not len(values):
-        newest = trace.at(window.start)
-        values = np.array([] if newest is None else [newest])
-    if not len(values):
-        return found
-    return replace(found, measured=float(pick(values)), uncertainty=trace.uncertainty)
-
-
-def _middle(values: np.ndarray) -> float:
-    return float(np.median(values))
-
-
-def air_at_spraying(seen: Seen) -> Exposure:
-    """Air temperature while the gun was used [°C]."""
-    return _of_trace(seen, "air_at_spraying", AIR, seen.mattered.spray, _middle, "°C")
-
-
-def humidity_at_spraying(seen: Seen) -> Exposure:
-    """Relative humidity while the gun was used [fraction]."""
-    return _of_trace(seen, "humidity_at_spraying", HUMIDITY, seen.mattered.spray, _middle, "fraction")
-
-
-def humidity_while_drying(seen: Seen) -> Exposure:
-    """Mean relative humidity until the coat should have been ready for the next [fraction]."""
-    return _of_trace(
-        seen, "humidity_while_drying", HUMIDITY, seen.mattered.recoat, lambda values: float(np.mean(values)), "fraction"
-    )
-
-
-def lowest_while_drying(seen: Seen) -> Exposure:
-    """Lowest air temperature until the coat should have been ready for the next [°C]."""
-    return _of_trace(seen, "lowest_while_drying", AIR, seen.mattered.recoat, _lowest, "°C")
-
-
-def lowest_while_curing(seen: Seen) -> Exposure:
-    """Lowest air temperature in the hours in which it gets hard or not [°C]."""
-    return _of_trace(seen, "lowest_while_curing", AIR, seen.mattered.cure, _lowest, "°C")
-
-
-def _lowest(values: np.ndarray) -> float:
-    """The lowest that more than a stray reading was at."""
-    return float(np.quantile(values, 0.02))
-
-
-def _dew(seen: Seen, moment: float) -> tuple[float, float] | None:
-    """Dew point [°C] and its uncertainty [K] at a moment."""
-    air, damp = (seen.track.trace(quantity) for quantity in (AIR, HUMIDITY))
-    warm, humidity = air.at(moment), damp.at(moment)
-    if warm is None or humidity is None:
-        return None
-    humidity = min(max(humidity, moist_air.RELATIVE_HUMIDITY_RANGE[0]), 1.0)
-    try:
-        return (
-            float(moist_air.dew_point(warm, humidity)),
-            float(moist_air.dew_point_uncertainty(warm, humidity, air.uncertainty, damp.uncertainty)),
-        )
-    except OutOfRange:
-        return None
-
-
-def piece_over_dew(seen: Seen) -> Exposure:
-    """The piece's surface over the dew point while the gun was used, at its least [K]."""
-    window = seen.mattered.spray
-    return _least_over_dew(seen, "piece_over_dew", window, samples(window, 4), seen.coat.surface)
-
-
-def lowest_over_dew_later(seen: Seen) -> Exposure:
-    """The surface over the dew point from the gun through the night and morning after, at its least [K]."""
-    window = seen.mattered.later
-    return _least_over_dew(seen, "lowest_over_dew_later", window, every(window), None)
-
-
-def _least_over_dew(
-    seen: Seen, name: str, window: Window, moments: Sequence[float], by_hand: float | None
-) -> Exposure:  # fmt: skip
-    track = seen.track
-    traces = (track.trace(AIR), track.trace(HUMIDITY))
-    found = _blank(name, "K", window, read_over(track, window), traces, seen.shop)
-    least: tuple[float, float, float] | None = None
-    under = 0
-    for moment in moments:
-        dew, air = _dew(seen, moment), traces[0].at(moment)
-        piece = surface_of_piece(track.conditions(moment, seen.shop, by_hand), seen.shop)
-        if dew is None or piece is None or air is None:
-            continue
-        over = piece.value - dew[0]
-        under += over < 0.0
-        if least is None or over < least[0]:
-            least = (over, hypot(piece.uncertainty, dew[1]), air - piece.value)
-    if least is None:
-        return found
-    spacing = (window.end - window.start) / max(1, len(moments) - 1)
-    figures = (("seconds_under_dew", under * spacing), ("under_air", least[2]))
-    return replace(found, measured=least[0], uncertainty=least[1], figures=figures)
-
-
-def _of_film(seen: Seen, name: str, unit: str) -> Exposure:
-    """A blank for what is computed of the film: the air must have been read from the gun until it closed."""
-    closed = None if seen.film is None else seen.film.set
-    start, end = seen.mattered.spray.start, seen.mattered.flash.end
-    if closed is not None:
-        end = min(end, seen.mattered.spray.end + closed)
-    window = Window(start, max(end, start + 1.0))
-    traces = (seen.track.trace(AIR), seen.track.trace(HUMIDITY))
-    return _blank(name, unit, window, read_over(seen.track, window), traces, seen.shop)
-
-
-def water_in_film(seen: Seen) -> Exposure:
-    """Water against slow solvent as the resin sets, over what stays clear; for spirit the time to clear [ratio]."""
-    found, film = _of_film(seen, "water_in_film", "ratio"), seen.film
-    if film is None or film.water_in_film is None:
-        return found
-    figures = (
-        ("seconds_below_dew", film.below_dew), ("condensed", film.condensed),
-        ("water_to_slow_solvent_at_set", film.ratio), ("clear_up_to", film.clear),
-    )  # fmt: skip
-    return replace(
-        found, measured=film.water_in_film, uncertainty=film.water_sure, as_logarithm=True, figures=figures
-    )  # fmt: skip
-
-
-def film_over_dew(seen: Seen) -> Exposure:
-    """The film's lowest temperature over the air's dew point while it was wet [K]."""
-    found, film = _of_film(seen, "film_over_dew", "K"), seen.film
-    if film is None:
-        return found
-    dew = _dew(seen, seen.mattered.spray.start)
-    return replace(
-        found, measured=film.over_dew, uncertainty=hypot(_FILM_SURE, 0.0 if dew is None else dew[1]),
-        figures=(("seconds_below_dew", film.below_dew), ("condensed", film.condensed)),
-    )  # fmt: skip
-
-
-def film_at_packing(seen: Seen) -> Exposure:
-    """The film's temperature as the particles of a dispersion packed, at its coldest [°C]."""
-    found, film = _of_film(seen, "film_at_packing", "°C"), seen.film
-    if film is None or film.at_packing is None:
-        return found
-    return replace(found, measured=film.at_packing, uncertainty=_FILM_SURE)
-
-
-def closing_pace(seen: Seen) -> Exposure:
-    """The film's time to close against its usual time [ratio]."""
-    found, film = _of_film(seen, "closing_pace", "ratio"), seen.film
-    if film is None:
-        return found
-    figures = () if film.set is None else (("seconds_to_close", film.set),)
-    return replace(found, measured=film.pace, uncertainty=_PACE_SURE, as_logarithm=True, figures=figures)
-
-
-def heat_while_wet(seen: Seen) -> Exposure:
-    """How much warmer air or piece became than at spraying, until the next coat could have gone on [K]."""
-    end = seen.mattered.spray.end
-    dried = end + seen.coating.numbers["recoat_from_low"].value
-    window = Window(end, max(end, min(dried, seen.mattered.later.end)))
-    air = seen.track.trace(AIR)
-    found = _blank("heat_while_wet", "K", window, air.covered(window), (air,), seen.shop)
-    rises = []
-    for trace in (air, seen.track.trace(SURFACE)):
-        before, after = trace.within(seen.mattered.spray), trace.within(window)
-        if len(before) and len(after):
-            rises.append(float(np.quantile(after, 0.95) - np.median(before)))
-    return replace(found, measured=max(rises), uncertainty=air.uncertainty) if rises else found
-
-
-def dust_while_wet(seen: Seen) -> Exposure:
-    """Dust over clean air, before the gun and until the film was dust-free [ratio].
-
-    Not while the gun was used nor just after: overspray counts as dust.
-    """
-    return _dust(seen, overspray=True)
-
-
-def dust_had_it_been_sprayed(seen: Seen) -> Exposure:
-    """The same of an hour in which nobody sprayed: all of its readings are dust [ratio]."""
-    return _dust(seen, overspray=False)
-
-
-def _dust(seen: Seen, overspray: bool) -> Exposure:
-    spray, trace = seen.mattered.spray, seen.track.dust
-    window = Window(spray.start - BEFORE, max(seen.mattered.dust_free.end, spray.end + _MIST))
-    found = _blank("dust_while_wet", "ratio", window, trace.covered(window), (trace,), seen.shop)
-    kind, limit = seen.track.dust_kind, seen.shop.limit("dust_index").value
-    clean = clean_dust(trace.values, kind, limit, seen.shop)
-    if clean is None:
-        return replace(found, reason=found.reason or NO_SENSOR)
-    kept = (trace.times >= window.start) & (trace.times <= window.end)
-    if overspray:
-        kept &= (trace.times < spray.start) | (trace.times >= spray.end + _MIST)
-    values, clean = trace.values[kept], max(clean, least_dust(kind, seen.shop) / limit)
-    if not len(values):
-        return found
-    row = min(_IN_A_ROW, len(values))
-    worst = float(np.median(np.lib.stride_tricks.sliding_window_view(values, row), axis=1).max())
-    # against its own clean counts a counter is surer than against a floor or ceiling told for all counters
-    own = clean == float(np.quantile(trace.values, CLEANEST))
-    counter = seen.shop.limit("dust_repeats" if own else "dust_accuracy").value
-    return replace(
-        found, measured=dust_index(worst, clean), as_logarithm=True,
-        uncertainty=hypot(log(1.0 + counter), counting_uncertainty(worst, kind, seen.shop)),
-        figures=(("clean", clean), ("worst", worst)),
-    )  # fmt: skip
-
-
-def outdoor_air(seen: Seen) -> Exposure:
-    """Air temperature outdoors while the gun was used [°C]; it came in if a door stood open."""
-    return _of_trace(_outside(seen), "outdoor_air", AIR, seen.mattered.spray, _middle, "°C")
-
-
-def outdoor_humidity(seen: Seen) -> Exposure:
-    """Relative humidity outdoors while the gun was used [fraction]."""
-    return _of_trace(_outside(seen), "outdoor_humidity", HUMIDITY, seen.mattered.spray, _middle, "fraction")
-
-
-def _outside(seen: Seen) -> Seen:
-    """The same coat under the air outdoors; under none where that was not read."""
-    return replace(seen, track=seen.track.outdoors or AirTrack(OUTDOORS))
-
-
-_AIR_EXPOSURES: tuple[Callable[[Seen], Exposure], ...] = (
-    air_at_spraying, humidity_at_spraying, piece_over_dew, water_in_film, film_over_dew, film_at_packing, closing_pace,
-    heat_while_wet, dust_while_wet, humidity_while_drying, lowest_while_drying, lowest_over_dew_later,
-    lowest_while_curing, outdoor_air, outdoor_humidity,
-)  # fmt: skip

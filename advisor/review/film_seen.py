@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp, hypot
 
+from advisor.advice.air_track import AirTrack
 from advisor.advice.drying import DryingTimes, drying_times_of
 from advisor.advice.film_view import Pot, case_of
 from advisor.advice.mix import Mix, fastest, mix_of, usual
+from advisor.advice.trace import AIR, HUMIDITY, Window, samples
 from advisor.advice.wet_film import FilmCase, FilmOutcome, dry_films, film_settings
 from advisor.catalog.coatings import Coating
-from advisor.review.air_track import AIR, HUMIDITY, AirTrack, samples
 from advisor.review.coat import SprayedCoat
-from advisor.review.trace import Window
 from advisor.shop.shop import Shop
 
 _IN_SPRAYING, _AFTER = 4, 3  # films computed over the minutes of spraying, and of a dispersion until it packs

@@ -6,9 +6,9 @@ import numpy as np
 
 from advisor.advice.film_view import case_of
 from advisor.advice.mix import fastest, mix_of
+from advisor.advice.trace import samples
 from advisor.advice.wet_film import FilmCase, dry_films, film_settings
 from advisor.physics.cure import Floats
-from advisor.review.air_track import samples
 from advisor.review.exposure import Exposures
 from advisor.review.film_seen import pot_of
 from advisor.review.reviewed import Reviewed

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from advisor.review.trace import Window
+from advisor.advice.trace import Window
 
 
 @dataclass(frozen=True)

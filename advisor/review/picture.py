@@ -15,7 +15,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from advisor.advice.measures import clock, span, trimmed
-from advisor.review.air_track import AIR, SURFACE, moment_at
+from advisor.advice.trace import AIR, SURFACE, Window
 from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.picture_air import (
@@ -35,8 +35,8 @@ from advisor.review.picture_air import (
     widen,
 )
 from advisor.review.reviewed import Reviewed
-from advisor.review.trace import Window
 from advisor.shop.shop import Shop
+from advisor.times import moment_at
 
 WIDE, NARROW = 7.6, 3.7  # [in] a page's column and a phone's
 _SIZE = 9.5  # [pt] of every letter

@@ -10,14 +10,14 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import LogLocator, NullFormatter
 
 from advisor.advice.measures import trimmed
+from advisor.advice.trace import AIR, HUMIDITY, SURFACE, Trace, Window
 from advisor.catalog.marks import in_a_word
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
-from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
 from advisor.review.exposure import Exposures
 from advisor.review.silences import silences
-from advisor.review.trace import Trace, Window
 from advisor.shop.shop import US, Shop
+from advisor.times import moment_at
 
 LEAST_TEMPERATURES, _LEAST_HUMIDITIES = 6.0, 20.0  # [K], [%] shown, so that noise does not look like weather
 _LEAST_DUST = (0.5, 20.0)  # [times clean] shown

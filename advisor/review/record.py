@@ -4,16 +4,16 @@ from datetime import datetime
 from typing import Any
 
 from advisor.advice.record import SCHEMA, exact, utc
+from advisor.advice.trace import Window
 from advisor.catalog.mechanisms import Mechanism
 from advisor.review import words
-from advisor.review.air_track import moment_at
 from advisor.review.causes import Cause
 from advisor.review.exposure import Exposures
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
-from advisor.review.trace import Window
 from advisor.review.ways import Way
 from advisor.shop.shop import Shop
+from advisor.times import moment_at
 
 
 def review_record(reviews: list[Reviewed], shop: Shop, computed_at: datetime, place: str) -> dict[str, Any]:

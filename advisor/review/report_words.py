@@ -11,20 +11,21 @@ from advisor.advice.measures import (
     temperature,
     trimmed,
 )
+from advisor.advice.trace import AIR, HUMIDITY, SURFACE, Trace, Window
 from advisor.catalog.coatings import Coating
 from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import ABOVE
-from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
 from advisor.review.causes import Cause, Standing
 from advisor.review.doubt_words import QUANTITIES
-from advisor.review.exposure import GAP, Exposures
+from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
+from advisor.review.of_the_air import GAP
 from advisor.review.reviewed import Reviewed
 from advisor.review.silences import marked, silences
-from advisor.review.trace import Trace, Window
 from advisor.review.words import in_units
 from advisor.shop.shop import US, Shop
+from advisor.times import moment_at
 
 STANDINGS = {  # a sign and words: never a colour alone
     Standing.SUPPORTED: "● points to it",

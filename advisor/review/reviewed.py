@@ -3,9 +3,9 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from advisor.advice.air_track import AirTrack
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
-from advisor.review.air_track import AirTrack
 from advisor.review.causes import Causes, Outcome, Standing, beside, causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import Exposures, exposures_of

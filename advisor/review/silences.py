@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from advisor.review.trace import Trace, Window
+from advisor.advice.trace import Trace, Window
 
 _NEAR = 900.0  # [s] after which the air is not taken to be as it was read
 

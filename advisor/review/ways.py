@@ -13,19 +13,20 @@ from advisor.advice.film_view import Pot, case_of
 from advisor.advice.finding import Level
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.rules import RULES
+from advisor.advice.trace import Window
 from advisor.advice.verdict import State, judge
 from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.physics.moist_air import relative_humidity_at
-from advisor.review.air_track import moment_at
 from advisor.review.causes import COLDER, Cause, Causes, causes_of
 from advisor.review.coat import SprayedCoat
-from advisor.review.exposure import Exposures, dust_had_it_been_sprayed, exposures_of
+from advisor.review.exposure import Exposures, exposures_of
 from advisor.review.film_seen import pot_of
-from advisor.review.trace import Window
+from advisor.review.of_the_air import dust_had_it_been_sprayed
 from advisor.review.windows import windows_of
 from advisor.shop.shop import Shop
+from advisor.times import moment_at
 
 MOST = 3
 HOUR, BENCH, COAT = "hour", "change", "coat"

@@ -5,13 +5,13 @@ from dataclasses import replace
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
 from advisor.advice.measures import clock, difference, moment, percent, pressure, span, temperature, trimmed
 from advisor.advice.phrases import FRESH_TWO_PACK_DUST
+from advisor.advice.trace import Window
 from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import AIR, HOURS, MINUTES, defects
 from advisor.review.causes import LOOKS, NEAR, SIBLING, Cause, Causes, Outcome, Standing
 from advisor.review.doubt_words import doubts
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
-from advisor.review.trace import Window
 from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
 from advisor.shop.shop import US, Shop
 

@@ -123,6 +123,11 @@ class Shop:
             return Sourced(self.limits[key], "data sheet", "the shop's configuration")
         return default_limits()[key].number
 
+    @property
+    def booth(self) -> str:
+        """By what place a coating's verdicts, plans and notices are kept; empty where the shop names none."""
+        return self.spray_place or ""
+
     def accuracy(self, sensor: str | None, quantity: str) -> float:
         """Standard uncertainty of a sensor's reading in SI: stated for that sensor, else the default."""
         known = self.sensors.get(sensor) if sensor is not None else None

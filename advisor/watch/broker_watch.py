@@ -6,12 +6,12 @@ from datetime import timedelta
 
 import structlog
 
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import transaction
 from advisor.logbook.verdict_log import keep_value, kept_value
 from advisor.readings.mqtt import MqttSource
 from advisor.readings.payload import Message
 from advisor.shop.shop import Broker, Shop
+from advisor.times import milliseconds
 from advisor.watch.writer import Incoming, Writer
 
 log = structlog.get_logger()

@@ -19,21 +19,20 @@ from advisor.advice.announced import (
     Announced,
     announce,
     is_due,
+    reason_of,
     settled_state,
     starting,
 )
 from advisor.advice.conditions import Conditions
-from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
 from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.day_ahead import outlook_from_log
-from advisor.logbook.panels import Panels
-from advisor.logbook.present import conditions_at, place_to_spray
-from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
+from advisor.logbook.verdict_log import Subject, keep_verdict, load_announced, save_announced
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import LogAir
+from advisor.sources.panels import Panels
+from advisor.times import milliseconds
 from advisor.watch.clock import Now
 from advisor.watch.job_watch import JobDue, JobWatch
 from advisor.watch.plan_watch import PlanRound, PlanWatch
@@ -80,9 +79,9 @@ class Daemon:
     interval: timedelta = INTERVAL
     doubt: str = ""
     last: Judged | None = None
-    _announced: dict[str, Announced] = field(default_factory=dict)
+    _announced: dict[Subject, Announced] = field(default_factory=dict)
     _caught_up: datetime | None = None
-    _outlook: tuple[datetime, Outlook | None] | None = None
+    _air: LogAir = field(init=False)
     _plans: PlanWatch = field(init=False)
     _jobs: JobWatch = field(init=False)
     _panels: Panels = field(init=False)
@@ -90,17 +89,18 @@ class Daemon:
     _judged: list[Advice] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        self._air = LogAir(self.air_log, self.shop)
         self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
-        self._jobs = JobWatch(self.shop, self.air_log, self.destinations)
-        self._panels = Panels(self.air_log, self.shop)
-        self._ways = WaysWatch(self.shop, self.air_log)
+        self._jobs = JobWatch(self.shop, self._air, self.destinations)
+        self._panels = Panels(self._air)
+        self._ways = WaysWatch(self.shop, self._air)
 
     def tick(self, now: Now) -> Judged:
         """Judge this minute, keep it, and put what is due into the outbox, all in one transaction."""
         if self._caught_up is None or not timedelta(0) <= now.wall - self._caught_up <= 3 * self.interval:
             self._catch_up(now.wall)
         conditions = self._conditions(now.wall)
-        beside = Beside(room=self._outlook_of(conditions.place, now.wall))
+        beside = Beside(room=self._air.outlook(now.wall, conditions.place))
         self._judged = [
             advise(conditions, self.shop.coating(name), self.shop, now.wall, beside=beside) for name in self.coatings
         ]
@@ -121,7 +121,7 @@ class Daemon:
             verdicts = tuple(judge(blind, verdict.coating, self.shop, now.wall) for verdict in verdicts)
             self._judged = []
             records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
-        self._announced = {one.coating: one for one in announced}
+        self._announced = {(one.place, one.coating): one for one in announced}
         if not stored:  # said, but not remembered: what the air itself made of it goes on in the next minute
             announced = tuple(
                 replace(one, state=verdict.state, cannot_tell=True, reason="no-store")
@@ -145,9 +145,7 @@ class Daemon:
         What it computes is what the next minute may ask for, so that a minute's word never waits. Rubbish is looked for
         here too: in the middle of a minute's word that would cost it a fifth of a second, now and then.
         """
-        found = self.last is not None and self._ways.look(
-            self._judged, None if self._outlook is None else self._outlook[1]
-        )
+        found = self.last is not None and self._ways.look(self._judged)
         gc.collect()
         if self.last is None or not found:
             return None
@@ -160,21 +158,14 @@ class Daemon:
     def _record(self, advice: Advice, now: datetime) -> dict[str, Any]:
         return check_words.advice_record(self._ways.of(advice), self.shop, now)
 
-    def _outlook_of(self, place: str, now: datetime) -> Outlook | None:
-        """The room's outlook as of the last full hour, where there is one."""
-        hour = now.replace(minute=0, second=0, microsecond=0)
-        if self._outlook is None or self._outlook[0] != hour:
-            self._outlook = (hour, outlook_from_log(self.air_log, now, place))
-        return self._outlook[1]
-
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""
         goes = [verdict.valid_until for verdict in verdicts if verdict.state is not State.WAIT]
         return min([*goes, now + 2 * self.interval])
 
     def _conditions(self, moment: datetime, past: bool = False) -> Conditions:
-        place = place_to_spray(self.shop, self.air_log.all_series())
-        conditions = conditions_at(self.air_log, moment, place, self.shop, past)
+        place = self._air.place()
+        conditions = self._air.conditions(moment, place, past)
         self.doubt = self.doubt or conditions.doubt
         return replace(conditions, doubt=self.doubt, panels=self._panels.of_the_day(moment, place))
 
@@ -182,20 +173,18 @@ class Daemon:
         """Fill the dwell from the logbook: step through the minutes since the last tick, without telling anybody."""
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
         first = self._caught_up is None
-        for name in self.coatings:
-            kept = load_announced(self.air_log.connection, name) if first else None
-            one = kept or self._announced.get(name)
-            if one is not None:
-                self._announced[name] = replace(one, better_since=None)
-            elif name not in self._announced:
-                self._announced[name] = starting(name, milliseconds(now))
+        place = self.shop.booth
+        for of in ((place, name) for name in self.coatings):
+            kept = load_announced(self.air_log.connection, of) if first else None
+            one = kept or self._announced.get(of) or starting(of[1], milliseconds(now), place)
+            self._announced[of] = replace(one, better_since=None)
         self._plans.begin_anew(now)
         minutes = int(dwell / INTERVAL)
         for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
                 verdict = judge(conditions, self.shop.coating(name), self.shop, moment)
-                self._announced[name] = self._announce(conditions, verdict, moment)
+                self._announced[place, name] = self._announce(conditions, verdict, moment)
             self._plans.catch_up(conditions, moment)
 
     def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
@@ -204,7 +193,9 @@ class Daemon:
         def settled() -> State:
             return settled_state(conditions, verdict.coating, self.shop, verdict)
 
-        return announce(self._announced[verdict.coating.id], verdict, settled, milliseconds(moment), dwell)
+        return announce(
+            self._announced[self.shop.booth, verdict.coating.id], verdict, settled, milliseconds(moment), dwell
+        )
 
     def _keep(
         self,
@@ -220,7 +211,8 @@ class Daemon:
         kept = []
         for verdict, one, record in zip(verdicts, announced, records, strict=True):
             expires = milliseconds(self._valid_until((verdict,), now.wall))
-            keep_verdict(connection, verdict, record, at, now.boot, expires)
+            said = (verdict.state.value, verdict.cannot_tell, reason_of(verdict))
+            keep_verdict(connection, (one.place, one.coating), said, record, at, now.boot, expires)
             told = self._tell_if_due(connection, one, verdict, at)
             save_announced(connection, told)
             kept.append(told)
@@ -229,13 +221,13 @@ class Daemon:
         return tuple(kept)
 
     def _tell_if_due(self, connection: sqlite3.Connection, one: Announced, verdict: Verdict, at: int) -> Announced:
-        told_same = outbox.last_told_at(connection, one.coating, one.state.value, one.reason)
+        told_same = outbox.last_told_at(connection, one.coating, one.state.value, one.reason, one.place)
         dwell, again = (timedelta(seconds=self.shop.limit(key).value) for key in ("announce_dwell", "told_again_after"))
         if not is_due(one, told_same, at, dwell, again):
             return one
         # against what really reached somebody: a WAIT that never went out leaves its GO standing
-        heard = outbox.last_sent_state(connection, one.coating) or one.told_state
-        outbox.supersede(connection, one.coating)
+        heard = outbox.last_sent_state(connection, one.coating, one.place) or one.told_state
+        outbox.supersede(connection, one.coating, one.place)
         outbox.put(connection, self._notice(one, verdict, at, heard), self.destinations, at)
         return replace(one, told_state=one.state.value, told_cannot_tell=one.cannot_tell)
 
@@ -254,4 +246,5 @@ class Daemon:
             urgent=worse,
             # a word held back through the night is still worth saying in the morning, if nothing newer came
             expires_at=(at if worse else quiet_end(at, self.shop.notices, self.shop.zone)) + round(lasts * 1000),
+            place=one.place,
         )

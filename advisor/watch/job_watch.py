@@ -8,29 +8,27 @@ word.
 
 import sqlite3
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 import structlog
 
-from advisor.advice.cure_record import Room
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock
 from advisor.advice.job_notice import JobWord, subject, words_due
+from advisor.advice.trace import Trace
 from advisor.logbook import outbox
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.job_clocks import clock_of, room_of
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.job_told import is_as_it_was, jobs_to_watch, keep_told, notices_out_of_date, told_of
-from advisor.logbook.present import place_to_spray
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import clock_of, room_of
+from advisor.sources.log_air import LogAir
+from advisor.times import EPOCH, milliseconds
 
 log = structlog.get_logger()
 READ_EVERY = timedelta(minutes=10)
 INTERVAL = timedelta(minutes=1)
 _SOON = timedelta(hours=1)
 _DONE_FOR = timedelta(days=1)  # after which a job that is done has no pot alive
-_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True)
@@ -40,7 +38,7 @@ class _Reckoned:
     entry: int
     read_at: datetime
     job: Job
-    room: Room
+    room: Trace
     clock: JobClock
 
 
@@ -62,16 +60,16 @@ def _nothing_to_come(clock: JobClock, now: datetime) -> bool:
 
 @dataclass
 class JobWatch:
-    """The jobs with their clocks as last reckoned. air_log: reads by a connection of its own, beside the writer's."""
+    """The jobs with their clocks as last reckoned. air: reads by a connection of its own, beside the writer's."""
 
     shop: Shop
-    air_log: AirLog
+    air: LogAir
     destinations: tuple[str, ...]
     _reckoned: dict[int, _Reckoned] = field(default_factory=dict)
 
     def round(self, now: datetime) -> tuple[JobDue, ...]:
         """What is due of the jobs this minute and was not told yet."""
-        watched = jobs_to_watch(self.air_log.connection, now - _DONE_FOR)
+        watched = jobs_to_watch(self.air.air_log.connection, now - _DONE_FOR)
         kept: dict[int, _Reckoned] = {}
         due: list[JobDue] = []
         for number, entry in watched.items():
@@ -80,7 +78,7 @@ class JobWatch:
                 if found is None:
                     continue
                 words = words_due(found.clock, now, self.shop)
-                told = told_of(self.air_log.connection, number, now) if words else frozenset()
+                told = told_of(self.air.air_log.connection, number, now) if words else frozenset()
             except Exception as error:  # whatever it is, it must not cost the coatings their verdicts
                 log.error("job not watched", job=number, error=f"{type(error).__name__}: {error}")
                 continue
@@ -98,9 +96,9 @@ class JobWatch:
 
     def _reckon(self, number: int, entry: int, now: datetime) -> _Reckoned | None:
         before = self._reckoned.get(number)
-        read_at = now - (now - _EPOCH - number * INTERVAL) % READ_EVERY
+        read_at = now - (now - EPOCH - number * INTERVAL) % READ_EVERY
         if before is None or before.entry != entry:
-            job = JobLog(self.air_log.connection).job(number)
+            job = JobLog(self.air.air_log.connection).job(number)
             if job is None:
                 return None
         elif before.read_at == read_at or _nothing_to_come(before.clock, now):
@@ -111,8 +109,7 @@ class JobWatch:
             return _Reckoned(entry, before.read_at, before.job, before.room, clock)
         else:
             job = before.job
-        usual = place_to_spray(self.shop, self.air_log.all_series())
-        room = room_of(job, self.air_log, usual, read_at, self.shop)
+        room = room_of(job, self.air, read_at)
         return _Reckoned(entry, read_at, job, room, clock_of(job, room, now, self.shop))
 
     def _tell(self, connection: sqlite3.Connection, one: JobDue, now: datetime) -> None:

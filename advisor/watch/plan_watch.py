@@ -28,10 +28,10 @@ from advisor.advice.plan_words import notice_text
 from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.errors import CatalogError
 from advisor.logbook import outbox
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.plan_log import finish_plan, keep_told, open_plan, open_plans, told_of
 from advisor.logbook.verdict_log import load_announced, save_announced
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds
 from advisor.watch.sender import quiet_end
 
 log = structlog.get_logger()
@@ -67,7 +67,7 @@ class PlanWatch:
     def begin_anew(self, now: datetime) -> None:
         """After a start or a gap: take up what was announced; how long something better has held is counted anew."""
         for planned in self._watched(now):
-            one = self._announced.get(planned.id) or load_announced(self.reading, planned.subject)
+            one = self._announced.get(planned.id) or load_announced(self.reading, (planned.place, planned.subject))
             if one is not None:
                 self._announced[planned.id] = replace(one, better_since=None)
 
@@ -145,14 +145,15 @@ class PlanWatch:
             text=notice_text(planned, lead, announced, one.verdict, now, self.shop),
             urgent=urgent,
             expires_at=min(held_until + round(lasts * 1000), milliseconds(one.end)),
+            place=planned.place,
         )
-        outbox.supersede(connection, planned.subject)
+        outbox.supersede(connection, planned.subject, planned.place)
         outbox.put(connection, notice, self.destinations, at)
         keep_told(connection, planned, Told(lead, now, announced.state, announced.cannot_tell, announced.reason))
 
     def _is_worse(self, connection: sqlite3.Connection, one: JudgedPlan, told: Sequence[Told]) -> bool:
         """Worse than what really reached somebody: printed as the plan was made, or sent."""
-        heard = outbox.last_sent_state(connection, one.planned.subject)
+        heard = outbox.last_sent_state(connection, one.planned.subject, one.planned.place)
         if heard is None:
             heard = next((word.state.value for word in told if word.lead == ADDED), NOT_TOLD)
         if heard == NOT_TOLD:

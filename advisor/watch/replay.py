@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 
 from advisor.errors import FileError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.outbox import Waiting
 from advisor.logbook.plan_log import keep_plan
 from advisor.logbook.store import open_for_writing
@@ -21,6 +20,7 @@ from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Reading, Reject
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds, moment_of
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.sender import Sender
@@ -87,7 +87,7 @@ def replay(
     with tempfile.TemporaryDirectory(prefix="advisor-replay-") as folder:
         connection = open_for_writing(Path(folder) / "logbook.db", clock.now().wall, durable=False)
         for plan in plans:
-            keep_plan(connection, clock.now().wall, plan.at, plan.coating, plan.coats, plan.spray, "")
+            keep_plan(connection, clock.now().wall, plan.at, plan.coating, plan.coats, plan.spray, "", shop.booth)
         fresh_for, tolerance = (shop.limit(key).value for key in ("fresh_for", "clock_tolerance"))
         reader = PayloadReader(shop.topics, fresh_for, tolerance, shop.limit("settle_after_connect").value)
         writer = Writer(connection, reader, QualityControl(shop.accuracy), Calibrator(), clock)

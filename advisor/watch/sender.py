@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 from advisor.catalog.marks import marks
 from advisor.logbook import outbox
 from advisor.logbook.calibration_log import calibrations_in_force
-from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.shop.shop import Notices, Shop
+from advisor.times import milliseconds, moment_of
 from advisor.watch.clock import Clock
 
 POLL = 2.0  # [s]

@@ -17,8 +17,7 @@ import structlog
 from advisor.catalog.marks import marks
 from advisor.errors import LogbookError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of, with_calibrations
-from advisor.logbook.conditions import milliseconds
+from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of
 from advisor.logbook.daemon_lock import DaemonLock
 from advisor.logbook.store import logbook_path, look_through, open_for_reading, open_for_writing
 from advisor.logbook.verdict_log import keep_event
@@ -26,6 +25,8 @@ from advisor.readings.mqtt import MqttSource
 from advisor.readings.payload import PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import with_calibrations
+from advisor.times import milliseconds
 from advisor.watch.broker_watch import BrokerWatch
 from advisor.watch.clock import Clock, Now, SystemClock
 from advisor.watch.clock_watch import ClockWatch

@@ -12,14 +12,12 @@ from advisor.advice.advise import Advice, Ways, ways_for
 from advisor.advice.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import Level
-from advisor.advice.outlook import Outlook
 from advisor.advice.plan import plan_for
 from advisor.advice.remedies import WAIT_UNTIL, Ahead, Way
 from advisor.advice.session import prepare_around
 from advisor.advice.verdict import State, Verdict
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.day_ahead import outlook_from_log
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import LogAir
 
 AT_A_TIME = 2  # coatings whose ways are sought in one minute: a slow machine has other work too
 _MOVED = {"°C": 0.3, "fraction": 0.01}  # about what a looked-up film is sure of
@@ -44,45 +42,37 @@ class _Basis:
 
 @dataclass
 class WaysWatch:
-    """The ways found so far, by coating. air_log: for the outlook of the air outdoors."""
+    """The ways found so far, by place and coating. air: for the outlook of the air outdoors."""
 
     shop: Shop
-    air_log: AirLog
-    _found: dict[str, tuple[_Basis, Ways]] = field(default_factory=dict)
-    _outdoors: tuple[datetime, Outlook | None] | None = None
+    air: LogAir
+    _found: dict[tuple[str, str], tuple[_Basis, Ways]] = field(default_factory=dict)
 
     def of(self, advice: Advice) -> Advice:
         """The advice with the ways known for it; as it is where none were sought yet, or there is nothing to mend."""
-        kept = self._found.get(advice.verdict.coating.id)
+        kept = self._found.get((advice.conditions.place, advice.verdict.coating.id))
         if kept is None or not _wanted(advice.verdict) or not kept[0].stands_for(self._basis(advice)):
             return advice
         waited = (advice.verdict.as_of - kept[1].as_of).total_seconds() / 60.0
         return advice.with_ways(replace(kept[1], remedies=tuple(_waited(way, waited) for way in kept[1].remedies)))
 
-    def look(self, advices: Sequence[Advice], room: Outlook | None) -> bool:
-        """Seek the ways of up to two verdicts that have none, and compute the films about all; whether any was sought.
-
-        room: the outlook of the room, as of the last full hour.
-        """
+    def look(self, advices: Sequence[Advice]) -> bool:
+        """Seek the ways of up to two verdicts without any, and compute the films about all; whether any was sought."""
         for each in advices:
             coating = each.verdict.coating
             prepare_around(each.conditions, coating, self.shop, UNKNOWN_POT, plan_for(coating, self.shop))
         missing = [each for each in advices if _wanted(each.verdict) and self.of(each).ways is None]
         for each in missing[:AT_A_TIME]:
-            ahead = None if room is None else self._ahead(room, each.conditions, each.verdict.as_of)
-            self._found[each.verdict.coating.id] = (
-                self._basis(each),
-                ways_for(each, self.shop, ahead, each.verdict.as_of),
-            )
+            now = each.verdict.as_of
+            ways = ways_for(each, self.shop, self._ahead(each.conditions, now), now)
+            self._found[each.conditions.place, each.verdict.coating.id] = self._basis(each), ways
         return bool(missing)
 
-    def _ahead(self, room: Outlook, conditions: Conditions, now: datetime) -> Ahead | None:
-        hour = _hour(now)
-        if self._outdoors is None or self._outdoors[0] != hour:
-            place = outdoor_place(conditions, self.shop)
-            self._outdoors = (hour, outlook_from_log(self.air_log, now, place) if place else None)
-        outdoors = self._outdoors[1]
-        return None if outdoors is None else Ahead(room, outdoors)
+    def _ahead(self, conditions: Conditions, now: datetime) -> Ahead | None:
+        """The outlook of the room and of the air outdoors, as of the last full hour, where both are known."""
+        room, outside = self.air.outlook(now, conditions.place), outdoor_place(conditions, self.shop)
+        outdoors = self.air.outlook(now, outside) if room is not None and outside else None
+        return None if room is None or outdoors is None else Ahead(room, outdoors)
 
     def _basis(self, advice: Advice) -> _Basis:
         verdict, conditions = advice.verdict, advice.conditions

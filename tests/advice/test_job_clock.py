@@ -26,6 +26,7 @@ from advisor.advice.job_warnings import (
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO, PANEL, overcoats
 from advisor.shop.shop import Shop
+from tests.advice.columns import joined
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.support import NOON, SHOP, every
 
@@ -115,9 +116,8 @@ def test_in_a_room_too_cold_to_harden_it_never_opens():
 
 def test_a_hole_in_the_record_makes_it_the_latest():
     whole = room(23.0, hours=60.0)
-    keep = [at for at in range(len(whole.record.seconds)) if not 0 < whole.record.seconds[at] - NOON.timestamp() < 4e4]
-    seconds = [whole.record.seconds[at] for at in keep]
-    holed = replace(whole, record=replace(whole.record, seconds=seconds, celsius=[23.0] * len(seconds)))
+    since = whole.times - NOON.timestamp()
+    holed = whole.without((since > 0) & (since < 4e4), "")
     found = clock(job(["oil-varnish"]), holed, NOON + 24 * HOUR).next
     assert seconds_after(found.opens) == pytest.approx(24 * 3600 + 4e4, abs=700)
     assert not found.sure
@@ -148,9 +148,8 @@ def test_a_pot_lives_by_the_rooms_warmth_unkind_both_ways(celsius, hours):
 
 
 def test_a_pot_that_stood_in_a_warm_hour_dies_sooner():
-    warm, cool = room(33.0, hours=25.0).record, room(23.0, NOON + HOUR).record
-    both = replace(room(23.0), record=replace(warm, seconds=[*warm.seconds, *cool.seconds[1:]],
-                                              celsius=[*warm.celsius, *cool.celsius[1:]]))  # fmt: skip
+    cool = room(23.0, NOON + HOUR)
+    both = joined([room(33.0, hours=25.0), replace(cool, times=cool.times[1:], values=cool.values[1:])])
     now = NOON + HOUR
     found = pot_until(load_coating(CLEAR), NOON, both, now, Shop())
     assert NOON < found.until < pot_until(load_coating(CLEAR), NOON, room(23.0), now, Shop()).until

@@ -6,23 +6,23 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from advisor.advice.hours import Log
 from advisor.advice.night_ahead import lagging, night_ahead, night_words
-from advisor.advice.outlook import Outlook, outlook
+from advisor.advice.outlook import Outlook
 from advisor.catalog.coatings import load_coating
+from tests.advice.columns import Columns, outlook
 from tests.support import SHOP
 
 PRECAT, LACQUER = load_coating("precatalysed-lacquer"), load_coating("nitrocellulose-lacquer")
 START = datetime(2025, 11, 10, 16, 0, tzinfo=UTC).timestamp()
 
 
-def room(days=6.0, night=12.0, dew=6.0) -> Log:
+def room(days=6.0, night=12.0, dew=6.0) -> Columns:
     """A shop of 20 °C by day, falling to its night value at 06:00; a reading every 15 min, and tenths of noise."""
     times = START - np.arange(0.0, days * 86_400.0, 900.0)[::-1]
     random = np.random.default_rng(1)
     phase = np.cos(2 * np.pi * (times / 86_400.0 - 0.25))
     air = 0.5 * (20.0 + night) - 0.5 * (20.0 - night) * phase + 0.1 * random.standard_normal(len(times))
-    return Log(times, air, np.full(len(times), dew) + 0.1 * random.standard_normal(len(times)))
+    return Columns(times, air, np.full(len(times), dew) + 0.1 * random.standard_normal(len(times)))
 
 
 @pytest.fixture(scope="module")

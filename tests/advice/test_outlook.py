@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from advisor.advice.foresight import foresee
-from advisor.advice.hours import Hours, hourly
-from advisor.advice.outlook import Log, backtest, outlook
+from advisor.advice.hours import hourly
+from advisor.advice.trace import Trace
 from advisor.errors import OutOfRange
 from tests.advice.airport_year import airport_log, part
+from tests.advice.columns import Columns, backtest, outlook
 
 HOUR = 3600.0
 START = 1_760_000_400.0  # an invented log's first second, on the hour
@@ -19,7 +20,7 @@ def daily_log(hours, step=HOUR, swing=4.0, mean=18.0, dew=9.0):
     """Invented: the same day over and over."""
     times = START + np.arange(0.0, hours * HOUR + 1.0, step)
     turn = 2 * pi * times / 86_400
-    return Log(times, mean - swing * np.cos(turn), dew + 0.5 * np.sin(turn))
+    return Columns(times, mean - swing * np.cos(turn), dew + 0.5 * np.sin(turn))
 
 
 def wandering_log(days, fading, seed=7, shock=0.5):
@@ -30,7 +31,7 @@ def wandering_log(days, fading, seed=7, shock=0.5):
         departs[row] = fading * departs[row - 1] + noise[row]
     times = START + HOUR * np.arange(len(noise))
     air = 20.0 - 5.0 * np.cos(2 * pi * times / 86_400) + departs[:, 0]
-    return Log(times, air, 6.0 + departs[:, 1])
+    return Columns(times, air, 6.0 + departs[:, 1])
 
 
 def arrays(found):
@@ -64,7 +65,7 @@ def test_every_day_alike_is_foretold():
 
 def test_air_that_never_changes_is_foretold_to_stay_with_a_finite_band():
     times = START + 600.0 * np.arange(6 * 24 * 5)
-    found = outlook(Log(times, np.full(times.shape, 21.3), np.full(times.shape, 8.1)), float(times[-1]))
+    found = outlook(Columns(times, np.full(times.shape, 21.3), np.full(times.shape, 8.1)), float(times[-1]))
     assert found.air_temperature == pytest.approx(21.3)
     assert found.dew_point == pytest.approx(8.1)
     assert found.spread == pytest.approx(13.2)
@@ -89,13 +90,13 @@ def test_nothing_that_comes_later_changes_what_was_said(past_edge, lost_last):
     values[row] = np.nan if lost_last else hours.values[row]
     other_values = values.copy()
     other_values[row + 1 :] = random.normal((60.0, -40.0), 30.0, other_values[row + 1 :].shape)
-    one, other = (foresee(Hours(hours.times, each), 48) for each in (values, other_values))
+    one, other = (foresee(Trace(hours.times, each), 48) for each in (values, other_values))
     for name in ("forecasts", "low", "high"):
         first, second = getattr(one, name), getattr(other, name)
         assert np.array_equal(first[: row + 1], second[: row + 1], equal_nan=True)
         assert not np.array_equal(first[row + 24 :], second[row + 24 :], equal_nan=True)
     now = float(hours.times[row])
-    told, retold = (outlook(Log(hours.times, *each.T), now) for each in (values, other_values))
+    told, retold = (outlook(Columns(hours.times, *each.T), now) for each in (values, other_values))
     for first, second in zip(arrays(told), arrays(retold), strict=True):
         assert np.array_equal(first, second)
 
@@ -105,7 +106,7 @@ def test_a_log_that_ends_at_an_hour_says_the_same_as_one_that_goes_on():
     whole = foresee(hours, 24)
     for days in (5, 20, 40):
         end = len(hours.times) - 24 * days
-        cut = foresee(Hours(hours.times[:end], hours.values[:end]), 24)
+        cut = foresee(Trace(hours.times[:end], hours.values[:end]), 24)
         for name in ("forecasts", "low", "high"):
             assert getattr(cut, name)[-1] == pytest.approx(getattr(whole, name)[end - 1], abs=1e-9)
 
@@ -161,7 +162,7 @@ def test_gaps_and_missing_values_are_borne():
     kept[700:868] = False
     kept[-1] = True
     dew = np.where((np.arange(1_500) > 900) & (np.arange(1_500) < 948), np.nan, log.dew_point)
-    holed = Log(log.times[kept], log.air_temperature[kept], dew[kept])
+    holed = Columns(log.times[kept], log.air_temperature[kept], dew[kept])
     now = float(log.times[-1])
     whole, found = outlook(log, now), outlook(holed, now)
     assert all(np.isfinite(each).all() for each in arrays(found))
@@ -176,14 +177,14 @@ def test_a_dew_point_sensor_that_has_just_failed_leaves_an_outlook():
     log = daily_log(8 * 24)
     dew = log.dew_point.copy()
     dew[-6:] = np.nan
-    found = outlook(Log(log.times, log.air_temperature, dew), float(log.times[-1]))
+    found = outlook(Columns(log.times, log.air_temperature, dew), float(log.times[-1]))
     assert all(np.isfinite(each).all() for each in arrays(found))
 
 
 def test_an_old_log_with_nothing_of_the_last_week_is_not_enough():
     early, late = daily_log(20 * 24), daily_log(10)
     times = np.concatenate([early.times, late.times + 40 * 86_400])
-    joined = Log(
+    joined = Columns(
         times,
         np.concatenate([early.air_temperature, late.air_temperature]),
         np.concatenate([early.dew_point, late.dew_point]),
@@ -196,7 +197,7 @@ def test_a_reading_a_minute_and_one_an_hour_say_nearly_the_same():
     """The same air, on straight lines between the hours of the airport's log."""
     log = part(airport_log("JFK"), 2_000, 2_720)
     minutes = np.arange(log.times[0], log.times[-1] + 1.0, 60.0)
-    fine = Log(minutes, *(np.interp(minutes, log.times, each) for each in (log.air_temperature, log.dew_point)))
+    fine = Columns(minutes, *(np.interp(minutes, log.times, each) for each in (log.air_temperature, log.dew_point)))
     now = float(log.times[-1])
     one, other = outlook(log, now), outlook(fine, now)
     assert np.max(np.abs(one.air_temperature - other.air_temperature)) < 0.3

@@ -7,8 +7,8 @@ two airports are scored by the same figures.
 import numpy as np
 import pytest
 
-from advisor.advice.outlook import backtest, outlook
 from tests.advice.airport_year import AIRPORTS, airport_log, part
+from tests.advice.columns import backtest, outlook
 
 LEADS = (1, 3, 6, 12, 24)
 

@@ -7,9 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.hours import Log
 from advisor.advice.mix import mix_of, most_retarder
-from advisor.advice.outlook import outlook
 from advisor.advice.plan import plan_for
 from advisor.advice.remedies import (
     MOST_SHOWN,
@@ -25,6 +23,7 @@ from advisor.advice.remedies import (
 from advisor.advice.session_words import way_words
 from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import coating_ids, load_coating
+from tests.advice.columns import Columns, outlook
 from tests.advice.test_session import MEASURED_FAN, day
 from tests.support import NOON, SHOP, examples, fixture_verdict, local, typed
 
@@ -131,8 +130,8 @@ def test_waiting_is_a_way_where_the_log_knows_a_better_hour():
     now = NOON.replace(hour=7)
     times = now.timestamp() - np.arange(0.0, 10 * 86_400.0, 900.0)[::-1]
     phase = np.cos(2 * np.pi * (times / 86_400.0 - 14 / 24))
-    shop_log = Log(times, 21.0 + 0.5 * phase, np.full(len(times), 9.0))
-    weather = Log(times, 12.0 + 8.0 * phase, np.full(len(times), 6.0))
+    shop_log = Columns(times, 21.0 + 0.5 * phase, np.full(len(times), 9.0))
+    weather = Columns(times, 12.0 + 8.0 * phase, np.full(len(times), 6.0))
     ahead = Ahead(outlook(shop_log, now.timestamp()), outlook(weather, now.timestamp()))
     known = day(20.0, 0.46, 19.8, 4.0, 0.9)
     verdict = judge(known, load_coating("waterborne-clear-2k"), MEASURED_FAN, now)

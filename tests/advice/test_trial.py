@@ -6,15 +6,16 @@ import numpy as np
 import pytest
 
 from advisor.advice import trial_words
-from advisor.advice.air_record import AirRecord
 from advisor.advice.openings import best_opening, openings
+from advisor.advice.trace import AIR, HUMIDITY
 from advisor.advice.trial import ALIKE, FEW, NO_OUTDOORS, UNSTEADY, OutdoorAir, read_trial
-from advisor.logbook.paired_air import paired_air
 from advisor.physics.compressed_air import SEA_LEVEL
 from advisor.physics.moist_air import humidity_ratio
 from advisor.physics.room import Room, RoomStart, Segment, room_course
 from advisor.readings.reading import BAD, STUCK, SUSPECT, Reading, Series
 from advisor.shop.shop import Shop
+from advisor.sources.counting import OF_THE_AIR, paired, traces
+from tests.advice.columns import damp_air
 from tests.support import NOON, SHOP, fixture_file, local
 
 START = 1_000_000.0
@@ -23,6 +24,10 @@ COLD, DAMP = OutdoorAir(0.0, 0.85, 0.5, 0.03), OutdoorAir(24.0, 0.8, 0.5, 0.03)
 
 def ratio(air, humidity):
     return float(humidity_ratio(air, humidity, SEA_LEVEL))
+
+
+def paired_at(readings, places, longest, shop):
+    return paired(traces(readings, None, OF_THE_AIR, shop), places, longest, shop)
 
 
 def room_log(outdoors, flow=0.3, film=900.0, before=0, after=10, dice=None, air=20.0, humidity=0.42, step=60.0):
@@ -42,7 +47,7 @@ def room_log(outdoors, flow=0.3, film=900.0, before=0, after=10, dice=None, air=
     if dice is not None:
         warm = warm + dice.normal(0.0, 0.5) + dice.normal(0.0, 0.1, warm.size)
         damp = np.clip(damp + dice.normal(0.0, 0.03) + dice.normal(0.0, 0.005, damp.size), 0.01, 1.0)
-    return AirRecord(START + seconds, warm, damp, 0.5, 0.03)
+    return damp_air(START + seconds, warm, damp)
 
 
 def read(indoors, outdoors, shop=SHOP, minutes=10):
@@ -105,7 +110,7 @@ def test_no_step_cuts_the_ventilation_and_there_are_at_most_eight_lines():
 
 def fixture_air(name, shop=SHOP):
     readings = fixture_file(name).readings
-    return paired_air(readings, ["shop"], 180.0, shop), paired_air(readings, ["outdoors"], 900.0, shop)
+    return paired_at(readings, ["shop"], 180.0, shop), paired_at(readings, ["outdoors"], 900.0, shop)
 
 
 @pytest.mark.parametrize(
@@ -125,12 +130,11 @@ def test_no_door_is_found_on_a_day_without_one(day):
 
 
 def test_the_surest_of_several_openings_counts():
-    steady = AirRecord(START + np.arange(0, 7200.0, 600.0), np.full(12, 0.0), np.full(12, 0.85), 0.5, 0.03)
+    steady = damp_air(START + np.arange(0, 7200.0, 600.0), np.full(12, 0.0), np.full(12, 0.85))
     first, second = room_log(COLD, 0.2, before=20, after=15), room_log(COLD, 0.5, before=20, after=15)
-    log = AirRecord(
-        np.concatenate([first.seconds, second.seconds + 3600.0]),
-        np.concatenate([first.air_temperature, second.air_temperature]),
-        np.concatenate([first.relative_humidity, second.relative_humidity]), 0.5, 0.03,
+    log = damp_air(
+        np.concatenate([first.trace(AIR).times, second.trace(AIR).times + 3600.0]),
+        *(np.concatenate([each.trace(name).values for each in (first, second)]) for name in (AIR, HUMIDITY)),
     )  # fmt: skip
     trial, found = best_opening(log, steady, 600.0, SHOP)
     assert found == 2
@@ -156,28 +160,28 @@ def test_temperature_and_humidity_are_paired_and_marked_ones_left_out():
     words = [reading("air_temperature", minute, 20.0 + minute) for minute in range(0, 5, 2)]
     words += [reading("relative_humidity", minute, 0.5) for minute in range(5)]
     words += [reading("relative_humidity", 2.5, 0.9, level=BAD, reason="out-of-range")]
-    record = paired_air(words, ["shop"], 180.0, SHOP)
-    assert record.seconds.tolist() == [0, 60, 120, 180, 240]
-    assert record.air_temperature.tolist() == [20, 21, 22, 23, 24]
-    assert paired_air(words, ["shop"], 60.0, SHOP).seconds.tolist() == [0, 120, 240]
-    assert paired_air(words, ["loft", "shop"], 180.0, SHOP).seconds.size == 5
-    assert paired_air(words, ["loft"], 180.0, SHOP).seconds.size == 0
+    record = paired_at(words, ["shop"], 180.0, SHOP)
+    assert record.trace(AIR).times.tolist() == [0, 60, 120, 180, 240]
+    assert record.trace(AIR).values.tolist() == [20, 21, 22, 23, 24]
+    assert paired_at(words, ["shop"], 60.0, SHOP).trace(AIR).times.tolist() == [0, 120, 240]
+    assert len(paired_at(words, ["loft", "shop"], 180.0, SHOP).trace(AIR).times) == 5
+    assert len(paired_at(words, ["loft"], 180.0, SHOP).trace(AIR).times) == 0
 
 
 def test_a_heated_room_may_stand_still_and_a_humidity_may_not():
     still = [reading("air_temperature", minute, 20.0, level=SUSPECT, reason=STUCK) for minute in range(5)]
     damp = [reading("relative_humidity", minute, 0.5) for minute in range(5)]
-    assert paired_air(still + damp, ["shop"], 180.0, SHOP).seconds.size == 5
+    assert len(paired_at(still + damp, ["shop"], 180.0, SHOP).trace(AIR).times) == 5
     stuck = [replace(one, level=SUSPECT, reason=STUCK) for one in damp]
-    assert paired_air(still + stuck, ["shop"], 180.0, SHOP).seconds.size == 0
+    assert len(paired_at(still + stuck, ["shop"], 180.0, SHOP).trace(AIR).times) == 0
 
 
 def test_a_thermometer_and_a_hygrometer_count_together_and_of_two_pairs_the_fuller_one():
     apart = [reading("air_temperature", minute, 20.0, "a") for minute in range(5)]
     apart += [reading("relative_humidity", minute, 0.5, "b") for minute in range(5)]
-    assert paired_air(apart, ["shop"], 180.0, SHOP).seconds.size == 5
+    assert len(paired_at(apart, ["shop"], 180.0, SHOP).trace(AIR).times) == 5
     both = [reading(quantity, 0, 0.4, "c") for quantity in ("air_temperature", "relative_humidity")]
-    assert paired_air(apart + both, ["shop"], 180.0, SHOP).seconds.size == 1
+    assert len(paired_at(apart + both, ["shop"], 180.0, SHOP).trace(AIR).times) == 1
 
 
 def test_the_record_is_plain_si():

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor.advice.air_record import AirRecord
 from advisor.advice.wood_moisture import told, wood_of_air, wood_of_log, wood_record
+from tests.advice.columns import damp_air
 from tests.support import SHOP, reference_rows
 
 DAY = 86_400.0
@@ -12,7 +12,7 @@ DAY = 86_400.0
 
 def weeks(days, air=21.0, humidity=0.5, step=3600.0):
     seconds = np.arange(0.0, days * DAY + 1.0, step)
-    return AirRecord(seconds, np.full(seconds.size, air), np.full(seconds.size, humidity), 0.5, 0.03)
+    return damp_air(seconds, np.full(seconds.size, air), np.full(seconds.size, humidity))
 
 
 def test_typed_air_meets_the_handbook():

@@ -55,7 +55,7 @@ def test_what_is_dropped_or_over_is_not_open_and_leaves_nothing_announced(connec
         save_announced(connection, announced_of(planned))
         close(connection, planned, NOON + HOUR)
     assert open_plan(connection, planned.id, NOON + HOUR) is None
-    assert load_announced(connection, planned.subject) is None
+    assert load_announced(connection, ("", planned.subject)) is None
     assert connection.execute("SELECT COUNT(*) FROM plan").fetchone()[0] == 1, "the row itself stays"
 
 

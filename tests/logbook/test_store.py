@@ -5,15 +5,19 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from advisor.advice.announced import Announced
+from advisor.advice.verdict import State
 from advisor.errors import LogbookError
-from advisor.logbook import store
+from advisor.logbook import outbox, store
 from advisor.logbook.daemon_lock import DOUBTS, DaemonLock, daemon_doubt
+from advisor.logbook.plan_log import open_plans
 from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing, transaction
+from advisor.logbook.verdict_log import current_record, keep_verdict, load_announced, save_announced
 from tests.support import NOON, ROOT
 
 
@@ -65,6 +69,53 @@ def test_an_older_file_is_backed_up_before_it_is_brought_up_to_date(tmp_path, mo
     backup = sqlite3.connect(tmp_path / f"log.db.20260101T000000Z.v{newest}.bak")
     assert backup.execute("SELECT detail FROM event").fetchone()[0] == "b"
     assert backup.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+
+
+def test_a_logbook_of_before_places_were_kept_loses_nothing_and_counts_for_the_place_named_since(tmp_path):
+    """Version 6 kept verdicts, announced states, notices and plans by coating alone."""
+    path = tmp_path / "log.db"
+    older = sqlite3.connect(path, isolation_level=None)
+    for number, sql in store.migrations()[:6]:
+        older.executescript(f"{sql}\nPRAGMA user_version = {number};")
+    rows = {
+        "verdict": ("shellac", 5, "boot", 7, 9, '{"state": "go"}'),
+        "verdict_change": ("shellac", 5, "go", 0, ""),
+        "announced": ("shellac", "go", 0, "", 5, None, "wait", "go", 0),
+        "notice": (1, 5, "go", "shellac", "go", "", "GO", 0, 9),
+        "outbox": (1, "json", "sent", 1, 5, ""),
+        "plan": (1, 5, 6, "shellac", 2, 300.0, "lids", None, None, None),
+        "plan_told": (1, 1, "added", 5, "go", 0, ""),
+    }
+    for table, row in rows.items():
+        older.execute(f"INSERT INTO {table} VALUES ({', '.join('?' for _ in row)})", row)
+    names = {table: [each[1] for each in older.execute(f"PRAGMA table_info({table})")] for table in rows}
+    older.close()
+    connection = open_for_writing(path, NOON)
+    for table, row in rows.items():
+        assert connection.execute(f"SELECT {', '.join(names[table])} FROM {table}").fetchall() == [row], table
+    for place in ("", "booth"):
+        of = (place, "shellac")
+        assert current_record(connection, of, 6, ("boot", 8), 5) == {"state": "go"}
+        assert load_announced(connection, of) == Announced(
+            "shellac", State.GO, False, "", 5, told_state="go", place=place
+        )
+        assert outbox.last_told_at(connection, "shellac", "go", "", place) == 5
+        assert outbox.last_sent_state(connection, "shellac", place) == "go"
+    assert open_plans(connection, NOON - timedelta(days=30_000))[0].note == "lids"
+
+
+def test_what_is_kept_of_a_coating_at_one_place_says_nothing_of_it_at_another(tmp_path):
+    connection = open_for_writing(tmp_path / "log.db", NOON)
+    for place, state in (("booth", State.GO), ("barn", State.WAIT)):
+        save_announced(connection, Announced("shellac", state, False, "", 5, told_state=state.value, place=place))
+        keep_verdict(connection, (place, "shellac"), (state.value, False, ""), {"state": state.value}, 5, ("b", 7), 9)
+        notice = outbox.Notice(5, state.value, "shellac", state.value, "", "text", False, 9, place)
+        outbox.put(connection, notice, ["json"], 5)
+    assert load_announced(connection, ("booth", "shellac")).state is State.GO
+    assert current_record(connection, ("barn", "shellac"), 6, ("b", 8), 5) == {"state": "wait"}
+    assert outbox.last_told_at(connection, "shellac", "wait", "", "booth") is None
+    outbox.supersede(connection, "shellac", "booth")
+    assert [row.notice.place for row in outbox.waiting(connection, 5)] == ["barn"]
 
 
 def test_a_step_that_fails_leaves_the_file_as_it_was(tmp_path, monkeypatch):

@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.hours import HOUR, Floats, Log
-from advisor.advice.outlook import QUARTER, backtest, outlook
+from advisor.advice.hours import HOUR, Floats
+from advisor.advice.outlook import QUARTER
 from advisor.advice.plan import plan_for
 from advisor.advice.windows import (
     LEAN,
@@ -26,6 +26,7 @@ from advisor.advice.windows import (
     windows,
 )  # fmt: skip
 from tests.advice.airport_year import AIRPORTS, airport_log
+from tests.advice.columns import Columns, backtest, outlook
 from tests.oracles import figures, optimize
 from tests.support import ROOT, SHOP
 
@@ -61,7 +62,7 @@ def days(every: int, first: int = 5) -> list[datetime]:
     return [_YEAR + timedelta(days=day, hours=ISSUED) for day in range(first, 363, every)]
 
 
-def scored(log: Log, coating_id: str, mornings: list[datetime]) -> Scored:
+def scored(log: Columns, coating_id: str, mornings: list[datetime]) -> Scored:
     """The windows said on these mornings for a shop of which only the air outdoors is known, and what came."""
     coating = SHOP.coating(coating_id)
     plan = plan_for(coating, SHOP)
@@ -69,8 +70,7 @@ def scored(log: Log, coating_id: str, mornings: list[datetime]) -> Scored:
     for morning in mornings:
         local = morning.astimezone(UTC)
         now = local.timestamp() + 60.0
-        known = log.until(now)
-        found = outlook(known, now)
+        found = outlook(log, now)
         paths, _ = joint_paths(found, None)
         came = _came(log, found.times)
         if paths is None or came is None:
@@ -100,7 +100,7 @@ def _asked(seconds: float) -> bool:
     return FIRST <= datetime.fromtimestamp(seconds, ZONE).hour < LAST
 
 
-def _came(log: Log, times: Floats) -> Courses | None:
+def _came(log: Columns, times: Floats) -> Courses | None:
     """The air as it came, on straight lines between the hours; None where more than three hours are missing."""
     whole = np.isfinite(log.air_temperature) & np.isfinite(log.dew_point)
     at = log.times[whole]

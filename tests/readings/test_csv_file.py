@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import AdvisorError, FileError, UsageError
-from advisor.logbook.conditions import moment_of
 from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.reading import HALF_LINE, MISSING, NOT_A_NUMBER, Reading, Reject
 from advisor.readings.recorded import read_recorded
 from advisor.shop.shop import CsvDialect
+from advisor.times import moment_of
 from tests.support import examples
 
 LONDON = ZoneInfo("Europe/London")

@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
+from advisor.advice.air_track import AirTrack
 from advisor.advice.dust import clean_dust, counting_uncertainty, dust_view
+from advisor.advice.trace import Trace
 from advisor.physics.particles import class_limit, count_at
-from advisor.review.air_track import AirTrack
 from advisor.review.causes import Outcome, Standing
 from advisor.review.reviewed import Reviewed, review
-from advisor.review.trace import Trace
 from advisor.review.words import told
 from tests.review.blind_cases import DAY
 from tests.review.test_doubts import coat, noisy

@@ -5,17 +5,18 @@ from functools import cache
 
 import pytest
 
+from advisor.advice.air_track import AirTrack
 from advisor.advice.conditions import OUTDOORS
 from advisor.advice.verdict import State, judge
-from advisor.logbook.conditions import milliseconds
 from advisor.readings.recorded import mark_until
-from advisor.review.air_track import AirTrack, track_of
+from advisor.review.air_track import track_of
 from advisor.review.causes import Outcome, Standing
 from advisor.review.coat import SprayedCoat
 from advisor.review.film_seen import pot_of
 from advisor.review.reviewed import Reviewed, review
 from advisor.review.ways import BENCH, HOUR
 from advisor.review.words import told
+from advisor.times import milliseconds
 from tests.support import SHOP, fixture_file, local
 
 

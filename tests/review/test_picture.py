@@ -9,7 +9,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from advisor.review.air_track import AirTrack
+from advisor.advice.air_track import AirTrack
 from advisor.review.film_track import film_track, film_tracks
 from advisor.review.picture import NARROW, WIDE, picture, png, shown_spans, svg
 from advisor.review.reviewed import Reviewed, review

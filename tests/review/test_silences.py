@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from advisor.advice.trace import Trace, Window
 from advisor.review.silences import Marked, Silence, marked, silences
-from advisor.review.trace import Trace, Window
 
 DAY = Window(0.0, 7200.0)
 

@@ -5,9 +5,10 @@ from functools import cache
 
 import pytest
 
+from advisor.advice.trace import Window
 from advisor.advice.verdict import State
 from advisor.readings.recorded import mark_until
-from advisor.review.air_track import Window, track_of
+from advisor.review.air_track import track_of
 from advisor.review.causes import causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import exposures_of

@@ -6,11 +6,11 @@ from math import inf
 import numpy as np
 import pytest
 
-from advisor.review.air_track import AirTrack
+from advisor.advice.air_track import AirTrack
+from advisor.advice.trace import Trace
 from advisor.review.causes import Outcome, Standing
 from advisor.review.reviewed import review
 from advisor.review.sighting import Sighting, sighting
-from advisor.review.trace import Trace
 from advisor.review.ways import HOUR
 from advisor.review.windows import windows_of
 from advisor.review.words import OFF_FIRST, told

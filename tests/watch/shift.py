@@ -5,7 +5,6 @@ from datetime import timedelta
 from advisor.advice.plan_notice import Told
 from advisor.advice.verdict import State
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.plan_log import keep_plan, keep_told
 from advisor.logbook.store import open_for_reading, open_for_writing, transaction
 from advisor.readings.calibration import Calibrator
@@ -13,6 +12,7 @@ from advisor.readings.payload import PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Reading, Series
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.writer import Writer

@@ -23,13 +23,13 @@ from advisor.errors import LogbookError
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import keep_calibration
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.calibration import Calibration, Calibrator, Point
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Reading, Series
 from advisor.shop.shop import Notices, Shop, TopicMap
+from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon

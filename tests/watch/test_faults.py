@@ -21,15 +21,15 @@ from advisor.cli.app import run
 from advisor.desk.check import CheckAsked
 from advisor.desk.check import check as check_air
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.daemon_lock import DaemonLock, daemon_doubt
-from advisor.logbook.present import conditions_at
 from advisor.logbook.store import open_for_writing
 from advisor.logbook.verdict_log import current_record
 from advisor.readings.calibration import Calibrator
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop, TopicMap
+from advisor.sources.log_air import LogAir
+from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
@@ -145,13 +145,13 @@ def check(world: World, connection: sqlite3.Connection) -> bool:
     """Hold what is said against what can be known; True when it was a GO."""
     now = world.clock.now()
     record = current_record(
-        connection, COATING, milliseconds(now.wall), now.boot, 2 * INTERVAL // timedelta(milliseconds=1)
+        connection, ("", COATING), milliseconds(now.wall), now.boot, 2 * INTERVAL // timedelta(milliseconds=1)
     )
     judged = world.daemon.last
     assert judged is not None
     says_go = [judged.verdicts[0].state is not State.WAIT, record is not None and record["state"] != "wait"]
     # whoever asks beside the daemon believes and doubts the same air
-    beside = readings(conditions_at(AirLog(connection), now.wall, "shop", SHOP), judged.verdicts[0].coating, SHOP)
+    beside = readings(LogAir(AirLog(connection), SHOP).conditions(now.wall, "shop"), judged.verdicts[0].coating, SHOP)
     assert beside.reason == judged.verdicts[0].findings[0].reason
     if not any(says_go):
         return False
@@ -175,7 +175,7 @@ def words_agree(world: World) -> bool:
     beside = check_air(CheckAsked(), world.shop, now.wall).advices[0].verdict.state
     assert beside is state, (beside, state, doubt, judged.verdicts[0].findings)
     believed = 2 * INTERVAL // timedelta(milliseconds=1)
-    kept = current_record(world.daemon.air_log.connection, COATING, milliseconds(now.wall), now.boot, believed)
+    kept = current_record(world.daemon.air_log.connection, ("", COATING), milliseconds(now.wall), now.boot, believed)
     if kept is not None and not doubt:
         assert kept["state"] == state.value, "what `readings` passes on"
     return state is not State.WAIT
@@ -280,7 +280,7 @@ def test_a_kept_go_is_believed_for_two_intervals_and_not_longer(tmp_path):
     def kept() -> bool:
         now = world.clock.now()
         allowed = 2 * INTERVAL // timedelta(milliseconds=1)
-        record = current_record(connection, COATING, milliseconds(now.wall), now.boot, allowed)
+        record = current_record(connection, ("", COATING), milliseconds(now.wall), now.boot, allowed)
         return record is not None and record["state"] == "go"
 
     assert kept()

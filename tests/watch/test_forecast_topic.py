@@ -1,22 +1,24 @@
 """A forecast over MQTT: kept whole when it can be read, a reject when not, and never a reading of the present."""
 
 import json
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.forecast_kept import kept_forecast
 from advisor.logbook.store import open_for_writing
 from advisor.readings.calibration import Calibrator
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
+from advisor.sources.log_air import LogAir
+from advisor.times import milliseconds
 from advisor.watch.clock import Now
 from advisor.watch.writer import Incoming, Writer
 from tests.support import NOON, SHOP
 
 TOPIC = "weather/forecast"
+LISTENING = replace(SHOP, forecast_topic=TOPIC)
 
 
 class Clock:
@@ -50,7 +52,7 @@ def send(writer: Writer, *payloads: bytes) -> None:
 
 def test_the_newest_forecast_is_kept_and_no_reading_comes_of_it(writer):
     send(writer, hours(air=10.0), hours(air=14.0))
-    kept = kept_forecast(writer.connection, NOON)
+    kept = LogAir(AirLog(writer.connection), LISTENING).forecast(NOON)
     assert {reading.series.quantity for reading in kept} == {"air_temperature", "dew_point"}
     assert min(reading.value for reading in kept if reading.series.quantity == "air_temperature") == 14.0
     assert AirLog(writer.connection).all_series() == []
@@ -70,11 +72,11 @@ def test_the_newest_forecast_is_kept_and_no_reading_comes_of_it(writer):
 def test_what_is_no_forecast_is_a_reject_and_leaves_the_last_one(writer, payload):
     send(writer, hours(air=10.0))
     send(writer, payload)
-    assert len(kept_forecast(writer.connection, NOON)) == 48
+    assert len(LogAir(AirLog(writer.connection), LISTENING).forecast(NOON)) == 48
     assert writer.connection.execute("SELECT COUNT(*) FROM reject").fetchone()[0] == 1
 
 
 @pytest.mark.parametrize(("later", "count"), [(0.0, 48), (11.99, 48), (12.01, 0), (-0.1, 0)])
 def test_it_counts_for_twelve_hours(writer, later, count):
     send(writer, hours())
-    assert len(kept_forecast(writer.connection, NOON + timedelta(hours=later))) == count
+    assert len(LogAir(AirLog(writer.connection), LISTENING).forecast(NOON + timedelta(hours=later))) == count

@@ -4,14 +4,15 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.advice.cure_record import Room, TemperatureRecord
 from advisor.advice.job import Spraying
-from advisor.logbook import job_clocks, outbox
-from advisor.logbook.conditions import milliseconds
+from advisor.logbook import outbox
 from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import transaction
 from advisor.shop.shop import Notices, Shop
+from advisor.sources import job_clocks
+from advisor.times import milliseconds
 from advisor.watch import job_watch
+from tests.advice.columns import room_of
 from tests.support import NOON
 from tests.watch.shift import Shift
 
@@ -211,7 +212,7 @@ def test_a_job_left_open_for_months_is_not_read_again_and_again(bench, monkeypat
     bench.coat(bench.job(), "shellac", started_at=NOON - 90 * 24 * HOUR, ended_at=NOON - 90 * 24 * HOUR)
     reads, read = [], job_watch.room_of
     record = [NOON.timestamp() - 3600.0 * hours for hours in range(91 * 24, -24, -1)]
-    warm = Room(TemperatureRecord(record, [22.0] * len(record)))
+    warm = room_of(record, [22.0] * len(record))
     monkeypatch.setattr(job_watch, "room_of", lambda *given: reads.append(read(*given)) or warm)
     bench.minutes(48, 60)
     assert len(reads) == 1

@@ -26,11 +26,11 @@ from advisor.cli.app import run
 from advisor.cli.log.watch import OnceAMinute, log_to_stderr
 from advisor.errors import LogbookError
 from advisor.logbook import store
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import open_for_writing
 from advisor.readings.payload import Message, PayloadReader
 from advisor.shop.shop import Notices, TopicMap
+from advisor.times import milliseconds
 from advisor.watch.notifier import AppriseNotifier
 from advisor.watch.service import Settings, run_service
 from advisor.watch.writer import Incoming, Writer

@@ -11,10 +11,10 @@ from advisor.advice.plan_words import LONGEST_NOTICE
 from advisor.advice.verdict import State
 from advisor.cli.app import run
 from advisor.logbook import outbox
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.plan_log import drop_plan, keep_plan, open_plans, see_plan, told_of
 from advisor.logbook.store import transaction
 from advisor.shop.shop import Notices, Shop
+from advisor.times import milliseconds
 from tests.support import NOON
 from tests.watch.shift import LACQUER, START, Shift
 

@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.shop.shop import Notices
+from advisor.times import milliseconds, moment_of
 from advisor.watch.sender import quiet_end
 
 NIGHT = Notices((), 22 * 60, 7 * 60)

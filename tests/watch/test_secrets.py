@@ -9,10 +9,10 @@ import pytest
 from structlog.testing import capture_logs
 
 from advisor.logbook import outbox, store
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.mqtt import SAID_AGAIN, MqttSource
 from advisor.shop.shop import Broker, Notices, Shop
+from advisor.times import milliseconds
 from advisor.watch.service import Service, Settings
 from tests.support import NOON
 from tests.watch.broker import TestBroker
@@ -66,10 +66,11 @@ def test_an_older_logbook_loses_its_addresses_and_none_of_its_notices(tmp_path, 
     monkeypatch.setattr(store, "migrations", lambda: [step for step in steps if step[0] <= 5])
     older = open_for_writing(path, NOON)
     addresses = (f"json://u:{TOKEN}@h/1", f"json://u:{TOKEN}@h/2", f"tgram://{TOKEN}/3", "screen")
-    one = outbox.Notice(1, "wait", "shellac", "wait", "missing", "WAIT", True, 2)
     with transaction(older):
-        for _ in range(100):
-            outbox.put(older, one, addresses, 1)
+        for number in range(1, 101):
+            older.execute("INSERT INTO notice VALUES (?, 1, 'wait', 'shellac', 'wait', '', 'WAIT', 1, 2)", (number,))
+            rows = [(number, address) for address in addresses]
+            older.executemany("INSERT INTO outbox VALUES (?, ?, 'pending', 0, 1, '')", rows)
         older.execute("UPDATE outbox SET status = 'sent' WHERE notice_id % 2 = 0")
     older.close()
     monkeypatch.setattr(store, "migrations", lambda: steps)

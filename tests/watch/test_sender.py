@@ -15,10 +15,10 @@ import pytest
 
 from advisor.errors import ConfigError
 from advisor.logbook import outbox
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.outbox import Notice
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.shop.shop import Notices, Shop
+from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.notifier import AppriseNotifier
 from advisor.watch.sender import Sender

@@ -13,13 +13,13 @@ from paho.mqtt.enums import CallbackAPIVersion
 
 from advisor.advice.verdict import judge
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.present import conditions_at
 from advisor.logbook.store import open_for_writing
 from advisor.readings.calibration import Calibrator
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop, TopicMap
+from advisor.sources.log_air import LogAir
+from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
@@ -163,7 +163,7 @@ class Bench:
         """What they say now."""
         now = self.clock.now()
         said = self.daemon.tick(now).verdicts[0]
-        beside = judge(conditions_at(AirLog(self.connection), now.wall, "shop", SHOP), said.coating, SHOP, now.wall)
+        beside = judge(LogAir(AirLog(self.connection), SHOP).conditions(now.wall, "shop"), said.coating, SHOP, now.wall)
         assert (beside.state, beside.findings[0].reason) == (said.state, said.findings[0].reason)
         return said.state.value, said.findings[0].reason
 

@@ -11,10 +11,11 @@ from advisor.advice.remedies import WAIT_UNTIL
 from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import coating_ids
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.reading import GOOD, Reading, Series
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import LogAir
+from advisor.times import milliseconds
 from advisor.watch import ways_watch
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
@@ -146,15 +147,15 @@ def test_every_way_kept_was_judged_better_than_what_it_mends(booth):
 
 
 def test_minutes_waited_are_taken_off_a_way_of_waiting(tmp_path):
-    watch = WaysWatch(SHOP, AirLog(open_for_writing(tmp_path / "log.db", NOON)))
+    watch = WaysWatch(SHOP, LogAir(AirLog(open_for_writing(tmp_path / "log.db", NOON)), SHOP))
     conditions = typed(20.0, 0.4)
     conditions = replace(
         conditions, values={**conditions.values, **{key: Measured(value, 0.5, 0.0) for key, value in COLD.items()}}
     )
     seen = advise(conditions, SHOP.coating(CLEAR), SHOP, NOON)
-    watch.look([seen], None)
-    basis, ways = watch._found[CLEAR]
+    watch.look([seen])
+    basis, ways = watch._found["shop", CLEAR]
     waiting = replace(ways.remedies[0], kind=WAIT_UNTIL, minutes=90.0)
-    watch._found[CLEAR] = (basis, replace(ways, remedies=(waiting,)))
+    watch._found["shop", CLEAR] = (basis, replace(ways, remedies=(waiting,)))
     later = replace(seen, verdict=replace(seen.verdict, as_of=NOON + timedelta(minutes=25)))
     assert watch.of(later).ways.remedies[0].minutes == 65.0

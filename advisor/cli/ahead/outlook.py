@@ -1,7 +1,7 @@
 """`advisor outlook`: the next 24 h of air, and windows with a chance; or how good it would have been."""
 
 import contextlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -13,33 +13,29 @@ import typer
 
 from advisor.advice.conditions import outdoor_names
 from advisor.advice.foretold import Foretold, Wanted, with_windows
-from advisor.advice.hours import Log
-from advisor.advice.outlook import MEMORY_DAYS, LeadSkill, Outlook, backtest, outlook
+from advisor.advice.outlook import LeadSkill, Outlook, backtest, outlook
 from advisor.advice.outlook_words import outlook_record, skill_record, skill_told, told
 from advisor.advice.plan import plan_for
+from advisor.advice.trace import AIR, DEW, NOTHING, Trace
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
-from advisor.cli.recorded import moment_asked, zone_of
 from advisor.desk.typed import coats_and_spray, refuse_empty
 from advisor.errors import OutOfRange, UsageError, did_you_mean, refuse, shown
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.forecast_kept import kept_forecast
-from advisor.logbook.past_air import AIR, DEW, HUMIDITY, STEADY, Curve, counted_curves, past_air, places_of_air
-from advisor.logbook.store import logbook, logbook_path
-from advisor.readings.csv_file import CsvReadings
+from advisor.logbook.store import logbook_path
 from advisor.readings.forecast_file import read_forecast
 from advisor.readings.reading import Reading, Series
-from advisor.readings.recorded import mark_until, read_recorded
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import MEMORY, zone_of
+from advisor.sources.counting import OF_THE_OUTLOOK, traces
+from advisor.sources.log_air import opened
+from advisor.sources.past_air import past_air, places_of_air
+from advisor.times import EPOCH, milliseconds, moment_of
 
 LEADS = (1, 3, 6, 12, 24)
-_THINNED = 600_000  # [ms] of the logbook's minutes in one
-_BACKTEST_DAYS = 400  # of the logbook
-_DAY = timedelta(days=1)
+_BACKTEST = timedelta(days=400)  # of the logbook
 _TOO_SHORT = "Cannot tell: a log of more than two days is needed. "
 _NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in these readings."
 
@@ -48,7 +44,7 @@ _NO_MOISTURE = "No place has both air temperature and humidity (or dew point) in
 class _Past:
     """What the readings hold up to a moment."""
 
-    curves: dict[Series, Curve]
+    curves: Mapping[Series, Trace]
     as_of: datetime
     forecast: tuple[Reading, ...] = ()
 
@@ -94,10 +90,10 @@ def run_outlook(
     own = None if coating is None else shop.coating(coating)
     hours = _hours(earliest, latest)
     wanted = None if own is None else Wanted(own, plan_for(own, shop, *coats_and_spray(coats, spray, shop)), hours)
-    given = None if forecast is None else _given(read_forecast(forecast, shop.csv, where), str(forecast))
-    past = _recorded(csv, at, backtest, shop, where, now) if csv else _logged(at, backtest, shop, where, now)
+    given = None if forecast is None else _given(read_forecast(forecast, shop.csv, where), str(forecast), shop)
+    past = _past(csv, at, backtest, shop, where, now)
     if given is None and past.forecast and not backtest:
-        given = _given(past.forecast, "the forecast in the logbook")
+        given = _given(past.forecast, "the forecast in the logbook", shop)
     inside, outside = _places(past.curves, place, shop)
     if backtest:
         skills = _skills(past, inside)
@@ -112,7 +108,7 @@ def run_outlook(
 
 def _foretold(
     past: _Past, place: str, outdoor_place: str, shop: Shop, coating: Coating | None, wanted: Wanted | None,
-    given: Log | None,
+    given: Trace | None,
 ) -> Foretold:  # fmt: skip
     """The day ahead at the place and outdoors, and its windows."""
     blank = Foretold(past.as_of, place, outdoor_place, coating)
@@ -136,54 +132,28 @@ def _ahead(past: _Past, place: str) -> tuple[Outlook | None, str]:
 
 def _skills(past: _Past, place: str) -> tuple[LeadSkill, ...]:
     """How far off it would have been, for the leads that the log is long enough for."""
-    log = past_air(past.curves, place) if place else None
-    for number in range(len(LEADS) if log is not None and len(log.times) else 0, 0, -1):
+    for number in range(len(LEADS) if place else 0, 0, -1):
         with contextlib.suppress(OutOfRange):  # the log is too short for the longest of these leads
-            return backtest(log, LEADS[:number]) if log is not None else ()
+            return backtest(past_air(past.curves, place), LEADS[:number])
     return ()
 
 
-def _recorded(csv: Path, at: str | None, backtest: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
-    """A CSV file, marked as it would have been at the moment asked for; its last reading where nobody says."""
-    file = read_recorded(CsvReadings(csv, shop.csv, zone, shop.spray_place or "shop"))
-    tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-    latest = milliseconds(now + tolerance)
-    own = [each.at for each in file.readings if each.at <= latest and each.series.quantity in (AIR, DEW, HUMIDITY)]
-    as_of = moment_asked(at or "last", zone, now, max(own, default=None), tolerance)
-    if not backtest:  # what is older is not looked at, and a year of minutes takes its time to be marked
-        start = _start(as_of, own, MEMORY_DAYS + 1)
-        file = replace(file, readings=tuple(each for each in file.readings if each.at >= start))
-    marked = mark_until(file, milliseconds(as_of), False, shop.accuracy)
-    return _Past(counted_curves(marked.readings), as_of)
-
-
-def _start(as_of: datetime, read: list[int], days: int) -> int:
-    """So many days before the moment asked for, or before the last reading where that is older [ms UTC]."""
-    return min(milliseconds(as_of), max(read, default=milliseconds(as_of))) - days * (_DAY // timedelta(milliseconds=1))
-
-
-def _logged(at: str | None, backtest: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
-    """The logbook, beside a running daemon or without one."""
-    path = logbook_path(shop.logbook)
-    if not shop.coatings and not path.exists():
+def _past(csv: Path | None, at: str | None, whole: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
+    """A CSV file as of its last reading where nobody says otherwise, or the logbook; whole: for a backtest."""
+    if csv is None and not shop.coatings and not logbook_path(shop.logbook).exists():
         raise UsageError("nothing to learn from", "--csv FILE, or a logbook", "give one of them")
-    with logbook(path) as connection:
-        air_log = AirLog(connection)
-        kinds = [each for each in air_log.all_series() if each.quantity in (AIR, DEW, HUMIDITY)]
-        tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-        words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in kinds]
-        as_of = moment_asked(at or "now", zone, now, max(words, default=None), tolerance)
-        start = _start(as_of, words, _BACKTEST_DAYS if backtest else MEMORY_DAYS + 1)
-        curves = {}
-        for series in kinds:
-            times, values = air_log.thinned(start, milliseconds(as_of), series, _THINNED, STEADY)
-            if times:
-                curves[series] = np.array(times) / 1000.0, np.array(values)
-        forecast = kept_forecast(connection, as_of) if shop.forecast_topic else ()
-    return _Past(curves, as_of, forecast)
+    with opened(csv, shop, zone) as air:
+        as_of = air.as_of(at or ("now" if csv is None else "last"), zone, now, None, OF_THE_OUTLOOK)
+        newest = air.newest(milliseconds(now), None, OF_THE_OUTLOOK)
+        start = min(as_of, as_of if newest is None else moment_of(newest))
+        if whole:
+            start = EPOCH if csv is not None else start - _BACKTEST
+        else:
+            start -= MEMORY
+        return _Past(air.curves(start, as_of), as_of, air.forecast(as_of))
 
 
-def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple[str, str]:
+def _places(curves: Mapping[Series, Trace], asked: str | None, shop: Shop) -> tuple[str, str]:
     """Where one sprays, or the only place there is, and the place outdoors beside it; empty where there is none."""
     places = places_of_air(curves)
     if asked is not None and asked not in places:
@@ -202,18 +172,17 @@ def _places(curves: dict[Series, Curve], asked: str | None, shop: Shop) -> tuple
     return (indoors[0], beside) if indoors else (beside, "")
 
 
-def _given(readings: Iterable[Reading], where: str) -> Log:
+def _given(readings: Iterable[Reading], where: str, shop: Shop) -> Trace:
     """A forecast as a curve of air and dew point. Raises UsageError."""
-    curves = counted_curves(readings)
+    curves = traces(readings, None, OF_THE_OUTLOOK, shop)
     places = places_of_air(curves)
-    log = past_air(curves, places[0]) if places else None
-    whole = None if log is None else np.isfinite(log.air_temperature) & np.isfinite(log.dew_point)
-    if log is None or whole is None or np.sum(whole) < 2:
+    rows = past_air(curves, places[0]).table(AIR, DEW) if places else NOTHING
+    if np.sum(rows.known) < 2:
         raise UsageError(
             f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
             "relative_humidity_pct, two times or more", "look into the file",
         )  # fmt: skip
-    return Log(log.times[whole], log.air_temperature[whole], log.dew_point[whole])
+    return replace(rows, times=rows.times[rows.known], values=rows.values[rows.known])
 
 
 def _hours(earliest: str | None, latest: str | None) -> tuple[int, int] | None:

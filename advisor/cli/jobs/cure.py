@@ -1,10 +1,9 @@
 """`advisor cure`: how far a coat has hardened, from the logged temperature of the room."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
@@ -17,19 +16,15 @@ from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.cli.options import CoatingOption, ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
-from advisor.cli.recorded import counted, moment_asked, place_in, zone_of
 from advisor.desk.typed import past_moment, refuse_empty
-from advisor.errors import UsageError, did_you_mean, refuse, shown
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
-from advisor.logbook.present import place_to_spray
-from advisor.logbook.room_temperature import QUANTITY, room_temperature
-from advisor.logbook.store import logbook, logbook_path
-from advisor.readings.csv_file import CsvReadings
-from advisor.readings.reading import Reading
-from advisor.readings.recorded import mark_until, read_recorded
+from advisor.errors import UsageError, refuse, shown
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
+from advisor.sources.counting import OF_THE_CURE
+from advisor.sources.file_air import FileAir
+from advisor.sources.log_air import opened
+from advisor.times import milliseconds
 
 MOST_COATS = 20
 MOST_PIECES = 50
@@ -43,16 +38,6 @@ class _Piece:
     name: str
     coating: Coating
     sprayed: datetime
-
-
-@dataclass(frozen=True)
-class _Air:
-    """The readings that count, of one place, as of a moment; counts of a file's readings for the record."""
-
-    readings: Iterable[Reading]
-    place: str
-    as_of: datetime
-    counts: dict[str, Any] | None = None
 
 
 def run_cure(
@@ -93,21 +78,19 @@ def run_cure(
         _pieces(piece, shop, where, now + tolerance) if piece
         else [_Piece("", shop.coating(coating or ""), past_moment("--sprayed", sprayed or "", where, now + tolerance))]
     )  # fmt: skip
-    longest = shop.limit("cure_gap_bridged").value
-    if csv is None:
-        first = min(each.sprayed for each in pieces)
-        air = _logged(place, at, shop, where, now, first - timedelta(seconds=longest))
-    else:
-        air = _recorded(csv, place, at, shop, where, now)
-    if max(each.sprayed for each in pieces) > air.as_of + tolerance:
+    first, last = (end(each.sprayed for each in pieces) for end in (min, max))
+    with opened(csv, shop, where) as air:
+        room_at = air.place(place)
+        as_of = air.as_of(at, where, now, room_at, OF_THE_CURE)
+        if isinstance(air, FileAir):
+            air.mark(milliseconds(as_of), at == "now")
+        room = air.room(room_at, first, as_of)
+    if last > as_of + tolerance:
         raise UsageError("--sprayed lies after the moment asked for", "a time before --at", "correct one of them")
-    record, missing = room_temperature(air.readings, air.place, longest)
-    states = [
-        cure(each.coating, record, each.sprayed, max(air.as_of, each.sprayed), shop, coats, missing) for each in pieces
-    ]
+    states = [cure(each.coating, room, each.sprayed, max(as_of, each.sprayed), shop, coats) for each in pieces]
     if as_json:
         extra = {} if air.counts is None else {"readings": air.counts}
-        each_one = [cure_record(state, shop, now, air.place, coats) for state in states]
+        each_one = [cure_record(state, shop, now, room_at, coats) for state in states]
         named = [{"piece": each.name, **one} for each, one in zip(pieces, each_one, strict=True)]
         print_answer({**({"schema": SCHEMA, "pieces": named} if piece else each_one[0]), **extra})
     else:
@@ -132,32 +115,3 @@ def _pieces(texts: Sequence[str], shop: Shop, zone: ZoneInfo | None, latest: dat
             raise UsageError(f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time")
         pieces.append(_Piece(name.strip(), shop.coating(coating), past_moment("--piece", time.strip(), zone, latest)))
     return pieces
-
-
-def _recorded(csv: Path, place: str | None, at: str, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Air:
-    """A CSV file, marked as it would have been at the moment asked for."""
-    file = read_recorded(CsvReadings(csv, shop.csv, zone, shop.spray_place or "shop"))
-    where = place_in(file, place, shop)
-    tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-    newest = file.newest(where, milliseconds(now + tolerance)) if at == "last" else None
-    as_of = moment_asked(at, zone, now, newest, tolerance)
-    marked = mark_until(file, milliseconds(as_of), at == "now", shop.accuracy)
-    return _Air(marked.readings, where, as_of, counted(file, marked))
-
-
-def _logged(place: str | None, at: str, shop: Shop, zone: ZoneInfo | None, now: datetime, start: datetime) -> _Air:
-    """The logbook, beside a running daemon or without one."""
-    path = logbook_path(shop.logbook)
-    with logbook(path) as connection:
-        air_log = AirLog(connection)
-        every = air_log.all_series()
-        places = sorted({series.place for series in every})
-        if place is not None and place not in places:
-            raise UsageError(f"no readings at place {shown(place)}", "", did_you_mean(place, places))
-        where = place or place_to_spray(shop, every)
-        series = [one for one in every if one.place == where and one.quantity == QUANTITY]
-        tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
-        words = [word.at for word in air_log.newest(milliseconds(now)) if word.series in series]
-        as_of = moment_asked(at, zone, now, max(words, default=None), tolerance)
-        readings = tuple(air_log.between(milliseconds(start), milliseconds(as_of), series))
-    return _Air(readings, where, as_of)

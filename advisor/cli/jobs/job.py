@@ -28,9 +28,9 @@ from advisor.desk import coat as coats
 from advisor.desk import jobs
 from advisor.desk.typed import typed_moment, typed_text
 from advisor.errors import UsageError, shown
-from advisor.logbook.job_clocks import schedule_of
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.job_clocks import schedule_of
 
 _LONGEST_PATH = 400  # characters
 JobArgument = Annotated[

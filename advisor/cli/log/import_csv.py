@@ -13,15 +13,15 @@ import typer
 from advisor.catalog.marks import in_short
 from advisor.cli.options import ConfigOption, ZoneOption
 from advisor.cli.paper import print_answer
-from advisor.cli.recorded import zone_of
 from advisor.errors import ConfigError
 from advisor.logbook.air_log import AirLog, Written
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Reading, Reject
 from advisor.shop.find import shop_from
+from advisor.sources.air_source import zone_of
+from advisor.times import milliseconds
 
 BATCH = 5_000  # entries a transaction: short enough for a daemon beside it
 

@@ -17,17 +17,17 @@ from advisor.catalog.marks import marks
 from advisor.catalog.quantities import kind_of, label
 from advisor.cli.options import ConfigOption
 from advisor.cli.paper import print_wrapped
-from advisor.cli.recorded import zone_of
 from advisor.desk.typed import past_moment
 from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import logbook, logbook_path
 from advisor.logbook.verdict_log import current_record
 from advisor.readings.reading import Reading
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
+from advisor.times import milliseconds, moment_of
 from advisor.watch.clock import SystemClock
 from advisor.watch.daemon import INTERVAL
 
@@ -111,7 +111,7 @@ def _print_newest(air_log: AirLog, shop: Shop, now: datetime, doubt: str | None)
     clock = SystemClock().now()
     allowed = 2 * INTERVAL // timedelta(milliseconds=1)
     for coating in shop.coatings:
-        kept = current_record(air_log.connection, coating, milliseconds(now), clock.boot, allowed)
+        kept = current_record(air_log.connection, (shop.booth, coating), milliseconds(now), clock.boot, allowed)
         if doubt:
             print_wrapped([f"{coating}: the daemon says WAIT, cannot tell. {marks()[doubt].sentence}"])
         elif doubt is None or kept is None:

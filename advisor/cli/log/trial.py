@@ -6,18 +6,20 @@ from typing import Annotated
 import typer
 
 from advisor.advice import trial_words
+from advisor.advice.air_track import AirTrack
 from advisor.advice.openings import LOOKED_BACK, best_opening
 from advisor.advice.record import SCHEMA, utc
+from advisor.advice.trace import HUMIDITY
 from advisor.advice.trial import OutdoorAir, outdoors_during, read_trial
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
-from advisor.cli.logged_air import AskedAir, logged_air, shop_in_zone
 from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
-from advisor.cli.recorded import zone_of
 from advisor.desk.typed import typed_moment, typed_outdoors
 from advisor.errors import refuse
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import shop_in_zone, zone_of
+from advisor.sources.log_air import opened
 
 _MINUTES = (5, 60)
 _PAIRED = 180.0  # [s] between two temperatures at the work
@@ -64,26 +66,29 @@ def run_trial(
         steps = trial_words.STEPS
         print_answer({"schema": SCHEMA, "computed_at": utc(now), "steps": list(steps)} if as_json else steps)
         return EXIT_GO
+    with opened(csv, shop, zone_of(shop.zone)) as air:
+        if started is None:
+            room = air.track(place, timedelta(seconds=LOOKED_BACK), _PAIRED, now)
+        else:
+            begun = typed_moment(started, "--started", shop, now)
+            ended, fresh = begun + timedelta(minutes=minutes), timedelta(seconds=shop.limit("outdoors_fresh_for").value)
+            room = air.track(place, fresh, _PAIRED, now, begun - fresh, min(ended + fresh, now))
+    around, found = room.outdoors or AirTrack(), None
     if started is None:
-        air = logged_air(AskedAir(csv, place, zone_of(shop.zone), timedelta(seconds=LOOKED_BACK), _PAIRED), shop, now)
-        trial, found = best_opening(air.indoors, air.outdoors, minutes * 60.0, air.shop)
+        trial, found = best_opening(room, around, minutes * 60.0, air.shop)
     else:
-        begun, found = typed_moment(started, "--started", shop, now), None
-        ended, fresh = begun + timedelta(minutes=minutes), timedelta(seconds=shop.limit("outdoors_fresh_for").value)
-        asked = AskedAir(csv, place, zone_of(shop.zone), fresh, _PAIRED, begun - fresh, min(ended + fresh, now))
-        air = logged_air(asked, shop, now)
         span = (begun.timestamp(), ended.timestamp())
-        beside = _typed(*typed, shop) if typed else outdoors_during(air.outdoors, *span, air.shop)
-        trial = read_trial(air.indoors, beside, *span, air.shop)
+        beside = _typed(*typed, shop) if typed else outdoors_during(around, *span, air.shop)
+        trial = read_trial(room, beside, *span, air.shop)
     if as_json:
         counts = {} if air.counts is None else {"readings": air.counts}
-        print_answer({**trial_words.trial_record(trial, air.place, air.shop, now, found), **counts})
+        print_answer({**trial_words.trial_record(trial, room.place, air.shop, now, found), **counts})
     elif trial is None:
-        read = air.indoors.seconds
+        read = room.trace(HUMIDITY).times
         days = float(read[-1] - read[0]) / 86_400.0 if read.size else 0.0
         print_answer([trial_words.none_found(days, found or 0)])
     else:
-        print_answer(trial_words.told(trial, air.place, air.shop, found))
+        print_answer(trial_words.told(trial, room.place, air.shop, found))
     return EXIT_CANNOT_TELL if trial is None or trial.fit is None else EXIT_GO
 
 

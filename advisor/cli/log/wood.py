@@ -9,14 +9,14 @@ from advisor.advice.record import utc
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
 from advisor.advice.wood_moisture import told, wood_of_air, wood_of_log, wood_record
 from advisor.catalog.units import parse_relative_humidity
-from advisor.cli.logged_air import AskedAir, logged_air, shop_in_zone
 from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
-from advisor.cli.recorded import zone_of
 from advisor.desk.typed import typed_temperature
 from advisor.errors import UsageError, refuse, shown
 from advisor.physics.wood import HUMIDITY_RANGE, MOST_DAYS
 from advisor.shop.find import shop_from
+from advisor.sources.air_source import shop_in_zone, zone_of
+from advisor.sources.log_air import opened
 
 _AIR = (-1.0, 60.0)  # [°C], where the equation and a room meet
 _PAIRED = 15 * 60.0  # [s] between two temperatures
@@ -38,10 +38,10 @@ def run_wood(
     now = datetime.now(UTC)
     shop, readings = shop_in_zone(shop_from(config), zone), {}
     if air is None and rh is None:
-        wanted = AskedAir(csv, place, zone_of(shop.zone), timedelta(days=MOST_DAYS), _PAIRED)
-        logged = logged_air(wanted, shop, now)
-        place, wood = logged.place, wood_of_log(logged.indoors)
-        readings = {} if logged.counts is None else {"readings": logged.counts}
+        with opened(csv, shop, zone_of(shop.zone)) as source:
+            room = source.track(place, timedelta(days=MOST_DAYS), _PAIRED, now)
+        place, wood = room.place, wood_of_log(room)
+        readings = {} if source.counts is None else {"readings": source.counts}
     else:
         if air is None or rh is None:
             raise UsageError("--air or --rh without the other", "--air 21C --rh 50%", "give both")

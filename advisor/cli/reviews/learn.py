@@ -5,25 +5,21 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice.conditions import outdoor_names
+from advisor.advice.air_track import AirTrack
 from advisor.advice.record import SCHEMA, utc
 from advisor.cli.options import ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.read_back import Failed, coats_of_job, place_of_job
 from advisor.errors import CatalogError
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
 from advisor.logbook.job_log import JobLog
-from advisor.logbook.present import place_to_spray
-from advisor.logbook.store import logbook, logbook_path
-from advisor.review.air_track import AirTrack, track_of
+from advisor.review.air_track import track_about
 from advisor.review.causes import causes_of
 from advisor.review.exposure import many_exposures
 from advisor.review.learning import learn
 from advisor.review.learning_words import learned_record, told
-from advisor.review.log_read import logged
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import log_air
 
 _HOUR = 3_600_000  # [ms]
 _BEFORE, _AFTER = 4 * _HOUR, 14 * _HOUR  # what a piece follows, and the night after
@@ -67,22 +63,15 @@ def run_learn(
 
 def _read(shop: Shop, coating: str | None) -> tuple[Shop, list[tuple[Failed, str]], dict[str, AirTrack]]:
     """The shop with its calibrations, its coats, each with the place it was sprayed at, and the air over them there."""
-    path = logbook_path(shop.logbook)
-    with logbook(path) as connection:
-        shop = with_calibrations(shop, calibrations_in_force(connection))
-        air_log = AirLog(connection)
-        every = air_log.all_series()
-        known = {series.place for series in every}
+    with log_air(shop) as air:
         coats: list[tuple[Failed, str]] = []
-        for job in JobLog(connection).jobs():
+        for job in JobLog(air.air_log.connection).jobs():
             if not job.on_piece:
                 continue
-            place = place_of_job(job)
-            where = place if place in known and place is not None else place_to_spray(shop, every)
+            where = air.place(None, place_of_job(job))
             coats += [(asked, where) for asked in coats_of_job(job) if coating in (None, asked.coat.coating)]
         tracks = {}
         for place in sorted({where for _, where in coats}):
             here = [asked.coat for asked, where in coats if where == place]
-            readings = logged(air_log, (place, *outdoor_names(shop)), here, _BEFORE, _AFTER)
-            tracks[place] = track_of(readings, place, shop)
-    return shop, coats, tracks
+            tracks[place] = track_about(air, place, here, None, _BEFORE, _AFTER)
+    return air.shop, coats, tracks

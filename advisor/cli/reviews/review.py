@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from advisor.advice.conditions import outdoor_names
+from advisor.advice.air_track import AirTrack
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.mechanisms import find_defect
 from advisor.catalog.units import parse_relative_humidity
@@ -24,30 +24,24 @@ from advisor.cli.options import (
     ZoneOption,
 )  # fmt: skip
 from advisor.cli.paper import print_answer, writing
-from advisor.cli.recorded import place_in, zone_of
 from advisor.desk.coat_fields import Typing, typed_coat
 from advisor.desk.jobs import named_job
 from advisor.desk.read_back import Failed, coat_as_said, coats_of_job, coats_to_read, place_of_job, read_back
 from advisor.desk.typed import past_moment, pot_from, typed_temperature
-from advisor.errors import UsageError, did_you_mean, refuse, shown
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.calibration_log import calibrations_in_force, with_calibrations
-from advisor.logbook.conditions import milliseconds
+from advisor.errors import refuse, shown
 from advisor.logbook.job_log import JobLog
-from advisor.logbook.present import place_to_spray
-from advisor.logbook.store import logbook, logbook_path
 from advisor.physics import moist_air
-from advisor.readings.csv_file import CsvReadings
-from advisor.readings.recorded import mark_until, read_recorded
-from advisor.review.air_track import AirTrack, track_of
-from advisor.review.coat import Below, SprayedCoat
-from advisor.review.log_read import logged, recorded
+from advisor.review.air_track import track_about
+from advisor.review.coat import Below
 from advisor.review.record import review_record
 from advisor.review.reviewed import Reviewed
 from advisor.review.sighting import sighting
 from advisor.review.words import told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
+from advisor.sources.file_air import FileAir
+from advisor.sources.log_air import log_air
 
 _ENDINGS = {"html": (".html", ".htm"), "png": (".png",), "export": (".csv",)}
 
@@ -145,7 +139,8 @@ def run_review(
         as_said = typed_coat(typed, Typing(seen_in, now, "--"))
         wanted = [Failed(coat_as_said(own, when, as_said, under, pot_from(None, None, gun).gun), named)]
     if csv is not None:
-        track = _from_file(csv, place, shop, where, now, coats_to_read(wanted, like))
+        source = FileAir(csv, shop, where)
+        track = track_about(source, source.place(place), coats_to_read(wanted, like), now)
     else:
         wanted, track, seen_in = _from_logbook(wanted, job, coat, named, place, like, seen_in, now)
     known = {name: value for name, value in beside.items() if value is not None}
@@ -162,34 +157,18 @@ def _under(text: str, zone: ZoneInfo | None, latest: datetime, shop: Shop) -> Be
     return Below(coating=shop.coating(name).id, sprayed=at)
 
 
-def _from_file(
-    csv: Path, asked: str | None, shop: Shop, zone: ZoneInfo | None, now: datetime, coats: Sequence[SprayedCoat]
-) -> AirTrack:  # fmt: skip
-    file = read_recorded(CsvReadings(csv, shop.csv, zone, shop.spray_place or "shop"))
-    place = place_in(file, asked, shop)
-    wanted = recorded(file.readings, (place, *outdoor_names(shop)), coats)
-    marked = mark_until(replace(file, readings=tuple(wanted)), milliseconds(now), False, shop.accuracy)
-    return track_of(marked.readings, place, shop, now)
-
-
 def _from_logbook(
     wanted: list[Failed], asked: str | None, number: int | None, defect: str | None, place: str | None,
     sibling: datetime | None, shop: Shop, now: datetime,
 ) -> tuple[list[Failed], AirTrack, Shop]:  # fmt: skip
     """The coats of the job asked for, else those wanted; the air over them; the shop with its calibrations."""
-    with logbook(logbook_path(shop.logbook)) as connection:
-        shop = with_calibrations(shop, calibrations_in_force(connection))
-        air_log, sprayed_at = AirLog(connection), None
-        every = air_log.all_series()
+    with log_air(shop) as air:
+        sprayed_at = None
         if asked is not None:
-            job = named_job(JobLog(connection).jobs(), asked)
+            job = named_job(JobLog(air.air_log.connection).jobs(), asked)
             wanted, sprayed_at = coats_of_job(job, number, defect), place_of_job(job)
-        places = sorted({series.place for series in every})
-        if place is not None and place not in places:
-            raise UsageError(f"no readings at place {shown(place)}", "", did_you_mean(place, places))
-        where = place or (sprayed_at if sprayed_at in places else None) or place_to_spray(shop, every)
-        readings = logged(air_log, (where, *outdoor_names(shop)), coats_to_read(wanted, sibling))
-    return wanted, track_of(readings, where, shop, now), shop
+        track = track_about(air, air.place(place, sprayed_at), coats_to_read(wanted, sibling), now)
+    return wanted, track, air.shop
 
 
 def _refuse_files(files: Mapping[str, Path], source: Path | None) -> None:

@@ -25,7 +25,6 @@ from advisor.cli.options import (
     ZoneOption,
 )
 from advisor.cli.paper import print_answer
-from advisor.cli.recorded import zone_of
 from advisor.desk import check as desk
 from advisor.desk.typed import (
     pot_from,
@@ -39,6 +38,7 @@ from advisor.desk.typed import (
 from advisor.errors import UsageError, shown
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.sources.air_source import zone_of
 
 
 def check(

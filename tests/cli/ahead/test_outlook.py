@@ -17,8 +17,8 @@ from advisor.cli.app import run
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.physics.moist_air import relative_humidity_from_dew_point
-from advisor.readings.csv_file import milliseconds_of
 from advisor.readings.reading import Reading, Series
+from advisor.times import milliseconds
 from tests.advice.airport_year import airport_log
 from tests.support import FIXTURES, ROOT, examples
 
@@ -332,7 +332,7 @@ def test_the_logbook_says_what_its_minutes_say(capsys, tmp_path):
             at = now - timedelta(minutes=minute)
             celsius, dew = air((at - START) / timedelta(hours=1), place)
             for quantity, value in (("air_temperature", celsius), ("dew_point", dew)):
-                readings.append(Reading(Series("s", place, quantity), value, milliseconds_of(at), "test"))
+                readings.append(Reading(Series("s", place, quantity), value, milliseconds(at), "test"))
     with transaction(connection):
         air_log.write(readings)
     connection.close()

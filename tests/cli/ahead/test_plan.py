@@ -114,9 +114,9 @@ def test_a_dropped_plan_is_gone_and_an_acknowledged_one_says_so(capsys, shop):
 def test_what_waits_to_be_sent_of_a_dropped_plan_is_not_sent(shop, tmp_path):
     run(add(shop))
     kept = sqlite3.connect(tmp_path / "log.db")
-    kept.execute("INSERT INTO notice VALUES (1, 1, 'plan-last', 'plan 1', 'go', '', 'x', 0, 9)")
+    kept.execute("INSERT INTO notice VALUES (1, 1, 'plan-last', 'plan 1', 'go', '', 'x', 0, 9, '')")
     kept.execute("INSERT INTO outbox VALUES (1, 'a', 'pending', 0, 1, '')")
-    kept.execute("INSERT INTO notice VALUES (2, 1, 'plan-worse', 'plan 1', 'wait', '', 'x', 1, 9)")
+    kept.execute("INSERT INTO notice VALUES (2, 1, 'plan-worse', 'plan 1', 'wait', '', 'x', 1, 9, '')")
     kept.execute("INSERT INTO outbox VALUES (2, 'a', 'pending', 0, 1, '')")
     kept.commit()
     assert run(["plan", "seen", "1", *shop]) == 0

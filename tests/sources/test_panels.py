@@ -7,12 +7,13 @@ import pytest
 from advisor.advice.job import Spraying
 from advisor.cli.app import run
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.conditions import milliseconds
 from advisor.logbook.job_log import JobLog
-from advisor.logbook.panels import Panels
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.reading import Reading, Series
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import LogAir
+from advisor.sources.panels import Panels
+from advisor.times import milliseconds
 from tests.support import NOON
 
 MINUTE = timedelta(minutes=1)
@@ -46,7 +47,7 @@ def air(log, at, celsius, humidity, place="shop") -> None:
 
 
 def panels(log, now=NOON + 60 * MINUTE, shop: Shop | None = None):
-    return Panels(AirLog(log.connection), shop or Shop()).of_the_day(now, "shop")
+    return Panels(LogAir(AirLog(log.connection), shop or Shop())).of_the_day(now, "shop")
 
 
 def test_a_panel_comes_with_its_air_and_its_mix(log):

@@ -2,9 +2,9 @@
 
 from datetime import timedelta
 
-from advisor.logbook.conditions import milliseconds
+from advisor.review.air_track import AFTER, BEFORE, spans_of
 from advisor.review.coat import Below, SprayedCoat
-from advisor.review.log_read import AFTER, BEFORE, spans_of
+from advisor.times import milliseconds
 from tests.support import NOON
 
 

@@ -5,12 +5,17 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
+from advisor.advice.air_track import AirTrack
 from advisor.logbook.air_log import AirLog
-from advisor.logbook.past_air import STEADY, counted_curves, past_air, places_of_air
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.physics.moist_air import dew_point
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import BAD, SUSPECT, Reading, Series
+from advisor.sources.counting import OF_THE_OUTLOOK, traces
+from advisor.sources.log_air import LogAir
+from advisor.sources.past_air import past_air, places_of_air
+from advisor.times import EPOCH, moment_of
+from tests.advice.columns import Columns
 from tests.support import SHOP
 
 HOUR = 3_600_000
@@ -29,8 +34,17 @@ def marked(readings: list[Reading]) -> list[Reading]:
     return [control.mark(each, 10**13) for each in sorted(readings, key=lambda each: each.at)]
 
 
+def columns(track: AirTrack) -> Columns:
+    rows = track.table("air_temperature", "dew_point")
+    return Columns(rows.times, *rows.values.T)
+
+
+def counted(readings):
+    return traces(readings, None, OF_THE_OUTLOOK, SHOP)
+
+
 def log_of(readings: list[Reading], place: str = "shop"):
-    return past_air(counted_curves(readings), place)
+    return columns(past_air(counted(readings), place))
 
 
 def test_humidity_becomes_the_dew_point_that_goes_with_its_air():
@@ -101,8 +115,8 @@ def test_places_need_air_and_moisture():
     dust = Series("dust", "bench", "particles_5um")
     lone = Series("lone", "attic", "air_temperature")
     readings = [*read(AIR, [20.0]), *read(DAMP, [0.5]), *read(dust, [5.0]), *read(lone, [20.0])]
-    assert places_of_air(counted_curves(readings)) == ("shop",)
-    assert len(past_air({}, "shop").times) == 0
+    assert places_of_air(counted(readings)) == ("shop",)
+    assert len(columns(past_air({}, "shop")).times) == 0
 
 
 def test_the_logbook_thins_to_the_same_air(tmp_path):
@@ -115,12 +129,9 @@ def test_the_logbook_thins_to_the_same_air(tmp_path):
     air_log = AirLog(connection)
     with transaction(connection):
         air_log.write(readings)
-    curves = {}
-    for series in (AIR, DAMP):
-        times, values = air_log.thinned(0, 10**10, series, 600_000, STEADY)
-        curves[series] = np.array(times) / 1000.0, np.array(values)
+    curves = LogAir(air_log, SHOP).curves(EPOCH, moment_of(10**10))
     connection.close()
-    thin, whole = past_air(curves, "shop"), log_of(readings)
+    thin, whole = columns(past_air(curves, "shop")), log_of(readings)
     assert len(thin.times) == 288
     for name in ("air_temperature", "dew_point"):
         expected = np.interp(thin.times, whole.times, getattr(whole, name))

@@ -3,47 +3,45 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from advisor.advice.cure_record import Room, TemperatureRecord
 from advisor.advice.hurried import above, below, hurried
 from advisor.advice.job import Coat, Job
 from advisor.advice.job_clock import JobClock, job_clock
 from advisor.advice.job_warnings import JobWarning
+from advisor.advice.trace import NOTHING, Trace
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import Schedule, schedules
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JobLog
-from advisor.logbook.present import place_to_spray
-from advisor.logbook.room_temperature import logged_temperature
 from advisor.shop.shop import Shop
+from advisor.sources.log_air import LogAir
 
 _FURTHEST = timedelta(days=90)  # before a coat, that the coat below it is followed: by then it has cured or never will
 
 
 def clocks_of(jobs: Sequence[Job], log: JobLog, now: datetime, shop: Shop) -> list[JobClock]:
     """The clocks of jobs by the logged temperature of the places where their last coats were sprayed."""
-    air_log = AirLog(log.connection)
-    usual = place_to_spray(shop, air_log.all_series())
-    return [clock_of(job, room_of(job, air_log, usual, now, shop), now, shop) for job in jobs]
+    air = LogAir(AirLog(log.connection), shop)
+    return [clock_of(job, room_of(job, air, now), now, shop) for job in jobs]
 
 
-def room_of(job: Job, air_log: AirLog, usual: str, now: datetime, shop: Shop, older: Sequence[Coat] = ()) -> Room:
+def room_of(job: Job, air: LogAir, now: datetime, older: Sequence[Coat] = ()) -> Trace:
     """The room where a job's last coats were sprayed, as logged up to now, from the coat below the last on.
 
-    usual: the place where none was said. older: coats to be looked at besides, each over the coat below it.
+    older: coats to be looked at besides, each over the coat below it.
     """
     # the last on the piece, for its cure, and the last of all, for the pot
     last = [*job.on_piece[-1:], *job.coats[-1:]]
     if not last:
-        return Room(TemperatureRecord((), ()))
-    place = next((coat.place for coat in last if coat.place is not None), usual)
+        return NOTHING
+    place = next((coat.place for coat in last if coat.place is not None), None)
     start = min([now, *(min(coat.mixed_at or coat.started_at, coat.started_at) for coat in last)])
     for coat in (*job.on_piece[-1:], *older):
         under = below(job, coat)[-1:]
         start = min([start, *(max(each.ended_at, coat.started_at - _FURTHEST) for each in under)])
-    return Room(*logged_temperature(air_log, place, start, now, shop.limit("cure_gap_bridged").value))
+    return air.room(air.place() if place is None else place, start, now)
 
 
-def clock_of(job: Job, room: Room, now: datetime, shop: Shop, asked: Coating | None = None) -> JobClock:
+def clock_of(job: Job, room: Trace, now: datetime, shop: Shop, asked: Coating | None = None) -> JobClock:
     """The clocks of a job in a room; asked: what the next coat is of, None: of the next step.
 
     Raises CatalogError for a coating the shop no longer knows.
@@ -55,8 +53,7 @@ def hurried_about(job: Job, coat: Coat, log: JobLog, now: datetime, shop: Shop) 
     """What was wrong with when a coat was sprayed, and the coat over it: a coat kept late or corrected moves both."""
     after = above(job, coat)
     asked = [coat, *([] if after is None else [after])]
-    air_log = AirLog(log.connection)
-    room = room_of(job, air_log, place_to_spray(shop, air_log.all_series()), now, shop, asked)
+    room = room_of(job, LogAir(AirLog(log.connection), shop), now, asked)
     found = [hurried(job, each, room, now, shop) for each in asked]
     return [each for each in found if each is not None]
 

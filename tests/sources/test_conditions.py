@@ -5,11 +5,12 @@ from dataclasses import replace
 import pytest
 
 from advisor.advice.conditions import surface_of_piece
-from advisor.logbook.conditions import conditions_as_of, milliseconds, moment_of
 from advisor.physics import moist_air
 from advisor.readings.quality import MINUTE
 from advisor.readings.reading import Reading, Reject, Series
 from advisor.shop.shop import SensorAccuracy, Shop
+from advisor.sources.conditions import conditions_as_of
+from advisor.times import milliseconds, moment_of
 from tests.support import NOON, SHOP, verdict_for
 
 NOW = milliseconds(NOON)

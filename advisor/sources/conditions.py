@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from math import exp, hypot
 
 from advisor.advice.conditions import Conditions, Measured
@@ -22,21 +22,12 @@ from advisor.readings.reading import (
     Series,
 )
 from advisor.shop.shop import Shop
+from advisor.sources.counting import Counts
+from advisor.times import milliseconds
 
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _LONGEST_STEP = 10 * 60.0  # [s] a reading speaks for no longer than this in a mean
 _COVERED = 0.8  # share of the time that must be read before a mean counts
 _CLOCK_AHEAD = 3  # readings that run on without a break beyond the present: its clock is ahead, and its ages are wrong
-
-
-def milliseconds(moment: datetime) -> int:
-    """Milliseconds UTC since 1970."""
-    return (moment - EPOCH) // timedelta(milliseconds=1)
-
-
-def moment_of(at: int) -> datetime:
-    """The moment of milliseconds UTC since 1970."""
-    return EPOCH + timedelta(milliseconds=at)
 
 
 def conditions_as_of(
@@ -132,14 +123,20 @@ def _measured(
     values = [value for _, value in good]
     sure = sorted(shop.accuracy(reading.series.sensor, reading.series.quantity) for reading, _ in good)
     age = max(_age(reading, now) for reading, _ in good)
-    spread = max(values) - min(values)
-    if delayed and any(value not in values for value in delayed):
-        every = (*values, *delayed)
+    every = (*values, *delayed) if any(value not in values for value in delayed) else tuple(values)
+    if which_counts(values, sure, len(every) > len(values)) is Counts.WORSE:
         return Measured(values[0], sure[-1], age, rivals=(min(every), max(every)))
-    if len(values) > 1 and spread > 2.0 * hypot(sure[-1], sure[-2]):
-        return Measured(values[0], sure[-1], age, rivals=(min(values), max(values)))
     still = STILL if any(reading.reason == STILL for reading, _ in good) else ""
     return Measured(sum(values) / len(values), sure[-1], age, reason=still)
+
+
+def which_counts(values: Sequence[float], sure: Sequence[float], delayed: bool = False) -> Counts:
+    """Which of several sensors' values of now counts; sure: their standard uncertainties, rising.
+
+    delayed: a stored message that says otherwise stands beside them.
+    """
+    apart = len(values) > 1 and max(values) - min(values) > 2.0 * hypot(sure[-1], sure[-2])
+    return Counts.WORSE if apart or delayed else Counts.MEAN
 
 
 def _end_fault(reject: Reject) -> str:
