@@ -1,25 +1,18 @@
 """What the mixing bench says: eight lines of 80 columns at most, what stops it first."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
+from advisor.advice.batch import Batch
 from advisor.advice.bench import BenchAnswer, InThePot
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, Gate
-from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import (
-    clock,
-    film,
-    percent,
-    pressure_range,
-    reachable,
-    span,
-    temperature,
-    trimmed,
-    volume,
-)
 from advisor.advice.mix import usual
-from advisor.advice.words import short_caution
+from advisor.advice.phrases import cautions_of, short_caution
 from advisor.catalog.coatings import Coating
 from advisor.physics.cups import cups
+from advisor.say.as_json import Forms, headed, keyed
+from advisor.say.fitting import first_that_fits
+from advisor.say.numbers import clock, film, percent, pressures, span, temperature, trimmed, volume
 from advisor.shop.shop import US, Shop
 
 _SQUARE_FOOT = 0.09290304  # [m2]; NIST SP 811 (2008) Appendix B
@@ -105,7 +98,7 @@ def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> s
         return f"{said}: then {seconds}.{steps}"
     limit = f"the limit of {percent(answer.most_thinning)}"
     if answer.warm_to is not None:
-        warm = reachable(answer.warm_to, True, shop.units)
+        warm = temperature(answer.warm_to, shop.units, up=True)
         return f"{said}: {limit}, then {seconds}. Still thick: warm the tin to {warm} in warm water, never by flame."
     return f"{said}: {limit}, then {seconds}. Still thick: use the larger needle."
 
@@ -194,9 +187,46 @@ def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     low, high = (coating.numbers[f"needle_{edge}"].value * 1e3 for edge in ("low", "high"))
     least, most = (coating.numbers[f"gun_pressure_{edge}"].value for edge in ("low", "high"))
     size = f"{trimmed(answer.needle * 1e3, 1)} mm ({trimmed(low, 1)} to {trimmed(high, 1)})"
-    return f"Needle {size}, {pressure_range(least, most, shop.units)} at the gun: prove it on scrap."
+    return f"Needle {size}, {pressures(least, most, shop.units)} at the gun: prove it on scrap."
 
 
 def _gate(coating: Coating) -> str:
     never = "; ".join(coating.never_mix_with[:2])
     return f"Never: {never}." if never else ""
+
+
+_MIX = (
+    "coating=coating.id cup=pot.cup.id seconds=pot.seconds viscosity~=answer.viscosity in_range=answer.in_range"
+    " better_cup=answer.better_cup target_viscosity~=answer.target_viscosity"
+    " reached_viscosity~=answer.reached_viscosity reached_seconds=answer.reached_seconds thinner~=answer.thinner"
+    " share=answer.share thinning=answer.thinning thinning_max=answer.most_thinning capped=answer.capped"
+    " over_thinned=answer.over_thinned paint_back~=answer.paint_back warm_to=answer.warm_to"
+    " thinner_speed=answer.thinner_today.speed retarder_share=answer.thinner_today.retarder_share"
+    " retarder~=answer.thinner_today.retarder recoat_from=answer.thinner_today.recoat_from hardener~=answer.hardener"
+    " hardener_source! pot_life=answer.pot_life pot_life_until wet_film~=answer.wet_film"
+    " dry_film_per_coat~=answer.dry_film_per_coat extra_coats=answer.extra_coats needle~=answer.needle"
+    " batch~=answer.batch for_area=answer.for_area gates=answer.gates stopped=answer.stopped"
+    " thinning_slope=answer.flow.slope flow_energy=answer.flow.energy own_readings=answer.flow.readings cautions"
+)
+_FORMS = Forms(
+    {
+        Batch: (
+            "area coats ready_mix~=ready ready_mix_a_coat~=a_coat paint~ thinner~ hardener~ coats_in_pot coats_of_pot"
+        ),
+        Gate: "kind measured~ limit~ stop",
+    }
+)
+
+
+def mix_record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime) -> dict[str, Any]:
+    """The record for JSON: SI."""
+    mixed, source = now - timedelta(seconds=pot.age or 0.0), answer.hardener_source
+    asked = {
+        "answer": answer,
+        "pot": pot,
+        "coating": coating,
+        "hardener_source": source and keyed("share=value tag", source),
+        "pot_life_until": None if answer.pot_life is None else mixed + timedelta(seconds=answer.pot_life),
+        "cautions": cautions_of(coating),
+    }
+    return headed(now, _FORMS.keyed(_MIX, asked))

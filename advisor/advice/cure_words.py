@@ -4,14 +4,14 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from advisor.advice.cautions import cautions_for
 from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, UNMOVED, Cure, Flag, Stage
-from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import clock, local_day, moment, span, temperature, trimmed
-from advisor.advice.phrases import CAUTION_WORDS
-from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.phrases import cautions_of
 from advisor.catalog.marks import in_short
+from advisor.say.as_json import SCHEMA, Forms
+from advisor.say.fitting import first_that_fits
+from advisor.say.numbers import clock, moment, span, temperature, trimmed
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 STAGE_WORDS = {
     "recoat": "next coat",
@@ -23,6 +23,12 @@ STAGE_WORDS = {
     "rub_out": "rub out",
     "full_cure": "full cure",
 }
+_CURE = (
+    "schema as_of=state.as_of computed_at coating=state.coating.id place sprayed=state.sprayed clock_hours"
+    " equivalent_hours reference_temperature=state.reference present_temperature=state.present coats"
+    " thickness_factor=state.thickness_factor cannot_tell=state.cannot_tell stages=state.stages flags=state.flags"
+    " cautions"
+)
 _MOST_LINES = 8
 _WEEKDAY_UP_TO = 6  # days off, after which a weekday alone would be another week's
 _YEAR_FROM = 300  # days off, from which a date wants its year
@@ -179,51 +185,23 @@ def caution_words(state: Cure) -> str:
     }.get(state.coating.hardens_by, "It gives off vapour until it is cured: keep airing.")
 
 
+_FORMS = Forms(  # beside each record: the cure it is part of, and the shop
+    {
+        Stage: (
+            "stage from_sheet needed reached at at_latest",
+            {"equivalent_hours": lambda stage, state, _: state.collected / 3600.0},
+        ),
+        Flag: ("kind limit lowest since seconds count? reason?", {"words": flag_words}),
+    }
+)
+
+
 def cure_record(state: Cure, shop: Shop, computed_at: datetime, place: str, coats: int | None) -> dict[str, Any]:
     """The answer as JSON: s, °C, hours where the key says so; times UTC; null where it never comes or is not known."""
-    hours = number(state.collected / 3600.0)
-    return {
-        "schema": SCHEMA,
-        "as_of": utc(state.as_of),
-        "computed_at": utc(computed_at),
-        "coating": state.coating.id,
-        "place": place,
-        "sprayed": utc(state.sprayed),
-        "clock_hours": number((state.as_of - state.sprayed) / timedelta(hours=1)),
-        "equivalent_hours": hours,
-        "reference_temperature": number(state.reference),
-        "present_temperature": number(state.present),
-        "coats": coats,
-        "thickness_factor": number(state.thickness_factor),
-        "cannot_tell": state.cannot_tell,
-        "stages": [
-            {
-                "stage": stage.stage,
-                "from_sheet": number(stage.from_sheet),
-                "needed": number(stage.needed),
-                "reached": stage.reached,
-                "at": _utc(stage.at),
-                "at_latest": _utc(stage.at_latest),
-                "equivalent_hours": hours,
-            }
-            for stage in state.stages
-        ],
-        "flags": [
-            {
-                "kind": flag.kind,
-                "limit": number(flag.limit),
-                "lowest": number(flag.lowest),
-                "since": _utc(flag.since),
-                "seconds": number(flag.seconds),
-                "count": flag.count or None,
-                "reason": flag.reason or None,
-                "words": flag_words(flag, state, shop),
-            }
-            for flag in state.flags
-        ],
-        "cautions": [CAUTION_WORDS[key] for key in cautions_for(state.coating)],
-    }
-
-
-def _utc(at: datetime | None) -> str | None:
-    return None if at is None else utc(at)
+    asked = {
+        "schema": SCHEMA, "computed_at": computed_at, "state": state, "place": place, "coats": coats,
+        "clock_hours": (state.as_of - state.sprayed) / timedelta(hours=1),
+        "equivalent_hours": state.collected / 3600.0,
+        "cautions": cautions_of(state.coating),
+    }  # fmt: skip
+    return _FORMS.keyed(_CURE, asked, state, shop)

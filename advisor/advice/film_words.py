@@ -5,24 +5,16 @@ from datetime import datetime, timedelta
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, RETARDER, THINNER, WARM, WARM_AND_MIX, Change
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.film_need import DOES_NOT, FORMS, MAY_NOT, FilmNeed
 from advisor.advice.film_view import Pot
 from advisor.advice.finding import Finding, Side
-from advisor.advice.measures import (
-    bare_temperature,
-    clock,
-    difference,
-    local_day,
-    percent,
-    reachable,
-    span,
-    temperature,
-    trimmed,
-)
 from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST, MEASURE_IT
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
 from advisor.catalog.substrates import find_substrate
+from advisor.say.numbers import bare, clock, difference, percent, span, temperature, trimmed
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 RULES = ("blush", "film_forming", "closing")
 
@@ -67,7 +59,7 @@ def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     said = f"Film {does}{onset}{assumed}"
     if lowest is None or dew is None:
         return f"{said}."
-    return f"{said}; falls to {bare_temperature(lowest, shop.units)}, dew {temperature(dew, shop.units)}."
+    return f"{said}; falls to {bare(temperature(lowest, shop.units))}, dew {temperature(dew, shop.units)}."
 
 
 def _film_forming(finding: Finding, shop: Shop) -> str:
@@ -75,13 +67,13 @@ def _film_forming(finding: Finding, shop: Shop) -> str:
     least = finding.figure("minimum_film_forming_temperature") or 0.0
     missing = difference(max(needed - packed, 0.1), shop.units)  # never "0 too cold"
     wanted = f"needs {temperature(needed, shop.units)}; MFFT {temperature(least, shop.units)}"
-    return f"Film {reachable(packed, False, shop.units)} as it closes: {missing} too cold ({wanted})."
+    return f"Film {temperature(packed, shop.units, up=False)} as it closes: {missing} too cold ({wanted})."
 
 
 def change(way: Change, coating: Coating, shop: Shop) -> str:
     """A computed change in one line, with what it costs in drying."""
     humidity = percent(way.relative_humidity)
-    warmth = reachable(way.air_temperature, True, shop.units)
+    warmth = temperature(way.air_temperature, shop.units, up=True)
     warm = f"Warm room AND pieces to {warmth} (same moisture, {humidity})"
     panel = "; then a test panel" if way.panel_first else ""
     left_out = ", without the retarder" if way.retarder_now and not way.pot.retarder else ""
@@ -219,6 +211,19 @@ def _at_set(film: FilmAnswer) -> list[str]:
     if outcome.slow_share < _TAILED_BELOW:
         lines.append("What leaves last is diluent: the resin can fall out and blush in dry air too.")
     return lines
+
+
+def need_words(need: FilmNeed, shop: Shop) -> str:
+    """`TOO COLD: the film does not form (9.8 °C as it packs, needs 15 °C; MFFT 12 °C).`"""
+    wants = f"needs {temperature(need.needed, shop.units)}; MFFT {temperature(need.mfft, shop.units)}"
+    if need.packed is None:
+        return f"The film does not form: its particles do not pack ({wants})."
+    has = f"{temperature(need.packed, shop.units)} as it packs, {wants}"
+    return {
+        FORMS: f"The film forms ({has}).",
+        MAY_NOT: f"COLD: the film may not form ({has}).",
+        DOES_NOT: f"TOO COLD: the film does not form ({has}).",
+    }[need.state]
 
 
 def critical(humidity: float) -> str:

@@ -8,7 +8,6 @@ from advisor.advice.bench_gates import AGEING, BUILD, COATS, OLD, WET_FILM, WET_
 from advisor.advice.build import LEVEL, counts_what_is_below
 from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
 from advisor.advice.cure_words import to_come, when_short, wrong_with
-from advisor.advice.fitting import first_that_fits, height
 from advisor.advice.following_coat import NextCoat
 from advisor.advice.hand_test import hand_test
 from advisor.advice.job_clock import JobClock, Pot
@@ -24,10 +23,11 @@ from advisor.advice.job_warnings import (
     JobWarning,
 )
 from advisor.advice.job_words import from_to, job_name, sprayed
-from advisor.advice.measures import bare_temperature, film, span, temperature
-from advisor.advice.overcoat import told as overcoat_told
-from advisor.advice.words import short_caution
+from advisor.advice.overcoat_words import told as overcoat_told
+from advisor.advice.phrases import short_caution
 from advisor.catalog.overcoats import NO
+from advisor.say.fitting import first_that_fits, height
+from advisor.say.numbers import bare, film, span, temperature
 from advisor.shop.shop import Shop
 
 MOST_LINES = 10
@@ -179,7 +179,7 @@ def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
     if warning.until is not None and now >= warning.until:
         return f"{said} It may wrinkle or stay soft: look at it, thumb test, before any more coats."
     until = "" if warning.until is None else f" before {when_short(warning.until, now, shop)}"
-    low, high = bare_temperature(_LEFT_AT[0], shop.units), temperature(_LEFT_AT[1], shop.units)
+    low, high = bare(temperature(_LEFT_AT[0], shop.units)), temperature(_LEFT_AT[1], shop.units)
     trapped = "Water" if under is not None and under.carrier == "water" else "Solvent"
     return (
         f"{said} {trapped} trapped below: it may wrinkle or stay soft. Leave it, air moving,"

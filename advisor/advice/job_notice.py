@@ -14,7 +14,7 @@ from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock
 from advisor.advice.job_clock_words import fan_and_mask
 from advisor.advice.job_words import from_to
-from advisor.advice.words import short_caution
+from advisor.advice.phrases import short_caution
 from advisor.catalog.overcoats import NO
 from advisor.shop.shop import Shop
 

@@ -7,10 +7,10 @@ from typing import Any
 
 from advisor.advice.cure_words import when_short
 from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying
-from advisor.advice.measures import film, percent, pressure, temperature, trimmed, volume
 from advisor.catalog.defects import defects
 from advisor.catalog.schedules import Schedule
 from advisor.physics.cups import cups
+from advisor.say.numbers import film, percent, pressure, temperature, trimmed, volume
 from advisor.shop.shop import Shop
 
 _SEVERITIES = {1: "slight", 2: "plain", 3: "spoilt"}

@@ -1,6 +1,8 @@
 """The phrases that words.py puts together: data, one table for each kind of thing said."""
 
+from advisor.advice.cautions import cautions_for
 from advisor.advice.verdict import State
+from advisor.catalog.coatings import Coating
 
 STATE_WORDS = {State.GO: "GO", State.CHANGE: "GO WITH CHANGES", State.WAIT: "WAIT"}
 
@@ -72,7 +74,6 @@ AFTER_WORDS = {
     "sand_flat": "once it sands flat",
     "full_cure_high": "once it is fully cured",
 }
-OTHER_MAKE = "one kind, two makes"
 TRY_A_PANEL = "; try a panel"
 GOES_OVER = "Over another coat (times of the coat below, at {at}; the data sheets of both decide):"
 GOES_OVER_HEADS = {
@@ -87,3 +88,21 @@ RESIDUES_APART = (
     "Changing to or from {others}: residues together in one filter or bin can catch fire by themselves. Change the"
     " filter, take another bin; oily rags flat outdoors or under water. Local codes decide."
 )
+
+
+def cautions_of(coating: Coating) -> list[str]:
+    """Every caution of a coating in full, gravest first."""
+    return [CAUTION_WORDS[key] for key in cautions_for(coating)]
+
+
+def short_caution(coating: Coating) -> str:
+    """One line of at most 90 characters for every verdict."""
+    if coating.isocyanate and coating.flammable:
+        return "Isocyanate has no warning smell; flammable, no sparks: safety data sheet first."
+    if coating.isocyanate:
+        return "Isocyanate has no warning smell: mask and fan as the safety data sheet says."
+    if coating.hardens_by == "oxidation":
+        return "Flammable; oily rags ignite by themselves. Safety data sheet decides."
+    if coating.flammable:
+        return "Flammable: no sparks, rated fan and lamp, mask. Safety data sheet decides."
+    return "GO is about the finish, not the air you breathe: mask and fan by the data sheet."

@@ -1,19 +1,22 @@
 """What is said of a planned session: never as a promise, and in one short line."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
+from typing import Any
 
-from advisor.advice import vapour_words
+from advisor.advice import session_words
 from advisor.advice.announced import Announced
-from advisor.advice.measures import clock, local_day, percent, temperature
 from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.plan_notice import RUNNING, Planned, is_near, words_to_come
+from advisor.advice.plan_notice import RUNNING, Planned, Told, is_near, words_to_come
 from advisor.advice.session import SESSION
 from advisor.advice.vapour_rule import VAPOUR
-from advisor.advice.verdict import RANK, State, Verdict
-from advisor.advice.words import distance, reason, remedy, worst_findings
+from advisor.advice.verdict import RANK, State, Verdict, worst_findings
+from advisor.advice.words import distance, reason, remedy
+from advisor.say.as_json import keyed
+from advisor.say.numbers import clock, percent, temperature
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 LONGEST_NOTICE = 260  # characters
 _LONGEST_NAME = 40  # characters of a coating's name
@@ -35,7 +38,7 @@ def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verd
         head = f"As the air is now: {state} for {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
         tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
     allowed = announced.state is not State.WAIT and verdict.vapour is not None
-    end = f"{tail} {vapour_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
+    end = f"{tail} {session_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
     for why in _whys(announced, verdict, shop):
         text = " ".join(part for part in (head, why, end) if part)
         if len(text) <= LONGEST_NOTICE:
@@ -99,3 +102,25 @@ def day_and_clock(when: datetime, now: datetime, shop: Shop) -> str:
     """`15:00` today, `Tue 15:00` on another day."""
     day = local_day(when, shop.zone)
     return clock(when, shop.zone) if day == local_day(now, shop.zone) else f"{day:%a} {clock(when, shop.zone)}"
+
+
+def words_ahead(planned: Planned, told: Sequence[Told], now: datetime, shop: Shop) -> list[datetime]:
+    """The set moments at which it is told, if nothing changes; none once it is acknowledged."""
+    if planned.seen_at is not None:
+        return []
+    since = told[-1].at if told else planned.made_at
+    return [when for when in words_to_come(planned, since, shop) if when > now]
+
+
+_PLAN = (
+    "id=planned.id at=planned.at ends coating=planned.coating coats=planned.coats spray=planned.spray"
+    " note=planned.note made_at=planned.made_at seen_at=planned.seen_at notices told"
+)
+
+
+def plan_record(
+    planned: Planned, told: Sequence[Told], ends: datetime | None, now: datetime, shop: Shop
+) -> dict[str, Any]:
+    """The record for JSON."""
+    asked = {"planned": planned, "ends": ends, "notices": words_ahead(planned, told, now, shop), "told": told}
+    return keyed(_PLAN, asked)

@@ -1,8 +1,15 @@
-"""What is said of a session ahead: how it was reckoned, where it fails, and the ways out of it."""
+"""What is said of a session ahead: how it was reckoned, where it fails, the ways out of it, vapour, and cold pieces.
+
+Of vapour a share of the limit is said only where it is too much: under a quarter it would read as clean air, and is
+tens of times over what may be breathed.
+"""
+
+from math import ceil, floor
 
 from advisor.advice.fan import fan_flows
-from advisor.advice.measures import difference, percent, reachable, span, temperature, trimmed
+from advisor.advice.finding import Finding
 from advisor.advice.phrases import HEATER_OFF_FIRST, MEASURE_IT, STATE_WORDS
+from advisor.advice.plan import Plan
 from advisor.advice.remedies import (
     FEWER,
     RETARDER,
@@ -16,8 +23,12 @@ from advisor.advice.remedies import (
     Way,
 )
 from advisor.advice.session import Session
+from advisor.advice.vapour_rule import VapourNote
+from advisor.advice.warm_up import AT_LOW, DEW_MARGIN, LOW, OVER_DEW
 from advisor.catalog.coatings import Coating
-from advisor.shop.shop import Shop
+from advisor.physics.piece import STACKED
+from advisor.say.numbers import difference, percent, span, temperature, trimmed, volume
+from advisor.shop.shop import US, Shop
 
 _HEATER_FIT = "Its heater stands outside the spray zone, or is proved fit for it."
 
@@ -41,7 +52,7 @@ def outdoors(session: Session, shop: Shop) -> str:
 
 def way_words(way: Way, coating: Coating, shop: Shop) -> str:
     """One way, what it costs, and what it comes to."""
-    pieces = "" if way.pieces is None else reachable(way.pieces, True, shop.units)
+    pieces = "" if way.pieces is None else temperature(way.pieces, shop.units, up=True)
     warm = "" if way.temperature is None else temperature(way.temperature, shop.units, 0)
     rise = "" if not way.rise else f"by {difference(way.rise, shop.units, 0)}"
     power = "" if way.power is None else f"{trimmed(way.power / 1e3, 1)} kW"
@@ -64,3 +75,106 @@ def way_words(way: Way, coating: Coating, shop: Shop) -> str:
         return said
     measure = f" {MEASURE_IT}" if way.measure else ""
     return f"{said}{measure} Then {STATE_WORDS[way.state]}."
+
+
+_CUP = 0.6e-3  # [m3] of a gravity gun's cup; common practice, no source
+_HOUR = 3600.0
+_CFM = 0.3048**3 / 60.0  # [m3/s], NIST SP 811 (2008) Appendix B
+
+
+def vapour_reason(finding: Finding, shop: Shop) -> str:
+    """`Vapour comes to 43 % of where it burns (3 l an hour, room 90 m3, fan 0.25 m3/s taken).`"""
+    rate, room, flow = (finding.figure(name) or 0.0 for name in ("rate", "room_volume", "exhaust_flow"))
+    guessed = [name for name in ("rate", "room", "fan") if finding.figure(f"{name}_guessed")]
+    known = f"{_amount(rate * _HOUR, shop)} an hour, {_room_of(room, shop)}, {_fan(flow, shop)}"
+    return (
+        f"Vapour comes to {percent(finding.measured or 0.0)} of where it burns ({known}{' taken' if guessed else ''})."
+    )
+
+
+def vapour_remedy(finding: Finding, shop: Shop) -> str:
+    """`More fan (0.81 m3/s), or spray no more than 3 cups, 1.9 l, an hour.`"""
+    needed, most = (finding.figure(name) or 0.0 for name in ("exhaust_needed", "most_rate"))
+    return f"More fan ({_flow(needed, shop, up=True)}), or spray no more than {_cups(most * _HOUR, shop)} an hour."
+
+
+def after_words(note: VapourNote, coating: Coating, plan: Plan, shop: Shop) -> str:
+    """`Mask on; fan on at least 1 h 38 min after it, nobody in without a mask before (taken: room 90 m3).`"""
+    mask = "Mask, supplied air where the sheet asks" if coating.isocyanate else "Mask on"
+    between = ", also between coats" if plan.coats > 1 else ""
+    entry = "before" if note.no_entry <= note.fan_on else f"for {span(note.no_entry)}"
+    named = {
+        "rate": f"{_amount(note.rate * _HOUR, shop)} an hour", "room": _room_of(note.room, shop),
+        "fan": _fan(note.flow, shop),
+    }  # fmt: skip
+    taken = f" (taken: {', '.join(named[name] for name in note.guessed)})" if note.guessed else ""
+    return f"{mask}; fan on at least {span(note.fan_on)} after it{between}, nobody in without a mask {entry}{taken}."
+
+
+def in_short(note: VapourNote, coating: Coating) -> str:
+    """Mask and fan for a notice."""
+    mask = "Mask, supplied air where the sheet asks" if coating.isocyanate else "Mask"
+    return f"{mask}; fan on at least {span(note.fan_on)} after it."
+
+
+def _amount(cubic_metres: float, shop: Shop) -> str:
+    """Rounded down, for it is an upper limit or near one."""
+    if shop.units == US:
+        return volume(cubic_metres, shop.units)
+    if cubic_metres < 1e-3:
+        return f"{floor(cubic_metres * 1e5 + 1e-6) * 10} ml"
+    return f"{trimmed(floor(cubic_metres * 1e4 + 1e-6) / 10.0, 1)} l"
+
+
+def _cups(cubic_metres: float, shop: Shop) -> str:
+    whole = floor(cubic_metres / _CUP + 1e-6)
+    if whole < 1:
+        return _amount(cubic_metres, shop)
+    return f"{whole} {'cup' if whole == 1 else 'cups'}, {_amount(whole * _CUP, shop)},"
+
+
+def _room_of(cubic_metres: float, shop: Shop) -> str:
+    if shop.units == US:
+        return f"room {trimmed(cubic_metres / 0.3048**3, 0)} ft3"
+    return f"room {trimmed(cubic_metres, 1)} m3"
+
+
+def _fan(flow: float, shop: Shop) -> str:
+    return f"fan {_flow(flow, shop)}"
+
+
+def _flow(flow: float, shop: Shop, up: bool = False) -> str:
+    value, decimals, unit = (flow / _CFM, 0, "cfm") if shop.units == US else (flow, 2, "m3/s")
+    scale = 10.0**decimals
+    shown = ceil(value * scale - 1e-6) / scale if up else value
+    return f"{trimmed(shown, decimals)} {unit}"
+
+
+THEN_DRY = "Then see that it is dry."
+
+
+def warm_up_words(finding: Finding, shop: Shop) -> str:
+    """`Free-standing it is over the dew point's 3.3 °C in about 12 min, at 18 °C in 30 min (stacked: 2 h). ...`
+
+    Empty where no such time is known: then only the temperature to reach is said.
+    """
+    over, margin, at, low = (finding.figure(name) for name in (OVER_DEW, DEW_MARGIN, AT_LOW, LOW))
+    if over is None or margin is None or low is None:
+        return ""
+    warm = temperature(low, shop.units)
+    if over == 0.0:
+        return "" if at is None else f"Free-standing it is at {warm} in about {_time(at)} ({_stacked(at)})."
+    said = f"Free-standing it is over the dew point's {difference(margin, shop.units)} in about {_time(over)}"
+    if at is not None and at > over:
+        said += f", at {warm} in {_time(at)}"
+    return f"{said} ({_stacked(max(over, at or 0.0))}). {THEN_DRY}"
+
+
+def _stacked(seconds: float) -> str:
+    return f"stacked: {_time(STACKED * seconds)}"
+
+
+def _time(seconds: float) -> str:
+    """Rounded up: a minute to the quarter hour, five after it."""
+    step = 60.0 if seconds <= 900.0 else 300.0
+    return span(max(step, ceil(seconds / step - 1e-9) * step))

@@ -6,26 +6,12 @@ Command line, page, notices and reports all speak from here.
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from advisor.advice import film_words, session_words, vapour_words
+from advisor.advice import film_words, session_words
 from advisor.advice.changes import AT_THE_BENCH, Change
 from advisor.advice.conditions import MEASURED, STILL
 from advisor.advice.drying import DryingTimes
 from advisor.advice.drying_coat import CURING
 from advisor.advice.finding import Finding, Level, Remedy, Side
-from advisor.advice.fitting import STAYS, fitted, said
-from advisor.advice.measures import (
-    bare_difference,
-    bare_temperature,
-    clock,
-    difference,
-    percent,
-    percent_range,
-    plus_minus,
-    reachable,
-    span,
-    temperature,
-    temperature_range,
-)
 from advisor.advice.panel_rule import PANEL
 from advisor.advice.phrases import (
     CAUTION_WORDS,
@@ -34,17 +20,29 @@ from advisor.advice.phrases import (
     QUANTITY_WORDS,
     REMEDY_WORDS,
     STATE_WORDS,
+    short_caution,
 )
 from advisor.advice.plan import Plan, plan_for
 from advisor.advice.remedies import Way
 from advisor.advice.session import BY_ONE_FLOW, SESSION
 from advisor.advice.vapour_rule import VAPOUR
-from advisor.advice.verdict import State, Verdict
-from advisor.advice.warm_up_words import warm_up_words
+from advisor.advice.verdict import FIRST, State, Verdict, worst_findings
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.defects import defects
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.marks import marks
+from advisor.say.fitting import STAYS, fitted, said
+from advisor.say.numbers import (
+    bare,
+    clock,
+    difference,
+    percent,
+    percent_range,
+    plus_minus,
+    span,
+    temperature,
+    temperatures,
+)
 from advisor.shop.shop import Shop
 
 _OF_HUMIDITY = ("relative_humidity", "blush")
@@ -53,43 +51,12 @@ _NO_DISTANCE = (SESSION, VAPOUR)
 _SECOND_WAY, _SECOND_REASON, _TIMES, _DUST, _PANEL, _AIR, _HOLDS = 7, 6, 5, 4, 3, 2, 1
 _NEAR = "Good by now, but near a limit: a test panel first, and read again before each coat."
 MOST_LINES = 9  # of told(): it stays under ten
-_FIRST = (VAPOUR, "night")  # of several changes these are told first, and what to do about them is never left out
 _TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
 
 
 def state_words(verdict: Verdict) -> str:
     """`GO`, `GO WITH CHANGES`, `WAIT` or `WAIT, cannot tell`."""
     return STATE_WORDS[verdict.state] + (", cannot tell" if verdict.cannot_tell else "")
-
-
-def short_caution(coating: Coating) -> str:
-    """One line of at most 90 characters for every verdict."""
-    if coating.isocyanate and coating.flammable:
-        return "Isocyanate has no warning smell; flammable, no sparks: safety data sheet first."
-    if coating.isocyanate:
-        return "Isocyanate has no warning smell: mask and fan as the safety data sheet says."
-    if coating.hardens_by == "oxidation":
-        return "Flammable; oily rags ignite by themselves. Safety data sheet decides."
-    if coating.flammable:
-        return "Flammable: no sparks, rated fan and lamp, mask. Safety data sheet decides."
-    return "GO is about the finish, not the air you breathe: mask and fan by the data sheet."
-
-
-def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
-    """The findings that make the state, worst first, one for each cause."""
-    order = {Level.STOP: 0, Level.UNKNOWN: 1, Level.CHANGE: 2}
-    told: set[str] = set()
-    worst = []
-    for finding in sorted(
-        (entry for entry in verdict.findings if entry.level in order),
-        key=lambda entry: (order[entry.level], entry.rule not in _FIRST, entry.rule != VAPOUR),
-    ):
-        if finding.level is Level.UNKNOWN:
-            if not finding.deciding or finding.reason in told:
-                continue
-            told.add(finding.reason)
-        worst.append(finding)
-    return tuple(worst)
 
 
 def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
@@ -107,7 +74,7 @@ def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     if finding.rule in ("night", CURING):
         return _too_cold_for_cure(finding, shop)
     if finding.rule == VAPOUR:
-        return vapour_words.reason(finding, shop)
+        return session_words.vapour_reason(finding, shop)
     if finding.rule in film_words.RULES:
         return film_words.reason(finding, verdict, shop)
     band = verdict.coating.air_temperature if finding.rule == "air_temperature" else verdict.coating.relative_humidity
@@ -153,11 +120,11 @@ def remedy(finding: Finding, coating: Coating, shop: Shop) -> str:
     if not finding.remedies:
         return ""
     if finding.rule == VAPOUR:
-        return vapour_words.remedy(finding, shop)
+        return session_words.vapour_remedy(finding, shop)
     way = next((each for each in finding.remedies if each.together), finding.remedies[0])
     sentence = remedy_words(way, coating, shop)
     if way.kind == "warm_piece" and not way.together:
-        return warm_up_words(finding, shop) or sentence
+        return session_words.warm_up_words(finding, shop) or sentence
     at_the_stop = quality_limits()["relative_humidity", "pinned_from"].value
     if finding.rule == "relative_humidity" and finding.measured is not None and finding.measured >= at_the_stop:
         return f"Is the sensor wet? Air it. {sentence}"
@@ -177,7 +144,7 @@ def remedy_words(way: Remedy, coating: Coating, shop: Shop) -> str:
     sentence = REMEDY_WORDS[way.kind].format(
         temperature=""
         if way.target is None
-        else reachable(way.target, way.kind.startswith(("warm", "hold")), shop.units),
+        else temperature(way.target, shop.units, up=way.kind.startswith(("warm", "hold"))),
         humidity=humidity,
         then=f" (humidity then {humidity})" if humidity else "",
         same=f" (same moisture, {humidity})" if humidity else "",
@@ -197,7 +164,7 @@ def _unknown(finding: Finding, shop: Shop) -> str:
         if finding.quantity == "relative_humidity":
             believable = percent_range(low.value, high.value)
         else:
-            believable = temperature_range(low.value, high.value, shop.units)
+            believable = temperatures(low.value, high.value, shop.units)
     return words.format(
         quantity=QUANTITY_WORDS.get(finding.quantity, finding.quantity),
         age="" if finding.measured is None else span(finding.measured),
@@ -290,8 +257,8 @@ def air_line(verdict: Verdict, shop: Shop) -> str:
     if verdict.surface is not None:
         over = verdict.surface.value - air.dew_point
         taken = "" if verdict.surface.basis == MEASURED else " (guessed)"
-        side = f"{bare_difference(abs(over), shop.units)} {'above' if over >= 0 else 'BELOW'} it"
-        line += f"; surface {bare_temperature(verdict.surface.value, shop.units)}{taken}, {side}"
+        side = f"{bare(difference(abs(over), shop.units))} {'above' if over >= 0 else 'BELOW'} it"
+        line += f"; surface {bare(temperature(verdict.surface.value, shop.units))}{taken}, {side}"
     return line + "."
 
 
@@ -353,7 +320,7 @@ def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
         text = " ".join([text, *_good_panel(verdict, shop)])
         text += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
         if verdict.vapour is not None:
-            text += f" {vapour_words.in_short(verdict.vapour, verdict.coating)}"
+            text += f" {session_words.in_short(verdict.vapour, verdict.coating)}"
     return " ".join(filter(None, (text, unmoved(verdict))))
 
 
@@ -379,7 +346,7 @@ def told(
     reasons = [reason(finding, verdict, shop) for finding in worst[:3]]
     panels = _good_panel(verdict, shop)
     reasons = reasons or ([] if panels else [_all_good(verdict, shop)])
-    first = [finding for finding in worst if finding.rule in _FIRST and finding.level is worst[0].level]
+    first = [finding for finding in worst if finding.rule in FIRST and finding.level is worst[0].level]
     rest = tuple(finding for finding in worst if finding not in first)
     ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
     ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
@@ -418,7 +385,7 @@ def _after(verdict: Verdict, plan: Plan | None, shop: Shop) -> str:
     """Mask and fan, of what may be sprayed."""
     if verdict.state is State.WAIT or verdict.vapour is None:
         return ""
-    return vapour_words.after_words(verdict.vapour, verdict.coating, plan or plan_for(verdict.coating, shop), shop)
+    return session_words.after_words(verdict.vapour, verdict.coating, plan or plan_for(verdict.coating, shop), shop)
 
 
 def _times(verdict: Verdict, times: DryingTimes | None, shop: Shop, first_only: bool = False) -> str:
@@ -443,7 +410,7 @@ def _cold_piece(worst: tuple[Finding, ...], shop: Shop) -> tuple[Finding, ...]:
     stops = tuple(finding for finding in worst if finding.level is not Level.CHANGE)
     deciding = stops or worst
     mends = all(any(way.kind == "warm_piece" for way in finding.remedies) for finding in deciding)
-    return deciding if mends and all(warm_up_words(finding, shop) for finding in deciding) else ()
+    return deciding if mends and all(session_words.warm_up_words(finding, shop) for finding in deciding) else ()
 
 
 def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str:
@@ -466,5 +433,5 @@ def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str
 def _all_good(verdict: Verdict, shop: Shop) -> str:
     """The band the air is in; the air itself is said in the next line."""
     air, humid = verdict.coating.air_temperature, verdict.coating.relative_humidity
-    warmth = temperature_range(air.go_low.value, air.go_high.value, shop.units)
+    warmth = temperatures(air.go_low.value, air.go_high.value, shop.units)
     return f"Within its limits: {warmth}, {percent_range(humid.go_low.value, humid.go_high.value)} humidity."

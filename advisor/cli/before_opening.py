@@ -6,11 +6,12 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from advisor.advice.conditions import Conditions, outdoor_place
-from advisor.advice.dust import DustView, dust_record, dust_view, dust_words
-from advisor.advice.night_ahead import NightAhead, night_ahead, night_record, night_words
+from advisor.advice.dust import DustView, dust_view
+from advisor.advice.night_ahead import NightAhead, night_ahead
 from advisor.advice.outlook import Outlook
-from advisor.advice.record import vapour_record
+from advisor.advice.record import VERDICT_FORMS
 from advisor.advice.remedies import Ahead
+from advisor.advice.room_words import dust_words, night_words
 from advisor.advice.vapour_rule import VapourNote
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
@@ -49,11 +50,8 @@ class Beside:
 
     def record(self) -> dict[str, Any]:
         """The keys beside the verdict's own in JSON."""
-        return {
-            "dust": dust_record(self.dust),
-            "vapour": vapour_record(self.vapour),
-            "night": night_record(self.night),
-        }
+        found: dict[str, Any] = VERDICT_FORMS(self)
+        return found
 
 
 def read_log(recorded: Recorded | None, typed: bool, conditions: Conditions, shop: Shop, now: datetime) -> Logged:

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import typer
 
-from advisor.advice.measures import percent
 from advisor.catalog.salts import salt_named, salts
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.paper import print_wrapped
@@ -15,6 +14,7 @@ from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.conditions import milliseconds
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.calibration import Point, calibrate
+from advisor.say.numbers import percent
 from advisor.shop.find import shop_from
 
 HOW_TO = (

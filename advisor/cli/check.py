@@ -10,11 +10,10 @@ from advisor.advice.changes import AT_THE_BENCH, Change, kinds_for, least_change
 from advisor.advice.conditions import AIR_QUANTITIES, OUTDOORS, Conditions
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_view import UNKNOWN_POT, times_of
-from advisor.advice.measures import moment, percent
 from advisor.advice.night_ahead import until_night, with_night
 from advisor.advice.plan import Plan
 from advisor.advice.proof import proved
-from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.record import verdict_record
 from advisor.advice.remedies import Way, session_ways
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, Verdict, judge
 from advisor.catalog.coatings import coating_ids
@@ -35,6 +34,8 @@ from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.panels import Panels
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook, logbook_path
+from advisor.say.as_json import SCHEMA, utc
+from advisor.say.numbers import moment, percent
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 

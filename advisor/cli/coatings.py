@@ -5,15 +5,15 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from advisor.advice import phrases
-from advisor.advice.cautions import cautions_for
-from advisor.advice.measures import film, pressure, span, temperature, trimmed
-from advisor.advice.overcoat import goes_over, overcoat_records, residues, residues_told
-from advisor.advice.record import SCHEMA, utc
+from advisor.advice.overcoat import residues
+from advisor.advice.overcoat_words import goes_over, overcoat_records, residues_told
+from advisor.advice.phrases import cautions_of
 from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
 from advisor.cli.paper import wrapped
 from advisor.errors import CatalogError
+from advisor.say.as_json import SCHEMA, utc
+from advisor.say.numbers import film, pressure, span, temperature, trimmed
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -69,7 +69,7 @@ def _record(coating: Coating, shop: Shop) -> dict[str, Any]:
         },
         "goes_over": list(overcoat_records(coating, _known(shop), shop)),
         "residues_apart_from": [other.id for other in _known(shop) if residues(other, coating)],
-        "cautions": [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)],
+        "cautions": cautions_of(coating),
     }
 
 
@@ -91,7 +91,7 @@ def _shown(coating: Coating, shop: Shop) -> str:
         lines.append(f"{what}, % by mass: {parts} ({blend.tag})")
     lines += ["", *goes_over(coating, _known(shop), shop), ""]
     lines += [residues_told(coating, _known(shop))] if residues_told(coating, _known(shop)) else []
-    lines += [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)]
+    lines += cautions_of(coating)
     return "\n".join(wrapped(line) for line in lines)
 
 

@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 from advisor.advice.cure import cure
 from advisor.advice.cure_words import cure_record, told, told_together
 from advisor.advice.phrases import RECORDED_HINT
-from advisor.advice.record import SCHEMA
 from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
@@ -26,6 +25,7 @@ from advisor.logbook.store import logbook, logbook_path
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.reading import Reading
 from advisor.readings.recorded import mark_until, read_recorded
+from advisor.say.as_json import SCHEMA
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 

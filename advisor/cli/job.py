@@ -6,9 +6,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.advice.job import Job
-from advisor.advice.job_record import changes, job_record
+from advisor.advice.job_record import JOB_FORMS
 from advisor.advice.job_words import job_words, plan_words, record_words
-from advisor.advice.record import SCHEMA, utc
 from advisor.catalog.schedules import find_schedule
 from advisor.cli.job_typed import typed_moment, typed_text
 from advisor.cli.jobs_kept import any_job, jobs_to_read, jobs_to_write, open_job
@@ -17,6 +16,7 @@ from advisor.errors import UsageError, shown
 from advisor.logbook.job_clocks import schedule_of
 from advisor.logbook.job_log import JOB
 from advisor.logbook.store import transaction
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 
 
@@ -51,7 +51,7 @@ def run_list(config: Path | None, as_json: bool) -> int:
     with jobs_to_read(shop) as log:
         jobs = sorted(log.jobs(), key=lambda job: (job.finished_at is None, job.id), reverse=True)
     if as_json:
-        listed = [job_record(job) for job in jobs]
+        listed = JOB_FORMS(jobs)
         print(json.dumps({"schema": SCHEMA, "computed_at": utc(now), "jobs": listed}, ensure_ascii=False))
     else:
         print_wrapped([job_words(job, now, shop) for job in jobs] or ["No job yet: advisor job new."])
@@ -65,7 +65,7 @@ def run_show(config: Path | None, asked: str | None, as_json: bool) -> int:
         job = any_job(log.jobs(), asked)
         lines = log.history(job.id)
     if as_json:
-        answer = {"schema": SCHEMA, "computed_at": utc(now), **job_record(job), "history": changes(lines)}
+        answer = {"schema": SCHEMA, "computed_at": utc(now), **JOB_FORMS(job), "history": JOB_FORMS(lines)}
         print(json.dumps(answer, ensure_ascii=False, allow_nan=False))
     else:
         print_wrapped(record_words(job, schedule_of(job), now, shop))

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from advisor.advice.job_clock_words import told, told_together
 from advisor.advice.job_record import clock_record
-from advisor.advice.record import SCHEMA, utc
 from advisor.cli.jobs_kept import any_job, jobs_to_read
 from advisor.cli.paper import print_wrapped
 from advisor.logbook.job_clocks import clocks_of
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 
 

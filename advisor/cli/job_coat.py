@@ -8,7 +8,7 @@ from advisor.advice.following_coat import next_coating
 from advisor.advice.job import CARRIED, Coat, Job, Spraying, last_of, position, step_for, still_mixed
 from advisor.advice.job_clock_words import told, warning_words
 from advisor.advice.job_words import kept_words
-from advisor.advice.overcoat import residues_told
+from advisor.advice.overcoat_words import residues_told
 from advisor.catalog.coatings import Coating
 from advisor.cli.job_typed import Typing, check_coat, typed_coat
 from advisor.cli.jobs_kept import jobs_to_write, open_job

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from advisor.advice.job import Value
-from advisor.advice.measures import local_day
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import STEPS
 from advisor.catalog.units import NUMBER, parse_quantity
@@ -17,6 +16,7 @@ from advisor.errors import UsageError, did_you_mean, shown
 from advisor.physics.cups import find_cup
 from advisor.readings.csv_file import parse_time
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 LONGEST_TEXT = 80  # characters
 _CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}")

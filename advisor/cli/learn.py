@@ -6,7 +6,6 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from advisor.advice.conditions import outdoor_names
-from advisor.advice.record import SCHEMA, utc
 from advisor.cli.paper import print_wrapped
 from advisor.cli.review import Asked, coats_of_job, place_of_job
 from advisor.errors import CatalogError
@@ -21,6 +20,7 @@ from advisor.review.exposure import many_exposures
 from advisor.review.learning import learn
 from advisor.review.learning_words import learned_record, told
 from advisor.review.log_read import logged
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 

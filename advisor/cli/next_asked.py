@@ -9,10 +9,10 @@ from advisor.advice import words
 from advisor.advice.cure_record import Room
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock, pot_until
-from advisor.advice.job_record import answer_record
+from advisor.advice.job_record import JOB_FORMS
 from advisor.advice.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coat
 from advisor.advice.next_coat_words import answer_words
-from advisor.advice.verdict import State, Verdict
+from advisor.advice.verdict import State, Verdict, worst_findings
 from advisor.catalog.coatings import Coating
 from advisor.cli.job_typed import typed_moment
 from advisor.cli.jobs_kept import jobs_to_read, named_job
@@ -79,7 +79,7 @@ def _pot(mixed: str, coating: Coating, room: Room, shop: Shop, now: datetime) ->
 
 def _air(verdict: Verdict, shop: Shop) -> AirSaid:
     """The verdict's state and its first reason."""
-    worst = words.worst_findings(verdict)
+    worst = worst_findings(verdict)
     said = f"Air: {words.state_words(verdict)}"
     because = f"; {words.reason(worst[0], verdict, shop)}" if worst else "."
     stops = None if verdict.cannot_tell else verdict.state is State.WAIT
@@ -88,7 +88,7 @@ def _air(verdict: Verdict, shop: Shop) -> AirSaid:
 
 def next_record(asked: JobAsked | None, verdict: Verdict, shop: Shop) -> dict[str, Any]:
     """What --job adds to the verdict's record; nothing without it."""
-    return {} if asked is None else {"next_coat": answer_record(asked.answer(verdict, shop))}
+    return {} if asked is None else {"next_coat": JOB_FORMS(asked.answer(verdict, shop), asked.clock, shop)}
 
 
 def next_told(asked: JobAsked | None, verdict: Verdict, shop: Shop) -> Sequence[str]:

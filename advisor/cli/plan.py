@@ -6,17 +6,13 @@ import sqlite3
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from advisor.advice import plan_words
 from advisor.advice.announced import reason_of
-from advisor.advice.measures import local_day, moment, span
-from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, whole_session, words_to_come
-from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.phrases import STATE_WORDS, short_caution
+from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, whole_session
 from advisor.advice.verdict import Verdict, judge
-from advisor.advice.words import short_caution
 from advisor.catalog.coatings import Coating
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
@@ -30,8 +26,11 @@ from advisor.logbook.plan_log import drop_plan, keep_plan, keep_told, open_plan,
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.csv_file import parse_time
+from advisor.say.as_json import SCHEMA, utc
+from advisor.say.numbers import moment, span
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 AHEAD = timedelta(days=7)  # a plan lies no further ahead
 MOST_OPEN = 10  # plans at once: each is judged every minute while it is watched
@@ -91,7 +90,7 @@ def run_plan_list(config: Path | None, as_json: bool) -> int:
             if now <= (ends or planned.at)
         ]
     if as_json:
-        records = [_record(planned, told, ends, now, shop) for planned, told, ends in plans]
+        records = [plan_words.plan_record(planned, told, ends, now, shop) for planned, told, ends in plans]
         together = {"schema": SCHEMA, "computed_at": utc(now), "plans": records}
         print(json.dumps(together, ensure_ascii=False, allow_nan=False))
     else:
@@ -202,43 +201,8 @@ def _line(planned: Planned, told: tuple[Told, ...], now: datetime, shop: Shop) -
     if told:
         state = STATE_WORDS[told[-1].state] + (", cannot tell" if told[-1].cannot_tell else "")
         said = f" Last told {plan_words.day_and_clock(told[-1].at, now, shop)}: {state}."
-    ahead = _words_ahead(planned, told, now, shop)
+    ahead = plan_words.words_ahead(planned, told, now, shop)
     following = f" Told next {plan_words.day_and_clock(ahead[0], now, shop)}." if ahead else ""
     seen = "" if planned.seen_at is None else " Seen: only worse news."
     what = _what(planned, now, shop)
     return f"{what[0].upper()}{what[1:]}.{said}{following}{seen}"
-
-
-def _words_ahead(planned: Planned, told: tuple[Told, ...], now: datetime, shop: Shop) -> list[datetime]:
-    """The set moments at which it is told, if nothing changes; none once it is acknowledged."""
-    if planned.seen_at is not None:
-        return []
-    since = told[-1].at if told else planned.made_at
-    return [when for when in words_to_come(planned, since, shop) if when > now]
-
-
-def _record(
-    planned: Planned, told: tuple[Told, ...], ends: datetime | None, now: datetime, shop: Shop
-) -> dict[str, Any]:
-    return {
-        "id": planned.id,
-        "at": utc(planned.at),
-        "ends": None if ends is None else utc(ends),
-        "coating": planned.coating,
-        "coats": planned.coats,
-        "spray": number(planned.spray),
-        "note": planned.note,
-        "made_at": utc(planned.made_at),
-        "seen_at": None if planned.seen_at is None else utc(planned.seen_at),
-        "notices": [utc(when) for when in _words_ahead(planned, told, now, shop)],
-        "told": [
-            {
-                "lead": word.lead,
-                "at": utc(word.at),
-                "state": word.state.value,
-                "cannot_tell": word.cannot_tell,
-                "reason": word.reason,
-            }
-            for word in told
-        ],
-    }

@@ -8,9 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from advisor.advice.measures import span, temperature, trimmed
 from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.record import number
 from advisor.advice.verdict import State
 from advisor.catalog.marks import marks
 from advisor.catalog.quantities import kind_of, label
@@ -24,6 +22,8 @@ from advisor.logbook.store import logbook, logbook_path
 from advisor.logbook.verdict_log import current_record
 from advisor.readings.csv_file import parse_time
 from advisor.readings.reading import Reading
+from advisor.say.as_json import number
+from advisor.say.numbers import span, temperature, trimmed
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.watch.clock import SystemClock

@@ -6,9 +6,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from advisor.advice import trial_words
+from advisor.advice import room_words
 from advisor.advice.openings import LOOKED_BACK, best_opening
-from advisor.advice.record import SCHEMA, utc
 from advisor.advice.trial import OutdoorAir, outdoors_during, read_trial
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
 from advisor.cli.job_typed import typed_moment
@@ -17,6 +16,7 @@ from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
 from advisor.cli.typed import typed_outdoors
 from advisor.errors import UsageError
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -49,9 +49,9 @@ def run_trial(asked: AskedTrial) -> int:
     typed = _outdoors(asked, shop)
     if asked.started is None and not asked.find:
         if asked.as_json:
-            print(json.dumps({"schema": SCHEMA, "computed_at": utc(now), "steps": list(trial_words.STEPS)}))
+            print(json.dumps({"schema": SCHEMA, "computed_at": utc(now), "steps": list(room_words.STEPS)}))
         else:
-            print_wrapped(trial_words.STEPS)
+            print_wrapped(room_words.STEPS)
         return EXIT_GO
     return _find(asked, shop, now) if asked.find else _read(asked, typed, shop, now)
 
@@ -69,8 +69,8 @@ def _read(asked: AskedTrial, typed: OutdoorAir | None, shop: Shop, now: datetime
     first, last = started.timestamp(), ended.timestamp()
     outdoors = typed or outdoors_during(air.outdoors, first, last, air.shop)
     trial = read_trial(air.indoors, outdoors, first, last, air.shop)
-    lines = trial_words.told(trial, air.place, air.shop)
-    _print(asked, trial_words.trial_record(trial, air.place, air.shop, now, None), lines, air)
+    lines = room_words.trial_told(trial, air.place, air.shop)
+    _print(asked, room_words.trial_record(trial, air.place, air.shop, now, None), lines, air)
     return EXIT_CANNOT_TELL if trial.fit is None else EXIT_GO
 
 
@@ -82,10 +82,10 @@ def _find(asked: AskedTrial, shop: Shop, now: datetime) -> int:
     if trial is None:
         read = air.indoors.seconds
         days = float(read[-1] - read[0]) / 86_400.0 if read.size else 0.0
-        lines = [trial_words.none_found(days, found)]
+        lines = [room_words.none_found(days, found)]
     else:
-        lines = trial_words.told(trial, air.place, air.shop, found)
-    _print(asked, trial_words.trial_record(trial, air.place, air.shop, now, found), lines, air)
+        lines = room_words.trial_told(trial, air.place, air.shop, found)
+    _print(asked, room_words.trial_record(trial, air.place, air.shop, now, found), lines, air)
     return EXIT_CANNOT_TELL if trial is None else EXIT_GO
 
 

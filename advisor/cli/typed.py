@@ -3,11 +3,11 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from advisor.advice.measures import temperature, temperature_range
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
+from advisor.say.numbers import temperature, temperatures
 from advisor.shop.shop import US, Shop
 
 
@@ -18,7 +18,7 @@ def typed_temperature(text: str, name: str, shop: Shop, allowed: tuple[float, fl
     if not allowed[0] <= value <= allowed[1]:
         raise UsageError(
             f"{name} {shown(text)} is {temperature(value, shop.units)}",
-            temperature_range(*allowed, shop.units),
+            temperatures(*allowed, shop.units),
             "wrong unit? Type it like 24C or 75F",
         )
     return value

@@ -13,13 +13,13 @@ from zoneinfo import ZoneInfo
 
 import structlog
 
-from advisor.advice.record import utc
 from advisor.catalog.coatings import coating_ids
 from advisor.cli.paper import print_wrapped
 from advisor.cli.recorded import zone_of
 from advisor.cli.session_asked import coats_and_spray
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
+from advisor.say.as_json import utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.watch.replay import ReplayedPlan, Told, replay

@@ -4,11 +4,10 @@ import json
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any
 
-from advisor.advice.record import utc
+from advisor.advice.room_words import wood_record, wood_told
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
-from advisor.advice.wood_moisture import WoodMoisture, told, wood_of_air, wood_of_log, wood_record
+from advisor.advice.wood_moisture import WoodMoisture, wood_of_air, wood_of_log
 from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.logged_air import AskedAir, logged_air, shop_in_zone
 from advisor.cli.paper import print_wrapped
@@ -48,11 +47,11 @@ def run_wood(asked: AskedWood) -> int:
         air = logged_air(wanted, shop, now)
         place, counts, wood = air.place, air.counts, wood_of_log(air.indoors)
     if asked.as_json:
-        record: dict[str, Any] = wood_record(wood, place, shop, utc(now))
+        record = wood_record(wood, place, shop, now)
         record |= {} if counts is None else {"readings": counts}
         print(json.dumps(record, ensure_ascii=False, allow_nan=False))
     else:
-        print_wrapped(told(wood, place or "shop", shop))
+        print_wrapped(wood_told(wood, place or "shop", shop))
     return EXIT_CANNOT_TELL if wood.moisture is None else EXIT_GO
 
 

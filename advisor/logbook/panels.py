@@ -4,12 +4,12 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from advisor.advice.conditions import air_at_work
-from advisor.advice.measures import local_day
 from advisor.advice.panel import Panel
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.present import conditions_at
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 _Air = tuple[float | None, float | None]  # [°C, fraction]
 _LONGEST_DAY = timedelta(hours=25)

@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-from advisor.advice.measures import clock, moment, percent, temperature, trimmed
 from advisor.readings.csv_file import DEFAULT_SENSOR as UNNAMED
 from advisor.readings.reading import OUT_OF_RANGE, PINNED, STEP, STUCK, WRONG_UNIT
 from advisor.review.air_track import AIR, HUMIDITY, SURFACE, AirTrack, moment_at
 from advisor.review.doubts import ALONE, CONTRADICTED, fahrenheit
 from advisor.review.trace import Window
+from advisor.say.numbers import clock, moment, percent, temperature, trimmed
 from advisor.shop.shop import Shop
 
 QUANTITIES = {AIR: "air temperature", HUMIDITY: "humidity", SURFACE: "surface temperature", "dust": "dust"}

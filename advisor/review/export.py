@@ -4,10 +4,10 @@ import csv
 import io
 from collections.abc import Iterable
 
-from advisor.advice.record import exact, utc
 from advisor.review.air_track import moment_at
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
+from advisor.say.as_json import exact, utc
 
 COLUMNS = (
     "coat", "coating", "sprayed", "exposure", "measured", "unit", "uncertainty", "uncertainty_of_logarithm", "from",

@@ -1,12 +1,11 @@
 """What is said of a shop's own coats."""
 
 from collections.abc import Sequence
-from typing import Any
 
-from advisor.advice.measures import percent
-from advisor.advice.record import number
 from advisor.review.learning import FEWEST, FEWEST_FAILED, Learned, Share
 from advisor.review.words import in_units
+from advisor.say.as_json import Forms
+from advisor.say.numbers import percent
 from advisor.shop.shop import Shop
 
 
@@ -35,24 +34,12 @@ def _share(share: Share) -> str:
     return f"{share.failed} of {share.coats} ({percent(share.low)} to {percent(share.high)})"
 
 
-def learned_record(each: Learned) -> dict[str, Any]:
-    """One mechanism for JSON."""
-    return {
-        "mechanism": each.mechanism.id,
-        "exposure": each.exposure,
-        "unit": each.unit,
-        "limit": number(each.limit),
-        "within": _record(each.within),
-        "over": _record(each.over),
-        "worse_over": number(each.worse),
-        "proposed_limit": number(each.proposed),
-        "proposed_within": None if each.proposed_within is None else _record(each.proposed_within),
-        "proposed_over": None if each.proposed_over is None else _record(each.proposed_over),
+learned_record = Forms(
+    {
+        Learned: (
+            "mechanism=mechanism.id exposure unit limit within over worse_over=worse proposed_limit=proposed"
+            " proposed_within proposed_over"
+        ),
+        Share: "coats failed mean low high",
     }
-
-
-def _record(share: Share) -> dict[str, Any]:
-    return {
-        "coats": share.coats, "failed": share.failed, "mean": number(share.mean), "low": number(share.low),
-        "high": number(share.high),
-    }  # fmt: skip
+)

@@ -14,7 +14,6 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from advisor.advice.measures import clock, span, trimmed
 from advisor.review.air_track import AIR, SURFACE, moment_at
 from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
@@ -36,6 +35,7 @@ from advisor.review.picture_air import (
 )
 from advisor.review.reviewed import Reviewed
 from advisor.review.trace import Window
+from advisor.say.numbers import clock, span, trimmed
 from advisor.shop.shop import Shop
 
 WIDE, NARROW = 7.6, 3.7  # [in] a page's column and a phone's

@@ -9,7 +9,6 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import LogLocator, NullFormatter
 
-from advisor.advice.measures import trimmed
 from advisor.catalog.marks import in_a_word
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
@@ -17,6 +16,7 @@ from advisor.review.air_track import AIR, HUMIDITY, SURFACE, moment_at
 from advisor.review.exposure import Exposures
 from advisor.review.silences import silences
 from advisor.review.trace import Trace, Window
+from advisor.say.numbers import trimmed
 from advisor.shop.shop import US, Shop
 
 LEAST_TEMPERATURES, _LEAST_HUMIDITIES = 6.0, 20.0  # [K], [%] shown, so that noise does not look like weather

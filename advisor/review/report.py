@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from advisor.advice.cautions import cautions_for
-from advisor.advice.measures import moment
 from advisor.advice.phrases import CAUTION_WORDS
 from advisor.catalog.defects import defects
 from advisor.catalog.mechanisms import AIR
@@ -28,6 +27,7 @@ from advisor.review.report_words import (
     window_shown,
 )
 from advisor.review.reviewed import Reviewed
+from advisor.say.numbers import moment
 from advisor.shop.shop import Shop
 
 _STYLE = """

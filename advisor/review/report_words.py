@@ -1,16 +1,5 @@
 """What a report says beside the sentences of a review: names for its tables, and the picture in words."""
 
-from advisor.advice.measures import (
-    bare_difference,
-    clock,
-    difference,
-    local_day,
-    moment,
-    percent,
-    span,
-    temperature,
-    trimmed,
-)
 from advisor.catalog.coatings import Coating
 from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import ABOVE
@@ -24,7 +13,9 @@ from advisor.review.reviewed import Reviewed
 from advisor.review.silences import marked, silences
 from advisor.review.trace import Trace, Window
 from advisor.review.words import in_units
+from advisor.say.numbers import bare, clock, difference, moment, percent, span, temperature, trimmed
 from advisor.shop.shop import US, Shop
+from advisor.times import local_day
 
 STANDINGS = {  # a sign and words: never a colour alone
     Standing.SUPPORTED: "● points to it",
@@ -71,7 +62,7 @@ def number_and_unit(value: float | None, unit: str, exposure: str, shop: Shop) -
         return ("no" if value > 0.5 else "yes"), ""
     if unit == "K":
         sign = "°F" if shop.units == US else "°C"
-        number = bare_difference(value, shop.units).replace("-", "−")
+        number = bare(difference(value, shop.units)).replace("-", "−")
         return number, f"{sign} over dew" if "over_dew" in exposure else sign
     if unit == "s" and exposure != "cup":
         return span(value), ""

@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
-from advisor.advice.measures import clock, difference, moment, percent, pressure, span, temperature, trimmed
 from advisor.advice.phrases import FRESH_TWO_PACK_DUST
 from advisor.catalog.defects import defects
 from advisor.catalog.marks import in_short
@@ -14,6 +13,7 @@ from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
 from advisor.review.trace import Window
 from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
+from advisor.say.numbers import clock, difference, moment, percent, pressure, span, temperature, trimmed
 from advisor.shop.shop import US, Shop
 
 # what was measured, with {measured} and {limit}

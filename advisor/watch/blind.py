@@ -4,8 +4,9 @@ from datetime import timedelta
 from typing import Any
 
 from advisor.advice.conditions import Conditions
-from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.record import verdict_record
 from advisor.advice.verdict import judge
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Now
 

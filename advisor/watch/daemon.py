@@ -24,7 +24,7 @@ from advisor.advice.announced import (
 from advisor.advice.conditions import Conditions
 from advisor.advice.night_ahead import night_ahead, with_night
 from advisor.advice.outlook import Outlook
-from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.record import verdict_record
 from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
@@ -33,6 +33,7 @@ from advisor.logbook.day_ahead import outlook_from_log
 from advisor.logbook.panels import Panels
 from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.verdict_log import keep_verdict, load_announced, save_announced
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Now
 from advisor.watch.job_watch import JobDue, JobWatch

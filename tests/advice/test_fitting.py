@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.advice.fitting import STAYS, fitted, height, said
+from advisor.say.fitting import STAYS, fitted, height, said
 
 LONG = "word " * 30
 

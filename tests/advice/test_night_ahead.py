@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from advisor.advice.hours import Log
-from advisor.advice.night_ahead import lagging, night_ahead, night_words
+from advisor.advice.night_ahead import lagging, night_ahead
 from advisor.advice.outlook import Outlook, outlook
+from advisor.advice.room_words import night_words
 from advisor.catalog.coatings import load_coating
 from tests.support import SHOP
 
