@@ -6,7 +6,7 @@ from typing import Any
 from advisor.advice.air_line import COOL_LINE, LET_DOWN, AirLine, Compressor, IntakeAir, Water
 from advisor.physics.moist_air import dew_point
 from advisor.say.as_json import headed, keyed
-from advisor.say.fitting import first_that_fits
+from advisor.say.fitting import fitted, paragraph
 from advisor.say.numbers import difference, flow, percent, pressure, pressures, span, tank, temperature, volume
 from advisor.shop.shop import Shop
 
@@ -35,14 +35,17 @@ def told(answer: AirLine, compressor: Compressor, air: IntakeAir | None, shop: S
     if water is None:
         return [*first, "Water: cannot tell without --air and --rh of the air drawn in.", _DRAIN, _SHORT_CAUTION]
     dried = air is not None and air.dryer is not None
-    spitting, amounts = _spitting(water, dried, shop), _amounts(water, shop)
-    do, let_down = _do(answer, water, dried, shop), _let_down(answer, water, shop)
-    variants = (
-        [*first, spitting, amounts, do, let_down, _SHORT_CAUTION],
-        [*first, spitting, amounts, do, _SHORT_CAUTION],
-        [*first, spitting, do, _SHORT_CAUTION],
+    return fitted(
+        [
+            *map(paragraph, first),
+            paragraph(_spitting(water, dried, shop)),
+            paragraph(_amounts(water, shop), 1),
+            paragraph(_do(answer, water, dried, shop)),
+            paragraph(_let_down(answer, water, shop), 2),
+            paragraph(_SHORT_CAUTION),
+        ],
+        _MOST_LINES,
     )
-    return first_that_fits(variants, _MOST_LINES)
 
 
 def told_of_turbine(air: IntakeAir | None, shop: Shop) -> list[str]:

@@ -11,7 +11,7 @@ from advisor.advice.phrases import cautions_of, short_caution
 from advisor.catalog.coatings import Coating
 from advisor.physics.cups import cups
 from advisor.say.as_json import Forms, headed, keyed
-from advisor.say.fitting import first_that_fits
+from advisor.say.fitting import fitted, paragraph
 from advisor.say.numbers import clock, film, percent, pressures, span, temperature, trimmed, volume
 from advisor.shop.shop import US, Shop
 
@@ -29,24 +29,25 @@ def told(
     """
     stops = [gate_words(gate, shop) for gate in answer.gates if gate.stop]
     warns = [gate_words(gate, shop) for gate in answer.gates if not gate.stop]
-    head, caution = f"{coating.name}. {_reading(answer, pot, shop)}", short_caution(coating)
-    pour, today = _pour(answer, pot, coating, shop), _thinner(answer, coating, shop)
-    clocks, area = _pot_life(answer, coating, now, shop), _area(answer, shop)
-    cost, needle, never = _cost(answer, shop), _needle(answer, coating, shop), _gate(coating)
-    own, drop = _own(answer), _drop_test(answer, coating)
-    first = [*stops, head, *notes]
-    variants = (
-        [*first, pour, own, today, drop, clocks, area, *warns, cost, needle, never, caution],
-        [*first, pour, own, today, clocks, area, *warns, cost, needle, never, caution],
-        [*first, pour, today, clocks, area, *warns, cost, needle, never, caution],
-        [*first, pour, today, clocks, area, *warns, needle, never, caution],
-        [*first, pour, today, clocks, area, *warns, never, caution],
-        [*first, pour, today, clocks, area, *warns, caution],
-        [*first, pour, today, clocks, *warns, caution],
-        [*stops, *notes, pour, clocks, *warns[:1], caution],
-        [*stops[:2], *notes, pour, caution],
+    return fitted(
+        [
+            *map(paragraph, stops),
+            paragraph(f"{coating.name}. {_reading(answer, pot, shop)}", 2),
+            *map(paragraph, notes),
+            paragraph(_pour(answer, pot, coating, shop)),
+            paragraph(_own(answer), 7),
+            paragraph(_thinner(answer, coating, shop), 2),
+            paragraph(_drop_test(answer, coating), 8),
+            paragraph(_pot_life(answer, coating, now, shop), 1),
+            paragraph(_area(answer, shop), 3),
+            *(paragraph(text, 2 if n else 1) for n, text in enumerate(warns)),
+            paragraph(_cost(answer, shop), 6),
+            paragraph(_needle(answer, coating, shop), 5),
+            paragraph(_gate(coating), 4),
+            paragraph(short_caution(coating)),
+        ],
+        _MOST_LINES,
     )
-    return first_that_fits(variants, _MOST_LINES)
 
 
 def gate_words(gate: Gate, shop: Shop) -> str:

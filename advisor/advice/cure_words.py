@@ -8,7 +8,7 @@ from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STAN
 from advisor.advice.phrases import cautions_of
 from advisor.catalog.marks import in_short
 from advisor.say.as_json import SCHEMA, Forms
-from advisor.say.fitting import first_that_fits
+from advisor.say.fitting import Paragraph, fitted, paragraph
 from advisor.say.numbers import clock, moment, span, temperature, trimmed
 from advisor.shop.shop import Shop
 from advisor.times import local_day
@@ -40,35 +40,33 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     What can best be missed is left out until eight lines of 80 columns hold it. That a coat may stay soft, stands still
     or has a gap is always said.
     """
-    wrong, gravest = wrong_with(state, shop, {BRIDGED}), wrong_with(state, shop, {BRIDGED, NO_CREDIT})
-    main = [_head(state, shop), _reached(state, shop), to_come(state, shop, hint)]
-    short = [_head(state, shop), _last_reached(state, shop), to_come(state, shop, hint, short=True)]
-    note, caution = _note(state), caution_words(state)
-    variants = (
-        [*main, *wrong, note, caution],
-        [*main, *wrong, caution],
-        [*short, *wrong, caution],
-        [*short, *gravest, caution],
-        [*short, *gravest],
+    return fitted(
+        [
+            paragraph(_head(state, shop)),
+            Paragraph(_reached(state, shop), ((2, _last_reached(state, shop)),)),
+            Paragraph(to_come(state, shop, hint), ((2, to_come(state, shop, hint, short=True)),)),
+            *(paragraph(flag_words(flag, state, shop), int(flag.kind == NO_CREDIT)) for flag in wrong_with(state)),
+            paragraph(_note(state), 3),
+            paragraph(caution_words(state)),
+        ],
+        _MOST_LINES,
     )
-    return first_that_fits(variants, _MOST_LINES)
 
 
 def told_together(names: Sequence[str], states: Sequence[Cure], shop: Shop, hint: str = "") -> list[str]:
     """A paragraph for each of several pieces: what it is fit for, what is next, what went wrong; cautions once."""
     lines = []
     for name, state in zip(names, states, strict=True):
-        wrong = wrong_with(state, shop, {BRIDGED})
+        wrong = [flag_words(flag, state, shop) for flag in wrong_with(state)]
         come = to_come(state, shop, hint, short=True)
         lines.append(" ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip())
     return [*lines, *dict.fromkeys(caution_words(state) for state in states)]
 
 
-def wrong_with(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
-    """A sentence for each flag but some; that it stands still says too that time below that floor counts nothing."""
-    if any(flag.kind == STANDS_STILL for flag in state.flags):
-        untold = {*untold, NO_CREDIT}
-    return [flag_words(flag, state, shop) for flag in state.flags if flag.kind not in untold]
+def wrong_with(state: Cure) -> list[Flag]:
+    """The flags that are told; that it stands still says too that time below that floor counts nothing."""
+    still = any(flag.kind == STANDS_STILL for flag in state.flags)
+    return [flag for flag in state.flags if flag.kind not in (BRIDGED, *([NO_CREDIT] if still else []))]
 
 
 def _head(state: Cure, shop: Shop) -> str:

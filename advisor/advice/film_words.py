@@ -16,20 +16,6 @@ from advisor.say.numbers import bare, clock, difference, percent, span, temperat
 from advisor.shop.shop import Shop
 from advisor.times import local_day
 
-RULES = ("blush", "film_forming", "closing")
-
-
-def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
-    """A film rule's finding in one sentence with its numbers."""
-    if finding.rule == "blush":
-        return _blush(finding, verdict, shop)
-    if finding.rule == "film_forming":
-        return _film_forming(finding, shop)
-    if finding.reason == "never":
-        return "The film stays open for hours in this air."
-    seconds = finding.figure("seconds_to_close")
-    return f"The film closes in {span(seconds or 0.0)}, {pace(finding)}: {_harm(finding, verdict.coating)}."
-
 
 def pace(finding: Finding) -> str:
     """`0.3 of its usual time`, `3.1 times its usual time`; empty where no number says it."""
@@ -62,12 +48,22 @@ def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     return f"{said}; falls to {bare(temperature(lowest, shop.units))}, dew {temperature(dew, shop.units)}."
 
 
-def _film_forming(finding: Finding, shop: Shop) -> str:
+def _film_forming(finding: Finding, _: Verdict, shop: Shop) -> str:
     packed, needed = finding.measured or 0.0, finding.go_limit or 0.0
     least = finding.figure("minimum_film_forming_temperature") or 0.0
     missing = difference(max(needed - packed, 0.1), shop.units)  # never "0 too cold"
     wanted = f"needs {temperature(needed, shop.units)}; MFFT {temperature(least, shop.units)}"
     return f"Film {temperature(packed, shop.units, up=False)} as it closes: {missing} too cold ({wanted})."
+
+
+def _closing(finding: Finding, verdict: Verdict, shop: Shop) -> str:
+    if finding.reason == "never":
+        return "The film stays open for hours in this air."
+    seconds = finding.figure("seconds_to_close") or 0.0
+    return f"The film closes in {span(seconds)}, {pace(finding)}: {_harm(finding, verdict.coating)}."
+
+
+REASONS = {"blush": _blush, "film_forming": _film_forming, "closing": _closing}
 
 
 def change(way: Change, coating: Coating, shop: Shop) -> str:

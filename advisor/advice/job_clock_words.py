@@ -6,8 +6,8 @@ from datetime import datetime
 
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, OLD, WET_FILM, WET_FILM_USUAL
 from advisor.advice.build import LEVEL, counts_what_is_below
-from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
-from advisor.advice.cure_words import to_come, when_short, wrong_with
+from advisor.advice.cure import GAP, NO_CREDIT, SCUFF
+from advisor.advice.cure_words import flag_words, to_come, when_short, wrong_with
 from advisor.advice.following_coat import NextCoat
 from advisor.advice.hand_test import hand_test
 from advisor.advice.job_clock import JobClock, Pot
@@ -26,7 +26,7 @@ from advisor.advice.job_words import from_to, job_name, sprayed
 from advisor.advice.overcoat_words import told as overcoat_told
 from advisor.advice.phrases import short_caution
 from advisor.catalog.overcoats import NO
-from advisor.say.fitting import first_that_fits, height
+from advisor.say.fitting import Paragraph, fitted, height, paragraph
 from advisor.say.numbers import bare, film, span, temperature
 from advisor.shop.shop import Shop
 
@@ -44,34 +44,27 @@ def told(
     with an older coat kept just now. What can best be missed is left out until it fits; what was sprayed too soon or
     over the wrong coat, pot, mask, notes and the caution stay.
     """
-    first = head or _standing(clock, shop)
-    gravest_of_all = [
-        *dict.fromkeys((*grave, *(warning_words(w, shop, clock.as_of) for w in clock.warnings if w.kind in GRAVE)))
-    ]
-    following = _following(clock, shop)
-    pot = "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)
-    mask, caution = _mask(clock, shop), _caution(clock)
-    all_warnings = [warning_words(warning, shop, clock.as_of) for warning in clock.warnings]
-    warnings = [words for words in all_warnings if words not in gravest_of_all]
-    wrong, gravest, coming, short = _hardening(clock, shop)
+    said = [(each.kind, warning_words(each, shop, clock.as_of)) for each in clock.warnings]
+    gravest = [*dict.fromkeys((*grave, *(text for kind, text in said if kind in GRAVE)))]
+    warnings = [text for _, text in said if text not in gravest]
+    wrong, coming, short = _hardening(clock, shop)
     complete = _ALL_ON if clock.position is not None and clock.position.complete else ""
-    main = [first, *gravest_of_all, following, pot, mask]
+    following = _following(clock, shop)
     # after a coat that went wrong, that it was kept matters more than the next one
-    ends = [pot, mask, *notes, caution]
-    spoilt = [[*main, *notes, caution], [first, *gravest_of_all, complete, *ends]] if gravest_of_all else []
-    return first_that_fits(
-        (
-            [*main, *notes, *warnings, *wrong, coming, caution],
-            [*main, *notes, *warnings, *wrong, short, caution],
-            [*main, *notes, *warnings, *gravest, caution],
-            [*main, *notes, *warnings[:2], *gravest[:1], caution],
-            [*main, *notes, *warnings[:1], caution],
-            *spoilt,
-            [*gravest_of_all, following, pot, mask, *notes, *warnings[:1], caution],
-            [*gravest_of_all, following, pot, mask, *notes, caution],
-            [*gravest_of_all, _following(clock, shop, short=True), pot, mask, *notes, caution],
-            [*gravest_of_all, complete, pot, mask, *notes, caution],
-        ),
+    spoilt = ((50, complete), (40, following)) if gravest else ()
+    return fitted(
+        [
+            paragraph(head or _standing(clock, shop), 40),
+            *map(paragraph, gravest),
+            Paragraph(following, (*spoilt, (20, _following(clock, shop, short=True)), (10, complete))),
+            paragraph("" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)),
+            paragraph(_mask(clock, shop)),
+            *map(paragraph, notes),
+            *(paragraph(text, (60 if gravest else 30, 70, 80)[min(n, 2)]) for n, text in enumerate(warnings)),
+            *wrong,
+            paragraph(coming, 90, short),
+            paragraph(_caution(clock)),
+        ],
         MOST_LINES,
     )
 
@@ -197,7 +190,7 @@ def _in_short(clock: JobClock, shop: Shop) -> str:
     if said := fan_and_mask(clock, clock.as_of, shop):
         parts.append(f"{said[0].upper()}{said[1:]}")
     if clock.position is not None and clock.position.complete:
-        parts.append(_hardening(clock, shop)[3].rstrip("."))
+        parts.append(_hardening(clock, shop)[2].rstrip("."))
     return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
 
 
@@ -245,16 +238,19 @@ def _caution(clock: JobClock) -> str:
     return "" if coating is None else short_caution(coating)
 
 
-def _hardening(clock: JobClock, shop: Shop) -> tuple[list[str], list[str], str, str]:
-    """What went wrong, the gravest of it, the stages to come, the next and the last of them."""
+def _hardening(clock: JobClock, shop: Shop) -> tuple[list[Paragraph], str, str]:
+    """What went wrong, the gravest the last to give way; the stages to come, the next and the last of them."""
     if clock.cured is None:
-        return [], [], "", ""
+        return [], "", ""
     # a gap of no length is a coat that ends now: that the temperature is not known is said anyhow
-    flags = tuple(flag for flag in clock.cured.flags if not (flag.kind == GAP and flag.seconds < 1.0))
-    cured = replace(clock.cured, flags=flags)
-    wrong, gravest = (wrong_with(cured, shop, untold) for untold in ({BRIDGED}, {BRIDGED, NO_CREDIT}))
+    flags = [flag for flag in wrong_with(clock.cured) if not (flag.kind == GAP and flag.seconds < 1.0)]
+    grave = [flag for flag in flags if flag.kind != NO_CREDIT]
+    wrong = [
+        paragraph(flag_words(flag, clock.cured, shop), 90 if flag not in grave else 80 if flag in grave[1:] else 70)
+        for flag in flags
+    ]
     later = replace(clock.cured, stages=tuple(s for s in clock.cured.stages if s.stage not in ("recoat", SCUFF)))
-    return wrong, gravest, to_come(later, shop, ""), to_come(later, shop, "", short=True)
+    return wrong, to_come(later, shop, ""), to_come(later, shop, "", short=True)
 
 
 def _reference(shop: Shop) -> float:

@@ -8,7 +8,7 @@ from advisor.advice.job_clock import JobClock
 from advisor.advice.job_clock_words import pot_words, warning_words
 from advisor.advice.job_words import from_to, job_name
 from advisor.advice.next_coat import NextCoatAnswer, PotInGun, Reason
-from advisor.say.fitting import first_that_fits
+from advisor.say.fitting import STAYS, fitted, paragraph
 from advisor.say.numbers import span, temperature
 from advisor.shop.shop import Shop
 
@@ -79,12 +79,15 @@ def answer_words(answer: NextCoatAnswer, clock: JobClock, pot: PotInGun | None, 
     scuff = f"Sand{grits} first." if answer.scuff else ""
     if answer.until is not None and not answer.scuff:
         scuff = f"From {when_short(answer.until, now, shop)} on scuff-sand{grits} first."
-    mixed = _pot_words(clock, pot, shop)
-    return first_that_fits(
-        ([head, *why, scuff, mixed], [head, *why, mixed], [head, *why[:3], mixed], [head, *why[:2], mixed],
-         [head, *why[:1], mixed], [head, *why[:1]]),
+    return fitted(
+        [
+            paragraph(head),
+            *(paragraph(text, min(n + 1, 4) if n else STAYS) for n, text in enumerate(why)),
+            paragraph(scuff, 5),
+            paragraph(_pot_words(clock, pot, shop), 1),
+        ],
         MOST_LINES,
-    )  # fmt: skip
+    )
 
 
 def _pot_words(clock: JobClock, pot: PotInGun | None, shop: Shop) -> str:

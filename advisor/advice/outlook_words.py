@@ -17,7 +17,7 @@ from advisor.advice.phrases import cautions_of, short_caution
 from advisor.advice.session_bands import relative_humidity
 from advisor.advice.windows import Window
 from advisor.say.as_json import SCHEMA, Form, Forms, keyed
-from advisor.say.fitting import first_that_fits
+from advisor.say.fitting import Paragraph, fitted, paragraph
 from advisor.say.numbers import bare, clock, moment, percent, temperature, trimmed
 from advisor.shop.shop import Shop
 from advisor.times import local_day, moment_at
@@ -44,22 +44,23 @@ def told(foretold: Foretold, shop: Shop, not_now: bool) -> list[str]:
     days = trimmed(floor(foretold.room.days_known * 10) / 10, 1) if foretold.room.days_known < 3 else ""
     days = days or str(floor(foretold.room.days_known))
     head = f"{name}: outlook as of {when}, from {days} days of log."
-    airs, extremes = [_air(foretold.place, foretold.room, shop)], [_extremes(foretold.place, foretold.room, shop)]
-    if foretold.outdoors is not None:
-        airs.append(_air(foretold.outdoor_place, foretold.outdoors, shop))
-        extremes.append(_extremes(foretold.outdoor_place, foretold.outdoors, shop))
+    room, outdoors = foretold.room, foretold.outdoors
+    extremes = _extremes(foretold.place, room, shop)
+    airs = [Paragraph(_air(foretold.place, room, shop), ((3, extremes), (1, "")))]
+    if outdoors is not None:
+        extremes = _extremes(foretold.outdoor_place, outdoors, shop)
+        airs.append(Paragraph(_air(foretold.outdoor_place, outdoors, shop), ((4, extremes), (2, ""))))
     kept = temperature(shop.limit("outlook_room_kept").value, shop.units)
-    assumed = [ASSUMED_WORDS[key].format(kept=kept) for key in foretold.assumed] if foretold.coating else []
-    caution = short_caution(foretold.coating) if foretold.coating else ""
-    chance = _windows(foretold, shop)
-    return first_that_fits(
-        (
-            [head, *airs, chance, *assumed, NO_GO, caution],
-            [head, airs[0], *extremes[1:], chance, *assumed, NO_GO, caution],
-            [head, *extremes, chance, *assumed, NO_GO, caution],
-            [head, extremes[0], chance, *assumed[:1], NO_GO, caution],
-            [head, chance, NO_GO, caution],
-        ),
+    assumed = foretold.assumed if foretold.coating else ()
+    return fitted(
+        [
+            paragraph(head),
+            *airs,
+            paragraph(_windows(foretold, shop)),
+            *(paragraph(ASSUMED_WORDS[key].format(kept=kept), 2 if n else 1) for n, key in enumerate(assumed)),
+            paragraph(NO_GO),
+            paragraph(short_caution(foretold.coating) if foretold.coating else ""),
+        ],
         _MOST_LINES,
     )
 

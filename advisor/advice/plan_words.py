@@ -1,19 +1,20 @@
 """What is said of a planned session: never as a promise, and in one short line."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
 from advisor.advice import session_words
 from advisor.advice.announced import Announced
+from advisor.advice.finding_words import distance, reason, remedy
 from advisor.advice.phrases import STATE_WORDS
 from advisor.advice.plan_notice import RUNNING, Planned, Told, is_near, words_to_come
 from advisor.advice.session import SESSION
 from advisor.advice.vapour_rule import VAPOUR
 from advisor.advice.verdict import RANK, State, Verdict, worst_findings
-from advisor.advice.words import distance, reason, remedy
 from advisor.say.as_json import keyed
+from advisor.say.fitting import Paragraph, given_way, paragraph
 from advisor.say.numbers import clock, percent, temperature
 from advisor.shop.shop import Shop
 from advisor.times import local_day
@@ -39,33 +40,28 @@ def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verd
         tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
     allowed = announced.state is not State.WAIT and verdict.vapour is not None
     end = f"{tail} {session_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
-    for why in _whys(announced, verdict, shop):
-        text = " ".join(part for part in (head, why, end) if part)
-        if len(text) <= LONGEST_NOTICE:
-            return text
-    return f"{head[: LONGEST_NOTICE - len(end) - 1]} {end}"  # mask and fan are never what is cut
+    whys = _whys(announced, verdict, shop)
+    why = Paragraph(whys[0], (*zip(range(len(whys), 0, -1), (*whys[1:], ""), strict=True),))
+    parts = given_way([paragraph(head), why, paragraph(end)], lambda texts: len(" ".join(texts)) <= LONGEST_NOTICE)
+    text = " ".join(parts)
+    # mask and fan are never what is cut
+    return text if len(text) <= LONGEST_NOTICE else f"{head[: LONGEST_NOTICE - len(end) - 1]} {end}"
 
 
-def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> Iterator[str]:
-    """Why, from the fullest wording to none."""
+def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> list[str]:
+    """Why, from the fullest wording to the shortest."""
     if RANK[verdict.state] < RANK[announced.state]:
-        yield _NOT_SURELY
-    elif announced.state is State.GO:
-        yield air_words(verdict, shop)
-    else:
-        finding = worst_findings(verdict)[0]
-        full = reason(finding, verdict, shop)
-        if finding.rule == VAPOUR:
-            yield f"{full} {remedy(finding, verdict.coating, shop)}"
-        yield full
-        yield re.sub(r" \([^()]*\)\.$", ".", full)
-        yield re.sub(r" \([^()]*\)", "", full)
-        failure = verdict.session and (verdict.session.stop or verdict.session.change)
-        if finding.rule == SESSION and failure:
-            yield f"Door open, fan on: {distance(failure.finding, shop) or reason(failure.finding, verdict, shop)}."
-        elif far := distance(finding, shop):
-            yield f"{far[0].upper()}{far[1:]}."
-    yield ""
+        return [_NOT_SURELY]
+    if announced.state is State.GO:
+        return [air_words(verdict, shop)]
+    finding = worst_findings(verdict)[0]
+    full, far = reason(finding, verdict, shop), distance(finding, shop)
+    failure = verdict.session and (verdict.session.stop or verdict.session.change)
+    if finding.rule == SESSION and failure:
+        far = f"Door open, fan on: {distance(failure.finding, shop) or reason(failure.finding, verdict, shop)}"
+    with_remedy = [f"{full} {remedy(finding, verdict.coating, shop)}"] if finding.rule == VAPOUR else []
+    shorter = [re.sub(r" \([^()]*\)\.$", ".", full), re.sub(r" \([^()]*\)", "", full)]
+    return [*with_remedy, full, *shorter, *([f"{far[0].upper()}{far[1:]}."] if far else [])]
 
 
 def air_words(verdict: Verdict, shop: Shop) -> str:

@@ -5,7 +5,7 @@ from dataclasses import fields, replace
 from datetime import datetime
 from typing import Any
 
-from advisor.advice import film_words, session_words, words
+from advisor.advice import film_words, finding_words, session_words, words
 from advisor.advice.changes import Change
 from advisor.advice.course import Moment
 from advisor.advice.drying import DryingTimes
@@ -50,19 +50,19 @@ _FILM = (
 
 def _words(finding: Finding, verdict: Verdict, shop: Shop) -> str | None:
     told = finding.level.value != "ok" or finding.rule == PANEL
-    return words.reason(finding, verdict, shop) if told else None
+    return finding_words.reason(finding, verdict, shop) if told else None
 
 
 def _remedy(finding: Finding, verdict: Verdict, shop: Shop) -> str | None:
-    proved = replace(finding, remedies=words.told_remedies(finding, verdict))
-    return words.remedy(proved, verdict.coating, shop) or None
+    proved = replace(finding, remedies=finding_words.told_remedies(finding, verdict))
+    return finding_words.remedy(proved, verdict.coating, shop) or None
 
 
 def _remedies(finding: Finding, verdict: Verdict, shop: Shop) -> list[dict[str, Any]]:
     told = []
-    for way in words.told_remedies(finding, verdict):
+    for way in finding_words.told_remedies(finding, verdict):
         of_finding = way.kind in ("read_again", "less_vapour")
-        said = words.remedy(finding, verdict.coating, shop) if of_finding else words.remedy_words(
+        said = finding_words.remedy(finding, verdict.coating, shop) if of_finding else finding_words.remedy_words(
             way, verdict.coating, shop
         )  # fmt: skip
         told.append({**VERDICT_FORMS(way), "words": said})

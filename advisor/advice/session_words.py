@@ -24,6 +24,7 @@ from advisor.advice.remedies import (
 )
 from advisor.advice.session import Session
 from advisor.advice.vapour_rule import VapourNote
+from advisor.advice.verdict import Verdict
 from advisor.advice.warm_up import AT_LOW, DEW_MARGIN, LOW, OVER_DEW
 from advisor.catalog.coatings import Coating
 from advisor.physics.piece import STACKED
@@ -82,7 +83,7 @@ _HOUR = 3600.0
 _CFM = 0.3048**3 / 60.0  # [m3/s], NIST SP 811 (2008) Appendix B
 
 
-def vapour_reason(finding: Finding, shop: Shop) -> str:
+def vapour_reason(finding: Finding, _: Verdict, shop: Shop) -> str:
     """`Vapour comes to 43 % of where it burns (3 l an hour, room 90 m3, fan 0.25 m3/s taken).`"""
     rate, room, flow = (finding.figure(name) or 0.0 for name in ("rate", "room_volume", "exhaust_flow"))
     guessed = [name for name in ("rate", "room", "fan") if finding.figure(f"{name}_guessed")]

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from advisor.advice import words
+from advisor.advice import finding_words, words
 from advisor.advice.cure_record import Room
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock, pot_until
@@ -81,7 +81,7 @@ def _air(verdict: Verdict, shop: Shop) -> AirSaid:
     """The verdict's state and its first reason."""
     worst = worst_findings(verdict)
     said = f"Air: {words.state_words(verdict)}"
-    because = f"; {words.reason(worst[0], verdict, shop)}" if worst else "."
+    because = f"; {finding_words.reason(worst[0], verdict, shop)}" if worst else "."
     stops = None if verdict.cannot_tell else verdict.state is State.WAIT
     return AirSaid(stops, f"{said}{because}")
 

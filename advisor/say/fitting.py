@@ -1,52 +1,46 @@
 """One engine that fits what is said into the lines of a screen: what can best be missed goes first, a caution never."""
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 _COLUMNS = 80
 STAYS = 0  # the rank of what is never left out
+_NOBODY = 1_000_000  # a rank that nothing has
 
 
 @dataclass(frozen=True)
 class Paragraph:
-    """A paragraph from its fullest wording to its shortest; an empty last one may be left out.
+    """A paragraph in its fullest wording, and what it becomes at which rank, the highest first; empty: left out."""
 
-    rank: who is shortened first, the highest; STAYS: never. One of the same rank further down goes first.
-    """
+    text: str
+    steps: tuple[tuple[int, str], ...] = ()
 
-    wordings: tuple[str, ...]
-    rank: int = STAYS
+    def at(self, rank: int) -> str:
+        """Its wording once all of this rank and of higher ones gave way."""
+        return next((wording for least, wording in reversed(self.steps) if least >= rank), self.text)
 
 
-def said(text: str, rank: int = STAYS, *shorter: str) -> Paragraph:
-    """A paragraph: with a rank it goes through its shorter wordings and is then left out."""
-    return Paragraph((text, *shorter, "") if rank > STAYS else (text, *shorter), rank)
+def paragraph(text: str, rank: int = STAYS, *shorter: str) -> Paragraph:
+    """A paragraph that is left out at its rank, its shorter wordings at those just above; STAYS: never."""
+    gone = enumerate(reversed((*shorter, "")), rank)
+    return Paragraph(text, tuple(reversed([*gone])) if rank > STAYS else ())
 
 
 def fitted(paragraphs: Sequence[Paragraph], lines: int) -> list[str]:
     """The paragraphs in so many lines of 80 columns, as far as what may be shortened or left out allows."""
-    taken = [0] * len(paragraphs)
+    return given_way(paragraphs, lambda texts: height(texts) <= lines)
 
-    def now() -> list[str]:
-        return [text for each, n in zip(paragraphs, taken, strict=True) if (text := each.wordings[n])]
 
-    while height(now()) > lines:
-        left = [
-            (each.rank, index)
-            for index, each in enumerate(paragraphs)
-            if each.rank > STAYS and taken[index] + 1 < len(each.wordings)
-        ]
-        if not left:
+def given_way(paragraphs: Sequence[Paragraph], fits: Callable[[list[str]], bool]) -> list[str]:
+    """What is left once the paragraphs gave way, rank by rank, until it fits; all that stays where it never does."""
+    ranks = sorted({rank for each in paragraphs for rank, _ in each.steps}, reverse=True)
+    kept: list[str] = []
+    for rank in (_NOBODY, *ranks):
+        kept = [text for each in paragraphs if (text := each.at(rank))]
+        if fits(kept):
             break
-        taken[max(left)[1]] += 1
-    return now()
-
-
-def first_that_fits(variants: Sequence[Sequence[str]], lines: int) -> list[str]:
-    """The first variant, its empty paragraphs left out, that takes no more lines of 80 columns; else the last one."""
-    kept = [[paragraph for paragraph in variant if paragraph] for variant in variants]
-    return next((paragraphs for paragraphs in kept if height(paragraphs) <= lines), kept[-1])
+    return kept
 
 
 def height(paragraphs: Sequence[str]) -> int:
