@@ -7,15 +7,13 @@ from advisor.advice.batch import Batch
 from advisor.advice.bench import BenchAnswer, InThePot
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, Gate
 from advisor.advice.mix import usual
-from advisor.advice.phrases import cautions_of, short_caution
+from advisor.advice.phrases import cautions_of, cup_name, short_caution
 from advisor.catalog.coatings import Coating
-from advisor.physics.cups import cups
 from advisor.say.as_json import Forms, headed, keyed
 from advisor.say.fitting import fitted, paragraph
-from advisor.say.numbers import clock, film, percent, pressures, span, temperature, trimmed, volume
-from advisor.shop.shop import US, Shop
+from advisor.say.numbers import area, clock, counted, film, percent, pressures, span, temperature, trimmed, volume
+from advisor.shop.shop import Shop
 
-_SQUARE_FOOT = 0.09290304  # [m2]; NIST SP 811 (2008) Appendix B
 _MOST_LINES = 8
 _OWN_SHEET = "data sheet"  # the tag of a number that the shop has from the tin's own sheet
 
@@ -74,13 +72,8 @@ def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
     said = f"{trimmed(pot.seconds, 1)} s in {pot.cup.name} at {temperature(pot.material, shop.units)}: {thick} mm2/s"
     if answer.in_range:
         return f"{said}."
-    better = "" if answer.better_cup is None else f"; {_name(answer.better_cup)} would measure it"
+    better = "" if answer.better_cup is None else f"; {cup_name(answer.better_cup)} would measure it"
     return f"{said}, an estimate (outside this cup's range){better}."
-
-
-def _name(cup: str) -> str:
-    known = cups()
-    return known[cup].name if cup in known else cup
 
 
 def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> str:
@@ -97,11 +90,10 @@ def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> s
     )  # fmt: skip
     if not answer.capped:
         return f"{said}: then {seconds}.{steps}"
-    limit = f"the limit of {percent(answer.most_thinning)}"
-    if answer.warm_to is not None:
-        warm = temperature(answer.warm_to, shop.units, up=True)
-        return f"{said}: {limit}, then {seconds}. Still thick: warm the tin to {warm} in warm water, never by flame."
-    return f"{said}: {limit}, then {seconds}. Still thick: use the larger needle."
+    way = "use the larger needle" if answer.warm_to is None else (
+        f"warm the tin to {temperature(answer.warm_to, shop.units, up=True)} in warm water, never by flame"
+    )  # fmt: skip
+    return f"{said}: the limit of {percent(answer.most_thinning)}, then {seconds}. Still thick: {way}."
 
 
 def _too_thin(answer: BenchAnswer, already: float, coating: Coating, shop: Shop) -> str:
@@ -122,8 +114,7 @@ def _hardener(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     amount, source = volume(answer.hardener, shop.units), answer.hardener_source
     if source.tag == _OWN_SHEET:
         return f"Hardener {amount} exactly, by your sheet. "
-    share = percent(source.value, 1)
-    return f"Hardener {amount} at the family's {share} ({source.tag}); the tin's sheet decides. "
+    return f"Hardener {amount} at the family's {percent(source.value, 1)} ({source.tag}); the tin's sheet decides. "
 
 
 def _own(answer: BenchAnswer) -> str:
@@ -136,8 +127,7 @@ def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
         return ""
     said = f"Today's air: {today.speed} thinner"
     if today.retarder_share:
-        name = coating.retarders[0] if coating.retarders else "retarder"
-        said += f", {volume(today.retarder, shop.units)} of it {name}"
+        said += f", {volume(today.retarder, shop.units)} of it {(*coating.retarders, 'retarder')[0]}"
     return said + ("." if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}.")
 
 
@@ -165,9 +155,8 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
     wanted = answer.for_area
     if wanted is None:
         return ""
-    size = f"{trimmed(wanted.area / _SQUARE_FOOT, 1)} ft2" if shop.units == US else f"{trimmed(wanted.area, 2)} m2"
-    coats = "a coat" if wanted.coats == 1 else f"{wanted.coats} coats"
-    said = f"{size}, {coats}: {volume(wanted.ready, shop.units)} ready mix from {volume(wanted.paint, shop.units)}"
+    coats, ready = counted(wanted.coats, "a coat"), volume(wanted.ready, shop.units)
+    said = f"{area(wanted.area, shop.units)}, {coats}: {ready} ready mix from {volume(wanted.paint, shop.units)}"
     if wanted.coats_of_pot is not None:
         said += f"; this pot gives {trimmed(wanted.coats_of_pot, 1)}"
     if wanted.coats_in_pot is not None and wanted.coats_in_pot < wanted.coats:
@@ -180,7 +169,7 @@ def _cost(answer: BenchAnswer, shop: Shop) -> str:
     thick = film(answer.dry_film_per_coat, shop.units)
     if answer.extra_coats == 0:
         return f"Dry film {thick} a coat."
-    more = "one coat" if answer.extra_coats == 1 else f"{answer.extra_coats} coats"
+    more = counted(answer.extra_coats, "one coat")
     return f"Dry film {thick} a coat: {more} more for what {answer.coats} unthinned would build."
 
 

@@ -12,7 +12,7 @@ from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST, MEASURE_IT
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
 from advisor.catalog.substrates import find_substrate
-from advisor.say.numbers import bare, clock, difference, percent, span, temperature, trimmed
+from advisor.say.numbers import bare, capital, clock, difference, percent, span, temperature, trimmed
 from advisor.shop.shop import Shop
 from advisor.times import local_day
 
@@ -75,8 +75,8 @@ def change(way: Change, coating: Coating, shop: Shop) -> str:
     left_out = ", without the retarder" if way.retarder_now and not way.pot.retarder else ""
     said = {
         PANEL: "Test panel first: same wood, same mix.",
-        THINNER: f"{_capital(in_the_pot(way.pot, coating))}{left_out}{panel}.",
-        RETARDER: f"{_capital(_retarder(way.pot, coating)) if way.pot.retarder else 'Leave the retarder out'}{panel}.",
+        THINNER: f"{capital(in_the_pot(way.pot, coating))}{left_out}{panel}.",
+        RETARDER: f"{capital(_retarder(way.pot, coating)) if way.pot.retarder else 'Leave the retarder out'}{panel}.",
         WARM: f"{warm}{panel}. {HEATER_OFF_FIRST}",
         WARM_AND_MIX: f"{warm}, {in_the_pot(way.pot, coating)}{panel}. {HEATER_OFF_FIRST}",
         DRY: f"Dry the air to {humidity}{panel}. {DRYER_OFF_FIRST}",
@@ -88,24 +88,16 @@ def change(way: Change, coating: Coating, shop: Shop) -> str:
 def in_the_pot(pot: Pot, coating: Coating) -> str:
     """`medium thinner, 5 % of all solvent as lacquer retarder`."""
     thinner = f"{pot.thinner} thinner" if pot.thinner else "the thinner as it is"
-    if not pot.retarder:
-        return thinner
-    return f"{thinner}, {_retarder(pot, coating)}"
+    return f"{thinner}, {_retarder(pot, coating)}" if pot.retarder else thinner
 
 
 def _retarder(pot: Pot, coating: Coating) -> str:
-    name = coating.retarders[0] if coating.retarders else "retarder"
-    return f"{percent(pot.retarder, 1)} of all solvent as {name}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return f"{percent(pot.retarder, 1)} of all solvent as {(*coating.retarders, 'retarder')[0]}"
 
 
 def _computed_clear(way: Change) -> str:
-    if way.kind not in (*AT_THE_BENCH, WARM_AND_MIX) or way.clear_below is None:
-        return ""
-    return f"Computed clear up to {percent(way.clear_below)}."
+    told = way.kind in (*AT_THE_BENCH, WARM_AND_MIX) and way.clear_below is not None
+    return f"Computed clear up to {percent(way.clear_below or 0.0)}." if told else ""
 
 
 def _cost(way: Change) -> str:
@@ -243,4 +235,4 @@ def spans(times: DryingTimes, thinner: str) -> str:
         return "No drying times can be computed for this film."
     taken = f", {thinner} thinner" if thinner else ""
     said = ", ".join(f"{name} {span(seconds)}" for seconds, name in known)
-    return f"{_capital(said)} after spraying (the sheet's times, moved{taken})."
+    return f"{capital(said)} after spraying (the sheet's times, moved{taken})."

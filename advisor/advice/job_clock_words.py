@@ -27,7 +27,7 @@ from advisor.advice.overcoat_words import told as overcoat_told
 from advisor.advice.phrases import short_caution
 from advisor.catalog.overcoats import NO
 from advisor.say.fitting import Paragraph, fitted, height, paragraph
-from advisor.say.numbers import bare, film, span, temperature
+from advisor.say.numbers import bare, capital, counted, film, span, temperature
 from advisor.shop.shop import Shop
 
 MOST_LINES = 10
@@ -188,7 +188,7 @@ def _in_short(clock: JobClock, shop: Shop) -> str:
     if clock.pot is not None:
         parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
     if said := fan_and_mask(clock, clock.as_of, shop):
-        parts.append(f"{said[0].upper()}{said[1:]}")
+        parts.append(capital(said))
     if clock.position is not None and clock.position.complete:
         parts.append(_hardening(clock, shop)[2].rstrip("."))
     return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
@@ -198,8 +198,7 @@ def _standing(clock: JobClock, shop: Shop) -> str:
     job = clock.job
     if clock.last is None:
         return f"{job_name(job)}: no coat yet."
-    count, name = len(job.on_piece), shop.coating(clock.last.coating).name
-    coats = "1 coat" if count == 1 else f"{count} coats"
+    coats, name = counted(len(job.on_piece), "1 coat"), shop.coating(clock.last.coating).name
     return f"{job_name(job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
 
 
@@ -229,7 +228,7 @@ def fan_and_mask(clock: JobClock, now: datetime, shop: Shop) -> str:
 
 def _mask(clock: JobClock, shop: Shop) -> str:
     said = fan_and_mask(clock, clock.as_of, shop)
-    return f"{said[0].upper()}{said[1:]}." if said else ""
+    return f"{capital(said)}." if said else ""
 
 
 def _caution(clock: JobClock) -> str:

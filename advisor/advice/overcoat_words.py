@@ -16,14 +16,14 @@ from advisor.advice.phrases import (
 )
 from advisor.catalog.coatings import Coating
 from advisor.catalog.overcoats import NO, NO_SCUFF, OWN_WINDOW, PANEL, SCUFF, YES
-from advisor.say.numbers import span, temperature
+from advisor.say.numbers import capital, span, temperature
 from advisor.shop.shop import Shop
 
 
 def told(found: Overcoat, under: Coating, over: Coating, shop: Shop) -> str:
     """Two short sentences, and a third where the dust of a fresh two-pack or a way round is met."""
     what = f"{over.name} over {'itself' if under.id == over.id else under.name}"
-    reason = _sentence(found.reason)
+    reason = capital(found.reason)
     at = f" at {temperature(shop.limit('reference_temperature').value, shop.units)}"
     if found.after is None or found.after_seconds is None:
         return f"{what}: no. {reason}."
@@ -78,14 +78,9 @@ def _group(alike: list[Overcoat]) -> str:
     if first.standing == NO:
         way = f" The way round: {', '.join(timed)}, {_scuff(first)}, then {first.between}, a panel first."
         under = ", ".join(each.under for each in alike)
-        return f"{under}. {_sentence(first.reason)}.{way if first.between else ''}"
+        return f"{under}. {capital(first.reason)}.{way if first.between else ''}"
     between = f", best with {first.between} between" if first.between else ""
-    return f"{', '.join(timed)}, {_scuff(first)}{between}. {_sentence(first.reason)}."
-
-
-def _sentence(words: str) -> str:
-    """The words with a capital."""
-    return words[:1].upper() + words[1:]
+    return f"{', '.join(timed)}, {_scuff(first)}{between}. {capital(first.reason)}."
 
 
 def overcoat_records(over: Coating, unders: Iterable[Coating], shop: Shop) -> Iterator[dict[str, Any]]:

@@ -3,6 +3,7 @@
 from advisor.advice.cautions import cautions_for
 from advisor.advice.verdict import State
 from advisor.catalog.coatings import Coating
+from advisor.physics.cups import cups
 
 STATE_WORDS = {State.GO: "GO", State.CHANGE: "GO WITH CHANGES", State.WAIT: "WAIT"}
 
@@ -88,6 +89,11 @@ RESIDUES_APART = (
     "Changing to or from {others}: residues together in one filter or bin can catch fire by themselves. Change the"
     " filter, take another bin; oily rags flat outdoors or under water. Local codes decide."
 )
+
+
+def cup_name(cup: str | None) -> str | None:
+    """As it is printed on the cup; what no table knows as it was typed."""
+    return cups()[cup].name if cup is not None and cup in cups() else cup
 
 
 def cautions_of(coating: Coating) -> list[str]:

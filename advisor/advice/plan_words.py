@@ -15,7 +15,7 @@ from advisor.advice.vapour_rule import VAPOUR
 from advisor.advice.verdict import RANK, State, Verdict, worst_findings
 from advisor.say.as_json import keyed
 from advisor.say.fitting import Paragraph, given_way, paragraph
-from advisor.say.numbers import clock, percent, temperature
+from advisor.say.numbers import capital, clock, counted, percent, temperature
 from advisor.shop.shop import Shop
 from advisor.times import local_day
 
@@ -32,11 +32,13 @@ def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verd
     if lead == RUNNING:
         head, tail = f"{state}: {name}, begun {when} ({planned.subject}).", "Before the next coat: advisor check."
     elif is_near(planned, now, shop):
-        head = f"{state}: {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
+        head = f"{state}: {name}, {when}, {counted(planned.coats, 'one coat')} ({planned.subject})."
         waits = announced.state is State.WAIT
         tail = "Before opening: advisor check." if waits else "After 10 min of fan, read again."
     else:
-        head = f"As the air is now: {state} for {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
+        head = (
+            f"As the air is now: {state} for {name}, {when}, {counted(planned.coats, 'one coat')} ({planned.subject})."
+        )
         tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
     allowed = announced.state is not State.WAIT and verdict.vapour is not None
     end = f"{tail} {session_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
@@ -61,7 +63,7 @@ def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> list[str]:
         far = f"Door open, fan on: {distance(failure.finding, shop) or reason(failure.finding, verdict, shop)}"
     with_remedy = [f"{full} {remedy(finding, verdict.coating, shop)}"] if finding.rule == VAPOUR else []
     shorter = [re.sub(r" \([^()]*\)\.$", ".", full), re.sub(r" \([^()]*\)", "", full)]
-    return [*with_remedy, full, *shorter, *([f"{far[0].upper()}{far[1:]}."] if far else [])]
+    return [*with_remedy, full, *shorter, *([f"{capital(far)}."] if far else [])]
 
 
 def air_words(verdict: Verdict, shop: Shop) -> str:
@@ -87,11 +89,6 @@ def when_told(planned: Planned, shop: Shop) -> str:
         return "Notices when it changes."
     listed = f"{', '.join(moments[:-1])} and {moments[-1]}" if len(moments) > 1 else moments[0]
     return f"Notices at {listed}, and when it changes."
-
-
-def coats_words(coats: int) -> str:
-    """`one coat`, `3 coats`."""
-    return "one coat" if coats == 1 else f"{coats} coats"
 
 
 def day_and_clock(when: datetime, now: datetime, shop: Shop) -> str:

@@ -14,6 +14,7 @@ from advisor.say.as_json import headed, keyed
 from advisor.say.numbers import (
     bare,
     clock,
+    in_unit,
     moment,
     percent,
     percent_range,
@@ -115,8 +116,6 @@ def _where(place: str) -> str:
     return "this shop" if place in ("shop", "booth") else place
 
 
-_CFM = 0.3048**3 / 60.0  # [m3/s], NIST SP 811 (2008) Appendix B
-
 STEPS = (
     "How to do the fan-on trial, 15 min of your time, no solvent open:",
     "1. Close up, heaters off; let the room stand for half an hour.",
@@ -140,19 +139,16 @@ def trial_told(trial: Trial, place: str, shop: Shop, found: int | None = None) -
     lines = [f"{when}: {trial.readings} readings{_trial_air(trial, shop)}."]
     if trial.fit is None:
         return [*lines, f"Cannot tell: {_why(trial, shop)}"]
-    hourly = with_uncertainty(trial.fit.air_change.value * 3600.0, trial.fit.air_change.uncertainty * 3600.0)
-    room = f"{trimmed(shop.room_volume, 1)} m3"
-    size, sign = (_CFM, "cfm") if shop.units == US else (1.0, "m3/s")
-    flow = with_uncertainty(trial.fit.flow.value / size, trial.fit.flow.uncertainty / size)
-    lines.append(
-        f"The air changes {hourly} times an hour: the fan moves {flow} {sign} through {room}. {_compared(trial, shop)}"
-    )
-    walls = trial.fit.film_conductance
-    lines.append(
-        f"Walls and what stands there hold {with_uncertainty(walls.value, walls.uncertainty)} W/K."
-        if walls is not None
-        else f"The walls it does not tell: {trial.fit.unclear}."
-    )
+    fit, walls = trial.fit, trial.fit.film_conductance
+    hourly = with_uncertainty(fit.air_change.value * 3600.0, fit.air_change.uncertainty * 3600.0)
+    (moved, sign), (spread, _) = (in_unit("fan", each, shop.units) for each in (fit.flow.value, fit.flow.uncertainty))
+    through = f"{with_uncertainty(moved, spread)} {sign} through {trimmed(shop.room_volume, 1)} m3"
+    lines += [
+        f"The air changes {hourly} times an hour: the fan moves {through}. {_compared(trial, shop)}",
+        f"The walls it does not tell: {fit.unclear}."
+        if walls is None
+        else f"Walls and what stands there hold {with_uncertainty(walls.value, walls.uncertainty)} W/K.",
+    ]
     lines += ["Into the configuration, instead of what stands there:", *configuration(trial, shop)]
     if found is not None:
         lines.append(f"{FOUND_NOTE} Openings in the log: {found}.")
@@ -163,11 +159,9 @@ def configuration(trial: Trial, shop: Shop) -> list[str]:
     """The lines for the configuration file; none where nothing was found."""
     if trial.fit is None:
         return []
-    lines = ["[booth]", f'fan_flow = "{_flow(trial.fit.flow.value, shop)}"', "flow_measured = true"]
     walls = trial.fit.film_conductance
-    if walls is not None:
-        lines += ["[room]", f'wall_conductance = "{significant(walls.value, 2)} W/K"']
-    return lines
+    held = [] if walls is None else ["[room]", f'wall_conductance = "{significant(walls.value, 2)} W/K"']
+    return ["[booth]", f'fan_flow = "{_flow(trial.fit.flow.value, shop)}"', "flow_measured = true", *held]
 
 
 _TRIAL = (  # SI
@@ -240,6 +234,5 @@ def _compared(trial: Trial, shop: Shop) -> str:
 
 
 def _flow(cubic_metres_per_second: float, shop: Shop) -> str:
-    if shop.units == US:
-        return f"{significant(cubic_metres_per_second / _CFM, 3)} cfm"
-    return f"{cubic_metres_per_second:.2g} m3/s"
+    moved, sign = in_unit("fan", cubic_metres_per_second, shop.units)
+    return f"{significant(moved, 3) if shop.units == US else f'{moved:.2g}'} {sign}"

@@ -28,7 +28,7 @@ from advisor.advice.verdict import Verdict
 from advisor.advice.warm_up import AT_LOW, DEW_MARGIN, LOW, OVER_DEW
 from advisor.catalog.coatings import Coating
 from advisor.physics.piece import STACKED
-from advisor.say.numbers import difference, percent, span, temperature, trimmed, volume
+from advisor.say.numbers import counted, difference, fan, percent, room, span, tank, temperature, trimmed, volume
 from advisor.shop.shop import US, Shop
 
 _HEATER_FIT = "Its heater stands outside the spray zone, or is proved fit for it."
@@ -36,7 +36,7 @@ _HEATER_FIT = "Its heater stands outside the spray zone, or is proved fit for it
 
 def reckoned(session: Session, shop: Shop) -> str:
     """`Session of 16 min, one coat, outdoors 18 °C, 60 %`."""
-    coats = "one coat" if session.plan.coats == 1 else f"{session.plan.coats} coats"
+    coats = counted(session.plan.coats, "one coat")
     return f"Session of {span(session.plan.length)}, {coats}, {outdoors(session, shop)}"
 
 
@@ -63,7 +63,7 @@ def way_words(way: Way, coating: Coating, shop: Shop) -> str:
     said = {
         THINNER: f"{(way.pot.thinner or '').capitalize()} thinner.",
         RETARDER: f"{percent(way.pot.retarder, 1)} of all solvent as {(*coating.retarders, 'retarder')[0]}.",
-        FEWER: f"{'One coat' if way.plan.coats == 1 else f'{way.plan.coats} coats'} only.",
+        FEWER: f"{counted(way.plan.coats, 'One coat')} only.",
         WARM_PIECES: f"Warm the pieces to {pieces} first, some {minutes} in a warm place.",
         WARM_ROOM: f"Heat room and pieces {minutes}, door shut, {power}, to {warm} ({energy}). {HEATER_OFF_FIRST}",
         WARM_MAKE_UP: f"Warm {come_in}. {_HEATER_FIT}",
@@ -80,14 +80,13 @@ def way_words(way: Way, coating: Coating, shop: Shop) -> str:
 
 _CUP = 0.6e-3  # [m3] of a gravity gun's cup; common practice, no source
 _HOUR = 3600.0
-_CFM = 0.3048**3 / 60.0  # [m3/s], NIST SP 811 (2008) Appendix B
 
 
 def vapour_reason(finding: Finding, _: Verdict, shop: Shop) -> str:
     """`Vapour comes to 43 % of where it burns (3 l an hour, room 90 m3, fan 0.25 m3/s taken).`"""
-    rate, room, flow = (finding.figure(name) or 0.0 for name in ("rate", "room_volume", "exhaust_flow"))
+    rate, size, flow = (finding.figure(name) or 0.0 for name in ("rate", "room_volume", "exhaust_flow"))
     guessed = [name for name in ("rate", "room", "fan") if finding.figure(f"{name}_guessed")]
-    known = f"{_amount(rate * _HOUR, shop)} an hour, {_room_of(room, shop)}, {_fan(flow, shop)}"
+    known = f"{_amount(rate * _HOUR, shop)} an hour, room {room(size, shop.units)}, fan {fan(flow, shop.units)}"
     return (
         f"Vapour comes to {percent(finding.measured or 0.0)} of where it burns ({known}{' taken' if guessed else ''})."
     )
@@ -96,7 +95,7 @@ def vapour_reason(finding: Finding, _: Verdict, shop: Shop) -> str:
 def vapour_remedy(finding: Finding, shop: Shop) -> str:
     """`More fan (0.81 m3/s), or spray no more than 3 cups, 1.9 l, an hour.`"""
     needed, most = (finding.figure(name) or 0.0 for name in ("exhaust_needed", "most_rate"))
-    return f"More fan ({_flow(needed, shop, up=True)}), or spray no more than {_cups(most * _HOUR, shop)} an hour."
+    return f"More fan ({fan(needed, shop.units, up=True)}), or spray no more than {_cups(most * _HOUR, shop)} an hour."
 
 
 def after_words(note: VapourNote, coating: Coating, plan: Plan, shop: Shop) -> str:
@@ -105,8 +104,8 @@ def after_words(note: VapourNote, coating: Coating, plan: Plan, shop: Shop) -> s
     between = ", also between coats" if plan.coats > 1 else ""
     entry = "before" if note.no_entry <= note.fan_on else f"for {span(note.no_entry)}"
     named = {
-        "rate": f"{_amount(note.rate * _HOUR, shop)} an hour", "room": _room_of(note.room, shop),
-        "fan": _fan(note.flow, shop),
+        "rate": f"{_amount(note.rate * _HOUR, shop)} an hour", "room": f"room {room(note.room, shop.units)}",
+        "fan": f"fan {fan(note.flow, shop.units)}",
     }  # fmt: skip
     taken = f" (taken: {', '.join(named[name] for name in note.guessed)})" if note.guessed else ""
     return f"{mask}; fan on at least {span(note.fan_on)} after it{between}, nobody in without a mask {entry}{taken}."
@@ -122,36 +121,15 @@ def _amount(cubic_metres: float, shop: Shop) -> str:
     """Rounded down, for it is an upper limit or near one."""
     if shop.units == US:
         return volume(cubic_metres, shop.units)
-    if cubic_metres < 1e-3:
-        return f"{floor(cubic_metres * 1e5 + 1e-6) * 10} ml"
-    return f"{trimmed(floor(cubic_metres * 1e4 + 1e-6) / 10.0, 1)} l"
+    small = cubic_metres < 1e-3
+    return volume(cubic_metres, shop.units, -1, up=False) if small else tank(cubic_metres, shop.units, up=False)
 
 
 def _cups(cubic_metres: float, shop: Shop) -> str:
     whole = floor(cubic_metres / _CUP + 1e-6)
     if whole < 1:
         return _amount(cubic_metres, shop)
-    return f"{whole} {'cup' if whole == 1 else 'cups'}, {_amount(whole * _CUP, shop)},"
-
-
-def _room_of(cubic_metres: float, shop: Shop) -> str:
-    if shop.units == US:
-        return f"room {trimmed(cubic_metres / 0.3048**3, 0)} ft3"
-    return f"room {trimmed(cubic_metres, 1)} m3"
-
-
-def _fan(flow: float, shop: Shop) -> str:
-    return f"fan {_flow(flow, shop)}"
-
-
-def _flow(flow: float, shop: Shop, up: bool = False) -> str:
-    value, decimals, unit = (flow / _CFM, 0, "cfm") if shop.units == US else (flow, 2, "m3/s")
-    scale = 10.0**decimals
-    shown = ceil(value * scale - 1e-6) / scale if up else value
-    return f"{trimmed(shown, decimals)} {unit}"
-
-
-THEN_DRY = "Then see that it is dry."
+    return f"{counted(whole, '1 cup')}, {_amount(whole * _CUP, shop)},"
 
 
 def warm_up_words(finding: Finding, shop: Shop) -> str:
@@ -168,7 +146,7 @@ def warm_up_words(finding: Finding, shop: Shop) -> str:
     said = f"Free-standing it is over the dew point's {difference(margin, shop.units)} in about {_time(over)}"
     if at is not None and at > over:
         said += f", at {warm} in {_time(at)}"
-    return f"{said} ({_stacked(max(over, at or 0.0))}). {THEN_DRY}"
+    return f"{said} ({_stacked(max(over, at or 0.0))}). Then see that it is dry."
 
 
 def _stacked(seconds: float) -> str:

@@ -27,7 +27,7 @@ from advisor.logbook.present import conditions_at, place_to_spray
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.csv_file import parse_time
 from advisor.say.as_json import SCHEMA, utc
-from advisor.say.numbers import moment, span
+from advisor.say.numbers import counted, moment, span
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.times import local_day
@@ -170,7 +170,7 @@ def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
     session = whole_session(planned, coating, shop)
     when = moment(planned.at, shop.zone)
     ends = plan_words.day_and_clock(end_of(planned, coating, shop), planned.at, shop)
-    coats = plan_words.coats_words(planned.coats)
+    coats = counted(planned.coats, "one coat")
     length = f"takes {span(session.length)} with flash-off and waiting, to {ends}"
     note = f" ({planned.note})" if planned.note else ""
     lines = [
@@ -193,7 +193,7 @@ def _ends(planned: Planned, shop: Shop) -> datetime | None:
 def _what(planned: Planned, now: datetime, shop: Shop) -> str:
     when = plan_words.day_and_clock(planned.at, now, shop)
     note = f" ({planned.note})" if planned.note else ""
-    return f"{planned.subject}, {planned.coating}, {when}, {plan_words.coats_words(planned.coats)}{note}"
+    return f"{planned.subject}, {planned.coating}, {when}, {counted(planned.coats, 'one coat')}{note}"
 
 
 def _line(planned: Planned, told: tuple[Told, ...], now: datetime, shop: Shop) -> str:

@@ -13,7 +13,18 @@ from advisor.review.reviewed import Reviewed
 from advisor.review.silences import marked, silences
 from advisor.review.trace import Trace, Window
 from advisor.review.words import in_units
-from advisor.say.numbers import bare, clock, difference, moment, percent, span, temperature, trimmed
+from advisor.say.numbers import (
+    bare,
+    clock,
+    counted,
+    difference,
+    moment,
+    over_or_under,
+    percent,
+    span,
+    temperature,
+    trimmed,
+)
 from advisor.shop.shop import US, Shop
 from advisor.times import local_day
 
@@ -129,15 +140,11 @@ def silent(exposed: Exposures, spans: tuple[Window, ...], shop: Shop) -> list[st
 
 def _silent_in(name: str, trace: Trace, window: Window, shop: Shop) -> list[str]:
     gaps = silences(trace, window)
-    lines = []
-    for gap in gaps:
-        why = in_short(gap.reason) or "no reading"
-        lines.append(f"{name.capitalize()}, {_from_to(gap.start, gap.end, shop)}: {why}.")
+    said = [(gap.start, gap.end, in_short(gap.reason) or "no reading") for gap in gaps]
     for mark in marked(trace, window, gaps):
-        why = in_short(mark.reason)
-        count = "1 reading" if mark.count == 1 else f"{mark.count} readings"
-        lines.append(f"{name.capitalize()}, {_from_to(mark.first, mark.last, shop)}: {count} not counted, {why}.")
-    return lines
+        count = counted(mark.count, "1 reading")
+        said.append((mark.first, mark.last, f"{count} not counted, {in_short(mark.reason)}"))
+    return [f"{name.capitalize()}, {_from_to(start, end, shop)}: {what}." for start, end, what in said]
 
 
 def _from_to(start: float, end: float, shop: Shop) -> str:
@@ -175,8 +182,7 @@ def _film_in_words(name: str, exposed: Exposures, film: FilmTrack | None, shop: 
     until = clock(moment_at(windows.recoat.end), shop.zone)
     if film is None:
         return f"{name}, sprayed {when}, next coat from {until}: no film computed, the air was not well read."
-    over = film.lowest - film.dew_point
-    where = f"{difference(abs(over), shop.units)} {'over' if over >= 0.0 else 'under'} the dew point"
+    where = f"{over_or_under(film.lowest - film.dew_point, shop.units)} the dew point"
     below = f", under it for {trimmed(film.below / 60.0, 1)} min" if film.below else ""
     return (
         f"{name}, sprayed {when}, next coat from {until}: the film fell to {temperature(film.lowest, shop.units)},"

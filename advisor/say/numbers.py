@@ -10,7 +10,7 @@ from advisor.shop.shop import US
 from advisor.times import local_day
 
 # of each kind its dimension, then unit and decimals, metric and US
-_KINDS = {
+_KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
     "volume": ("volume", ("ml", 0), ("floz", 1)),
     "tank": ("volume", ("l", 1), ("gal", 1)),
     "room": ("volume", ("m3", 1), ("ft3", 0)),
@@ -18,6 +18,8 @@ _KINDS = {
     "flow": ("flow", ("l/min", 0), ("cfm", 1)),
     "fan": ("flow", ("m3/s", 2), ("cfm", 0)),
     "film": ("length", ("µm", 0), ("mil", 2)),
+    "wet_film": ("length", ("µm", 0), ("mil", 1)),
+    "needle": ("length", ("mm", 1), ("mm", 1)),
     "pressure": ("pressure", ("bar", 1), ("psi", 0)),
     "temperature": ("temperature", ("°C", 1), ("°F", 1)),
     "difference": ("temperature_difference", ("°C", 1), ("°F", 1)),
@@ -35,18 +37,24 @@ def _unit(kind: str, units: str) -> tuple[Unit, int, str]:
     return unit, decimals, _SIGNS.get(spelling, spelling)
 
 
-def quantity(kind: str, value: float, units: str, decimals: int | None = None, up: bool | None = None) -> str:
-    """A value [SI, °C] in the shop's units: `45 ml`, `3.94 mil`; a whole number loses its `.0`.
-
-    up: rounded to the side on which it is surely reached (True) or not passed (False), else to the nearest.
-    """
-    unit, usual, sign = _unit(kind, units)
-    digits = usual if decimals is None else decimals
+def in_unit(kind: str, value: float, units: str) -> tuple[float, str]:
+    """A value [SI, °C] as a number in the shop's unit, and that unit's sign."""
+    unit, _, sign = _unit(kind, units)
     whole = round(1.0 / unit.factor)  # 1e6 ml make a m3
     # as in units.to_si the noise of binary fractions decides nothing
     exact = abs(whole * unit.factor - 1.0) < 1e-12 and not unit.offset
-    number = value * whole if exact else float(f"{from_si(value, unit):.12g}")
-    return f"{trimmed(number if up is None else stepped(number, 10.0**-digits, up), digits)} {sign}"
+    return value * whole if exact else float(f"{from_si(value, unit):.12g}"), sign
+
+
+def quantity(kind: str, value: float, units: str, decimals: int | None = None, up: bool | None = None) -> str:
+    """A value [SI, °C] in the shop's units: `45 ml`, `3.94 mil`; a whole number loses its `.0`.
+
+    decimals: under 0 in tens. up: rounded to the side on which it is surely reached (True) or not passed (False), else
+    to the nearest.
+    """
+    number, sign = in_unit(kind, value, units)
+    digits = _unit(kind, units)[1] if decimals is None else decimals
+    return f"{trimmed(number if up is None else stepped(number, 10.0**-digits, up), max(digits, 0))} {sign}"
 
 
 volume = partial(quantity, "volume")  # what is poured: `45 ml`, `1.5 fl oz`
@@ -56,6 +64,8 @@ area = partial(quantity, "area")  # `1.2 m2`, `12.9 ft2`
 flow = partial(quantity, "flow")  # of compressed air: `250 l/min`, `8.8 cfm`
 fan = partial(quantity, "fan")  # of the booth's air: `0.25 m3/s`, `530 cfm`
 film = partial(quantity, "film")  # a film's thickness: `100 µm`, `3.94 mil`
+wet_film = partial(quantity, "wet_film")  # as a comb reads it: `100 µm`, `3.9 mil`
+needle = partial(quantity, "needle")  # `1.4 mm`
 pressure = partial(quantity, "pressure")  # a gauge pressure: `1.7 bar`, `25 psi`
 temperature = partial(quantity, "temperature")  # `21.5 °C`, or `70.7 °F` where the shop reads Fahrenheit
 difference = partial(quantity, "difference")  # of temperatures: `5.2 °C`, `9.4 °F`
@@ -122,10 +132,14 @@ def stepped(value: float, step: float, up: bool) -> float:
     return (ceil(value / step - 1e-6) if up else floor(value / step + 1e-6)) * step
 
 
-def counted(count: int, one: str, many: str = "") -> str:
-    """`1 reading`, `3 readings`; one: with its article or number, where another is wanted."""
-    name = one.split(" ", 1)[1]
-    return one if count == 1 else f"{count} {many or f'{name}s'}"
+def counted(count: int, one: str) -> str:
+    """`1 reading`, `3 readings`; one: what a single one is called, such as `one coat`."""
+    return one if count == 1 else f"{count} {one.split(' ', 1)[1]}s"
+
+
+def capital(text: str) -> str:
+    """With a sentence's beginning."""
+    return text[:1].upper() + text[1:]
 
 
 def span(seconds: float) -> str:
