@@ -9,7 +9,6 @@ from advisor.advice.build import LEVEL, counts_what_is_below
 from advisor.advice.cure import GAP, NO_CREDIT, SCUFF
 from advisor.advice.cure_words import flag_words, to_come, when_short, wrong_with
 from advisor.advice.following_coat import NextCoat
-from advisor.advice.hand_test import hand_test
 from advisor.advice.job_clock import JobClock, Pot
 from advisor.advice.job_warnings import (
     COATS_TODAY,
@@ -24,7 +23,7 @@ from advisor.advice.job_warnings import (
 )
 from advisor.advice.job_words import from_to, job_name, sprayed
 from advisor.advice.overcoat_words import told as overcoat_told
-from advisor.advice.phrases import short_caution
+from advisor.advice.phrases import hand_test, short_caution
 from advisor.catalog.overcoats import NO
 from advisor.say.fitting import Paragraph, fitted, height, paragraph
 from advisor.say.numbers import bare, capital, counted, film, span, temperature
@@ -129,9 +128,7 @@ def warning_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
         if warning.kind == PANEL_FIRST:
             return f"{warning.coating.name} over {warning.under.name}: a panel first; {warning.over.reason}."
         said = overcoat_told(warning.over, warning.under, warning.coating, shop)
-        if warning.kind == NEVER_OVER:
-            return f"Stop: {said} {_OVER_THE_WRONG_ONE}"
-        return f"Not next: {said}"
+        return f"Stop: {said} {_OVER_THE_WRONG_ONE}" if warning.kind == NEVER_OVER else f"Not next: {said}"
     measured, limit = warning.measured or 0.0, warning.limit or 0.0
     name = warning.coating.name
     count, most = f"{measured:g}", f"{limit:g}"

@@ -66,8 +66,7 @@ def words_due(clock: JobClock, now: datetime, shop: Shop) -> tuple[JobWord, ...]
     words = [*_mask(clock, now, shop), *_pot(clock, now, shop)]
     if clock.job.finished_at is None:
         words += [*_next(clock, now, shop), *_stages(clock, now, shop)]
-    due = [word for word in words if word.at <= now < word.until]
-    return tuple(sorted(due, key=lambda word: word.at))
+    return tuple(sorted([word for word in words if word.at <= now < word.until], key=lambda word: word.at))
 
 
 def _mask(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:

@@ -3,7 +3,6 @@
 Never yes by a clock alone: it says yes only where somebody tried the coat by hand and said so.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -40,7 +39,8 @@ class PotInGun:
 class Reason:
     """Why not, or not yet: a kind of next_coat_words.WHY, and what it names.
 
-    at: a moment; measured and limit [s, °C or coats]; name: of a coating or a step; warning: the job's own.
+    at: a moment; measured and limit [s, °C or coats]; name: of a coating or a step; warning: the job's own. no: it says
+    no, else nobody can tell.
     """
 
     kind: str
@@ -49,6 +49,7 @@ class Reason:
     limit: float = 0.0
     name: str = ""
     warning: JobWarning | None = None
+    no: bool = True
 
 
 @dataclass(frozen=True)
@@ -92,25 +93,19 @@ def next_coat(
         return NextCoatAnswer(False if ended else None, None, None, None, (*ended, Reason("no_coating")))
     over = following.over
     closed = bool(ended) or (over is not None and over.standing == NO)
-    said = () if air is None else (Reason("air", name=air.words),)
-    no = [
+    heard = Reason("no_air", no=False) if air is None else Reason("air", name=air.words, no=air.stops is True)
+    found = [
         *ended,
-        *_spoilt(clock),
+        *_warned(clock),
         *_too_much(clock, following, pot),
-        *_not_before(clock, following),
-        *_pot(clock, following, pot, shop),
-        *_bad_panel(job, following),
-        *(said if air is not None and air.stops else ()),
-    ]
-    unknown = [
-        *_still_soft(clock),
         *_not_logged(clock, following),
-        *_not_told(clock, following),
-        *_no_panel(job, following, shop),
-        *(said if air is not None and air.stops is None else ()),
-        *([Reason("no_air")] if air is None else []),
-        *([] if tried else [Reason("untried")]),
+        *_below(clock, following),
+        *_pot(clock, following, pot, shop),
+        *_panel(job, following, shop),
+        *([] if air is not None and air.stops is False else [heard]),
+        *([] if tried else [Reason("untried", no=False)]),
     ]
+    no, unknown = ([each for each in found if each.no is sure] for sure in (True, False))
     allowed = False if no else None if unknown else True
     return NextCoatAnswer(
         allowed,
@@ -130,46 +125,33 @@ def _scuff(following: NextCoat) -> bool | None:
 def _ended(clock: JobClock, one_more: bool) -> list[Reason]:
     """That no coat comes any more."""
     where = clock.position
+    repeat = None if where is None else where.may_repeat
     if clock.job.finished_at is not None:
         return [Reason("done")]
-    if where is None or not where.complete or (one_more and where.may_repeat is not None and _of_repeat(clock)):
+    asked = one_more and repeat is not None and clock.next and clock.next.coating.family == repeat.coating
+    if where is None or not where.complete or asked:
         return []
-    return [Reason("complete") if where.may_repeat is None else Reason("complete_but", name=where.may_repeat.step)]
+    return [Reason("complete") if repeat is None else Reason("complete_but", name=repeat.step)]
 
 
-def _of_repeat(clock: JobClock) -> bool:
-    """Whether the coat asked for is one more of the last step."""
-    repeat = None if clock.position is None else clock.position.may_repeat
-    return repeat is not None and clock.next is not None and clock.next.coating.family == repeat.coating
+def _warned(clock: JobClock) -> list[Reason]:
+    """One coating that never goes over another, on the piece already or next; a coat that came too soon.
 
-
-def _warned(warnings: Iterable[JobWarning]) -> list[Reason]:
-    return [Reason("warning", warning=each) for each in warnings]
-
-
-def _spoilt(clock: JobClock) -> list[Reason]:
-    """One coating that never goes over another, on the piece already or next; a coat that came too soon."""
-    on_it = [each for each in clock.warnings if each.kind == NEVER_OVER]
-    coming = [each for each in clock.warnings if each.kind == NEXT_NEVER]
-    hurried = [
-        each for each in clock.warnings if each.kind == TOO_SOON and each.until is not None and clock.as_of < each.until
-    ]
-    return _warned((*on_it, *coming, *hurried))
-
-
-def _still_soft(clock: JobClock) -> list[Reason]:
-    """A coat that came too soon over one of which nobody can tell when it would have been ready."""
-    return _warned(
-        each
-        for each in clock.warnings
-        if each.kind == TOO_SOON and each.opened is None and each.until is not None and each.until <= clock.as_of
-    )
+    Where nobody can tell when the coat below it would have been ready, it may be soft still.
+    """
+    never = [each for kind in (NEVER_OVER, NEXT_NEVER) for each in clock.warnings if each.kind == kind]
+    soon = [(each, each.until) for each in clock.warnings if each.kind == TOO_SOON and each.until is not None]
+    hurried = [each for each, until in soon if clock.as_of < until]
+    soft = [each for each, until in soon if each.opened is None and until <= clock.as_of]
+    grave = [Reason("warning", warning=each) for each in (*never, *hurried)]
+    return [*grave, *(Reason("warning", warning=each, no=False) for each in soft)]
 
 
 def _too_much(clock: JobClock, following: NextCoat, pot: PotInGun | None) -> list[Reason]:
     """Coats and build over the sheet's, a day that had its coats, a mix too old."""
     kinds = _TOO_MUCH if pot is not None else (*_TOO_MUCH, OLD)
-    found = _warned(each for each in clock.warnings if each.kind in kinds and each.coating.id == following.coating.id)
+    mine = [each for each in clock.warnings if each.kind in kinds and each.coating.id == following.coating.id]
+    found = [Reason("warning", warning=each) for each in mine]
     life = following.coating.numbers.get("shelf_life_mixed_high")
     age = 0.0 if pot is None else (clock.as_of - pot.mixed_at).total_seconds()
     if life is not None and not age <= life.value:
@@ -180,28 +162,18 @@ def _too_much(clock: JobClock, following: NextCoat, pot: PotInGun | None) -> lis
     return found
 
 
-def _not_before(clock: JobClock, following: NextCoat) -> list[Reason]:
-    """That the coat below is surely not ready."""
+def _below(clock: JobClock, following: NextCoat) -> list[Reason]:
+    """That the coat below is surely not ready, or that it is not known whether it is."""
     stage, cured = following.stage, clock.cured
     if stage is None or cured is None or stage.reached:
         return []
-    if following.never and cured.present is not None:
-        return [Reason("never", measured=cured.present)]
-    # what is to come can be said only where the room is known now
-    if following.opens is None or (stage.reached is None and not following.sure):
-        return []
-    return [Reason("not_before" if following.sure else "not_before_at_the_latest", following.opens)]
-
-
-def _not_told(clock: JobClock, following: NextCoat) -> list[Reason]:
-    """That it is not known whether the coat below is ready."""
-    stage = following.stage
-    if stage is None or clock.cured is None or stage.reached or following.never:
-        return []
+    if following.never:
+        return [] if cured.present is None else [Reason("never", measured=cured.present)]
     if following.opens is None:
-        return [Reason("room_unknown", limit=stage.from_sheet)]
-    gap = stage.reached is None and not following.sure
-    return [Reason("gap", following.opens, limit=stage.from_sheet)] if gap else []
+        return [Reason("room_unknown", limit=stage.from_sheet, no=False)]
+    if stage.reached is None and not following.sure:
+        return [Reason("gap", following.opens, limit=stage.from_sheet, no=False)]
+    return [Reason("not_before" if following.sure else "not_before_at_the_latest", following.opens)]
 
 
 def _pot(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop) -> list[Reason]:
@@ -234,20 +206,20 @@ def _panel_result(job: Job, following: NextCoat) -> bool | None:
     return seen[-1].good if seen else None
 
 
-def _bad_panel(job: Job, following: NextCoat) -> list[Reason]:
-    needs = following.over is not None and following.over.standing == PANEL
-    return [Reason("bad_panel")] if needs and _panel_result(job, following) is False else []
-
-
-def _no_panel(job: Job, following: NextCoat, shop: Shop) -> list[Reason]:
-    over = following.over
-    if over is None or over.standing != PANEL or _panel_result(job, following) is not None:
+def _panel(job: Job, following: NextCoat, shop: Shop) -> list[Reason]:
+    if following.over is None or following.over.standing != PANEL:
         return []
-    return [Reason("no_panel", name=shop.coating(over.under).name)]
+    good = _panel_result(job, following)
+    if good is None:
+        return [Reason("no_panel", name=shop.coating(following.over.under).name, no=False)]
+    return [] if good else [Reason("bad_panel")]
 
 
 def _not_logged(clock: JobClock, following: NextCoat) -> list[Reason]:
     """Coats that belong below it and are not in the record."""
-    found = [Reason("not_logged", measured=each.coats, limit=each.least, name=each.step) for each in following.unlogged]
+    found = [
+        Reason("not_logged", measured=each.coats, limit=each.least, name=each.step, no=False)
+        for each in following.unlogged
+    ]
     forgotten = clock.job.schedule is not None and clock.position is None
-    return [*found, Reason("no_schedule")] if forgotten else found
+    return [*found, Reason("no_schedule", no=False)] if forgotten else found

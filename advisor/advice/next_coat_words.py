@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from advisor.advice.cure_words import when_short
-from advisor.advice.hand_test import hand_test
 from advisor.advice.job_clock import JobClock
 from advisor.advice.job_clock_words import pot_words, warning_words
 from advisor.advice.job_words import from_to, job_name
 from advisor.advice.next_coat import NextCoatAnswer, PotInGun, Reason
+from advisor.advice.phrases import hand_test
 from advisor.say.fitting import STAYS, fitted, paragraph
 from advisor.say.numbers import span, temperature
 from advisor.shop.shop import Shop

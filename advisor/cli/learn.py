@@ -18,8 +18,8 @@ from advisor.review.air_track import AirTrack, track_of
 from advisor.review.causes import causes_of
 from advisor.review.exposure import many_exposures
 from advisor.review.learning import learn
-from advisor.review.learning_words import learned_record, told
 from advisor.review.log_read import logged
+from advisor.review.report_words import learned_record, learned_told
 from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
@@ -61,7 +61,7 @@ def run_learn(config: Path | None, coating: str | None, as_json: bool) -> int:
                 judged.append((causes_of(seen.by_name, own, year.shop, None).judged, one.defect))
         learned = learn(judged)
         failed = sum(defect is not None for _, defect in judged)
-        lines += told(own.name, len(judged), failed, learned, year.shop)
+        lines += learned_told(own.name, len(judged), failed, learned, year.shop)
         answers.append(
             {"coating": name, "coats": len(judged), "failed": failed, "learned": [*map(learned_record, learned)]}
         )

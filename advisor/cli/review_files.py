@@ -36,7 +36,7 @@ def refuse_unfit(files: ReviewFiles, source: Path | None) -> None:
 def write_files(files: ReviewFiles, main: Reviewed, reviews: Sequence[Reviewed], place: str, shop: Shop) -> None:
     """Write what is asked for. Raises UsageError where a file cannot be written."""
     if files.export is not None:
-        from advisor.review.export import exposures_csv  # noqa: PLC0415 - only when it is asked for
+        from advisor.review.record import exposures_csv  # noqa: PLC0415 - only when it is asked for
 
         _write("export", files.export, exposures_csv(reviews).encode("utf-8"))
     if files.html is not None:

@@ -1,5 +1,11 @@
-"""A review as the plain record that goes out as JSON: °C, fraction, Pa, m, s, kg/m2; times UTC; unknown is null."""
+"""A review as the plain record that goes out as JSON: °C, fraction, Pa, m, s, kg/m2; times UTC; unknown is null.
 
+And its exposures as CSV for a spreadsheet: no cell is taken for a formula.
+"""
+
+import csv
+import io
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -11,7 +17,7 @@ from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed, Sibling
 from advisor.review.trace import Window
 from advisor.review.ways import Way
-from advisor.say.as_json import Forms, headed
+from advisor.say.as_json import Forms, exact, headed, utc
 from advisor.shop.shop import Shop
 
 
@@ -77,3 +83,38 @@ _FORMS = Forms(  # beside each record: the shop
 def review_record(reviews: list[Reviewed], shop: Shop, computed_at: datetime, place: str) -> dict[str, Any]:
     """The record of one or several coats."""
     return headed(computed_at, {"place": place, "coats": _FORMS(reviews, shop)})
+
+
+COLUMNS = (
+    "coat", "coating", "sprayed", "exposure", "measured", "unit", "uncertainty", "uncertainty_of_logarithm", "from",
+    "until", "covered", "gaps", "reason",
+)  # fmt: skip
+_STEERS = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
+
+
+def exposures_csv(reviews: Iterable[Reviewed]) -> str:
+    """Every exposure of every coat, a row each; text in quotes, numbers not."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for found in reviews:
+        for each in found.exposed.by_name.values():
+            writer.writerow([safe(cell) if isinstance(cell, str) else cell for cell in _row(found, each)])
+    return stream.getvalue()
+
+
+def safe(text: str) -> str:
+    """Text that a spreadsheet leaves as text: an apostrophe before what it would work out."""
+    return f"'{text}" if text.startswith(_STEERS) else text
+
+
+def _row(found: Reviewed, each: Exposure) -> tuple[str | float | None, ...]:
+    window = each.window
+    known = each.measured is not None
+    return (
+        found.coat.name, found.coat.coating, utc(found.coat.sprayed), each.name, exact(each.measured), each.unit,
+        exact(each.uncertainty) if known else None, "yes" if each.as_logarithm else "no",
+        "" if window is None else utc(moment_at(window.start)), "" if window is None else utc(moment_at(window.end)),
+        exact(each.covered), "; ".join(f"{utc(moment_at(gap.start))}/{utc(moment_at(gap.end))}" for gap in each.gaps),
+        each.reason,
+    )  # fmt: skip

@@ -263,3 +263,17 @@ class Daemon:
             # a word held back through the night is still worth saying in the morning, if nothing newer came
             expires_at=(at if worse else quiet_end(at, self.shop.notices, self.shop.zone)) + round(lasts * 1000),
         )
+
+
+def blind_record(shop: Shop, now: Now, interval: timedelta, doubt: str) -> dict[str, Any]:
+    """The record of a WAIT for every coating in use, because of `doubt`."""
+    blind = Conditions(shop.spray_place or "shop", doubt=doubt)
+    verdicts = [judge(blind, shop.coating(name), shop, now.wall) for name in shop.coatings]
+    return {
+        "schema": SCHEMA,
+        "as_of": utc(now.wall),
+        "computed_at": utc(now.wall),
+        "valid_until": utc(now.wall + 2 * interval),
+        "verdicts": [verdict_record(verdict, shop, now.wall) for verdict in verdicts],
+        "announced": dict.fromkeys(shop.coatings, "wait"),
+    }

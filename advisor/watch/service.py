@@ -29,10 +29,9 @@ from advisor.readings.mqtt import MqttSource
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop
-from advisor.watch.blind import blind_record
 from advisor.watch.clock import Clock, Now, SystemClock
 from advisor.watch.clock_watch import ClockWatch
-from advisor.watch.daemon import INTERVAL, Daemon
+from advisor.watch.daemon import INTERVAL, Daemon, blind_record
 from advisor.watch.notifier import AppriseNotifier
 from advisor.watch.schedule import make_scheduler
 from advisor.watch.sender import Sender

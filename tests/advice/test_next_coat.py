@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.hand_test import hand_test
 from advisor.advice.job import Coat, Observation
 from advisor.advice.job_record import clock_record
 from advisor.advice.next_coat import AirSaid, PotInGun, next_coat
 from advisor.advice.next_coat_words import MOST_LINES, answer_words, why_words
+from advisor.advice.phrases import hand_test
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO, overcoats
 from advisor.catalog.schedules import schedules
