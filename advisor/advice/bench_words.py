@@ -7,7 +7,7 @@ from advisor.advice.batch import Batch
 from advisor.advice.bench import BenchAnswer, InThePot
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, Gate
 from advisor.advice.mix import usual
-from advisor.advice.phrases import cautions_of, cup_name, short_caution
+from advisor.advice.phrases import cautions_of, cup_name, said_of, short_caution
 from advisor.catalog.coatings import Coating
 from advisor.say.as_json import Forms, headed, keyed
 from advisor.say.fitting import fitted, paragraph
@@ -48,23 +48,22 @@ def told(
     )
 
 
+GATE_WORDS = {
+    DEAD: "WAIT: this pot died after {life}, {ago} ago: mix a new one.",
+    OLD: "WAIT: mixed {age} ago, good for {life}: it may never harden. New mix.",
+    AGEING: "Mixed {age} ago: from {life} on try it on glass, hard by next day?",
+    WET_FILM: "WAIT: wet film {film}, never over {thickest}: pinholes and runs. Thinner coats.",
+    WET_FILM_USUAL: "Wet film {film} is over the usual {thickest}: runs, slow drying.",
+    BUILD: "These coats build {film}, limit {thickest}: leave one out or sand back.",
+    COATS: "{count:g} coats, limit {most:g}.",
+}
+
+
 def gate_words(gate: Gate, shop: Shop) -> str:
     """One sentence on a gate that is passed."""
-    if gate.kind == DEAD:
-        return f"WAIT: this pot died after {span(gate.limit)}, {span(gate.measured - gate.limit)} ago: mix a new one."
-    if gate.kind == OLD:
-        return f"WAIT: mixed {span(gate.measured)} ago, good for {span(gate.limit)}: it may never harden. New mix."
-    if gate.kind == AGEING:
-        return f"Mixed {span(gate.measured)} ago: from {span(gate.limit)} on try it on glass, hard by next day?"
-    measured, limit = (f"{gate.measured:g}", f"{gate.limit:g}") if gate.kind == COATS else (
-        film(gate.measured, shop.units), film(gate.limit, shop.units)
-    )  # fmt: skip
-    return {
-        WET_FILM: f"WAIT: wet film {measured}, never over {limit}: pinholes and runs. Thinner coats.",
-        WET_FILM_USUAL: f"Wet film {measured} is over the usual {limit}: runs, slow drying.",
-        BUILD: f"These coats build {measured}, limit {limit}: leave one out or sand back.",
-        COATS: f"{measured} coats, limit {limit}.",
-    }[gate.kind]
+    return GATE_WORDS[gate.kind].format(
+        **said_of(gate.measured, gate.limit, shop), ago=span(gate.measured - gate.limit)
+    )
 
 
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:

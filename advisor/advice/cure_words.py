@@ -9,7 +9,7 @@ from advisor.advice.phrases import cautions_of
 from advisor.catalog.marks import in_short
 from advisor.say.as_json import SCHEMA, Forms
 from advisor.say.fitting import Paragraph, fitted, paragraph
-from advisor.say.numbers import clock, moment, span, temperature, trimmed
+from advisor.say.numbers import clock, counted, moment, span, temperature, trimmed
 from advisor.shop.shop import Shop
 from advisor.times import local_day
 
@@ -22,6 +22,14 @@ STAGE_WORDS = {
     "sand_flat": "sand flat",
     "rub_out": "rub out",
     "full_cure": "full cure",
+}
+FLAG_WORDS = {
+    NEVER_HARD: "Below {limit} from {since}, {long} (to {lowest}): may never get fully hard.",
+    NO_CREDIT: "Below {limit} from {since}, {long}: that time counts nothing.",
+    STANDS_STILL: "Stands still: {lowest} now, it hardens from {limit} on. Warm the room.",
+    GAP: "No usable temperature from {since}, {long}{why}: not counted.",
+    UNMOVED: "The sensor has not moved from {since}, {long}: if it is stuck, these times are wrong.",
+    BRIDGED: "{gaps} in the record from {since}, {long}, bridged.",
 }
 _CURE = (
     "schema as_of=state.as_of computed_at coating=state.coating.id place sprayed=state.sprayed clock_hours"
@@ -114,9 +122,8 @@ def to_come(state: Cure, shop: Shop, hint: str, short: bool = False) -> str:
         return f"{unknown} {hint}".strip()
     at_now = temperature(state.present, shop.units)
     said = "At the latest" if state.gap else "To come"
-    lines = [f"{said} at {at_now} as now: {_listed(timed, state, shop)}." if timed else ""]
-    lines.append(f"Never at {at_now}: {names}." if names else "")
-    return " ".join(line for line in lines if line)
+    coming = [f"{said} at {at_now} as now: {_listed(timed, state, shop)}."] if timed else []
+    return " ".join([*coming, *([f"Never at {at_now}: {names}."] if names else [])])
 
 
 def _ends(stages: Sequence[Stage]) -> list[Stage]:
@@ -142,32 +149,19 @@ def when_short(at: datetime, now: datetime, shop: Shop) -> str:
 
 def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
     """A flag in one sentence, two at most."""
-    since = "" if flag.since is None else when_short(flag.since, state.as_of, shop)
-    limit = "" if flag.limit is None else temperature(flag.limit, shop.units)
-    lowest = "" if flag.lowest is None else temperature(flag.lowest, shop.units)
-    if flag.kind == NEVER_HARD:
-        return f"Below {limit} from {since}, {_long(flag)} (to {lowest}): may never get fully hard."
-    if flag.kind == NO_CREDIT:
-        return f"Below {limit} from {since}, {_long(flag)}: that time counts nothing."
-    if flag.kind == STANDS_STILL:
-        return f"Stands still: {lowest} now, it hardens from {limit} on. Warm the room."
-    if flag.kind == GAP:
-        why = f" ({in_short(flag.reason)})" if flag.reason else ""
-        return f"No usable temperature from {since}, {_long(flag)}{why}: not counted."
-    if flag.kind == UNMOVED:
-        return f"The sensor has not moved from {since}, {_long(flag)}: if it is stuck, these times are wrong."
-    gaps = "A gap" if flag.count == 1 else f"{flag.count} gaps"
-    return f"{gaps} in the record from {since}, {_long(flag)}, bridged."
-
-
-def _long(flag: Flag) -> str:
-    return f"{span(flag.seconds)}{' in all' if flag.count > 1 else ''}"
+    return FLAG_WORDS[flag.kind].format(
+        since="" if flag.since is None else when_short(flag.since, state.as_of, shop),
+        limit="" if flag.limit is None else temperature(flag.limit, shop.units),
+        lowest="" if flag.lowest is None else temperature(flag.lowest, shop.units),
+        long=f"{span(flag.seconds)}{' in all' if flag.count > 1 else ''}",
+        why=f" ({in_short(flag.reason)})" if flag.reason else "",
+        gaps=counted(flag.count, "A gap"),
+    )
 
 
 def _note(state: Cure) -> str:
-    if state.coating.carrier == "water" and state.coating.isocyanate:
-        return "By temperature alone: damp air makes the first stages later."
-    return ""
+    damp = state.coating.carrier == "water" and state.coating.isocyanate
+    return "By temperature alone: damp air makes the first stages later." if damp else ""
 
 
 def caution_words(state: Cure) -> str:

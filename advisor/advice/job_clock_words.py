@@ -23,10 +23,10 @@ from advisor.advice.job_warnings import (
 )
 from advisor.advice.job_words import from_to, job_name, sprayed
 from advisor.advice.overcoat_words import told as overcoat_told
-from advisor.advice.phrases import hand_test, short_caution
+from advisor.advice.phrases import at_reference, hand_test, said_of, short_caution
 from advisor.catalog.overcoats import NO
 from advisor.say.fitting import Paragraph, fitted, height, paragraph
-from advisor.say.numbers import bare, capital, counted, film, span, temperature
+from advisor.say.numbers import bare, capital, counted, span, temperature
 from advisor.shop.shop import Shop
 
 MOST_LINES = 10
@@ -86,10 +86,7 @@ def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = Fal
 
     A clock says from when to try, never yes. short: without what is tried.
     """
-    of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
-    name = f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
-    grits = "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
-    said = f"{name}, {following.coating.name}"
+    said, grits = f"{coat_name(following)}, {following.coating.name}", grits_words(following)
     scuff = f"; sand{grits} first" if following.scuff else ""
     if following.over is not None and following.over.standing == NO:
         return f"{said}, not straight over what is on it"
@@ -100,7 +97,7 @@ def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = Fal
     if following.never:
         return f"{said}, never in a room as cold as now{scuff}"
     if following.opens is None:
-        sheet = f"{span(following.stage.from_sheet)} at {temperature(_reference(shop), shop.units)}"
+        sheet = at_reference(following.stage.from_sheet, shop)
         return f"{said}, cannot tell from when (sheet: {sheet}){until}{scuff}"
     least = "" if following.sure else " at the latest"
     under = None if following.over is None else shop.coating(following.over.under)
@@ -108,16 +105,26 @@ def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = Fal
     return f"{said}, not before {when_short(following.opens, now, shop)}{least}{trial}{until}{scuff}"
 
 
+def coat_name(following: NextCoat) -> str:
+    """`colour 2 of 2-4`, `coat 2`."""
+    of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
+    return f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
+
+
+def grits_words(following: NextCoat) -> str:
+    """With what it is scuff-sanded, ` 320-400`; empty where no step says."""
+    return "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
+
+
 def pot_words(pot: Pot, now: datetime, shop: Shop) -> str:
     """Until when a mixed pot is good, and the gun clean; that it is dead."""
     until, clean = when_short(pot.until, now, shop), when_short(pot.clean_by, now, shop)
     if pot.until <= now:
         return f"The pot died {until}: not to be sprayed. Is the gun clean?"
-    unsure = [] if pot.mixed_said else ["counted from its first coat: --mixed TIME says better"]
-    if pot.guessed is not None:
-        unsure.append(f"room not known, taken as {temperature(pot.guessed, shop.units)}")
-    said = f"Pot good to {until}, gun clean by {clean}"
-    return f"{said} ({'; '.join(unsure)})." if unsure else f"{said}."
+    counted_from = "" if pot.mixed_said else "counted from its first coat: --mixed TIME says better"
+    taken = "" if pot.guessed is None else f"room not known, taken as {temperature(pot.guessed, shop.units)}"
+    unsure = "; ".join(filter(None, (counted_from, taken)))
+    return f"Pot good to {until}, gun clean by {clean}{f' ({unsure})' if unsure else ''}."
 
 
 def warning_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
@@ -129,34 +136,32 @@ def warning_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
             return f"{warning.coating.name} over {warning.under.name}: a panel first; {warning.over.reason}."
         said = overcoat_told(warning.over, warning.under, warning.coating, shop)
         return f"Stop: {said} {_OVER_THE_WRONG_ONE}" if warning.kind == NEVER_OVER else f"Not next: {said}"
-    measured, limit = warning.measured or 0.0, warning.limit or 0.0
+    numbers = said_of(warning.measured or 0.0, warning.limit or 0.0, shop)
     name = warning.coating.name
-    count, most = f"{measured:g}", f"{limit:g}"
-    thick, thickest = film(measured, shop.units), film(limit, shop.units)
-    dry = f"{thick} dry, {name} and all beneath" if counts_what_is_below(warning.coating) else f"{thick} of {name} dry"
-    return {
-        COATS: f"{count} coats of {name}, at most {most}: sand back before it cracks.",
-        COATS_TODAY: f"{count} coats of {name} today, at most {most} a day.",
-        NEXT_COATS: f"The next coat would be number {count} of {name}, at most {most}.",
-        BUILD: f"About {dry}, at most {thickest}: sand back, no more coats.",
-        LEVEL: f"About {dry}: level and rub it out, to at most {thickest}.",
-        NEXT_BUILD: f"The next coat would make about {dry}, at most {thickest}.",
-        WET_FILM: f"Wet film {thick}, never over {thickest}: look for pinholes and runs.",
-        WET_FILM_USUAL: f"Wet film {thick}, over the usual {thickest}: runs, slow drying.",
-        OLD: f"The mix was {span(measured)} old, good for {span(limit)}: it may never harden.",
-        AGEING: f"The mix was {span(measured)} old: from {span(limit)} on try it on glass first.",
-    }[warning.kind]
+    beneath = f" dry, {name} and all beneath" if counts_what_is_below(warning.coating) else f" of {name} dry"
+    return WARNING_WORDS[warning.kind].format(**numbers, name=name, dry=f"{numbers['film']}{beneath}")
 
 
+WARNING_WORDS = {
+    COATS: "{count:g} coats of {name}, at most {most:g}: sand back before it cracks.",
+    COATS_TODAY: "{count:g} coats of {name} today, at most {most:g} a day.",
+    NEXT_COATS: "The next coat would be number {count:g} of {name}, at most {most:g}.",
+    BUILD: "About {dry}, at most {thickest}: sand back, no more coats.",
+    LEVEL: "About {dry}: level and rub it out, to at most {thickest}.",
+    NEXT_BUILD: "The next coat would make about {dry}, at most {thickest}.",
+    WET_FILM: "Wet film {film}, never over {thickest}: look for pinholes and runs.",
+    WET_FILM_USUAL: "Wet film {film}, over the usual {thickest}: runs, slow drying.",
+    OLD: "The mix was {age} old, good for {life}: it may never harden.",
+    AGEING: "The mix was {age} old: from {life} on try it on glass first.",
+}
 _OVER_THE_WRONG_ONE = "It may crack or lift: no more coats; try it on a panel, or strip it."
 
 
 def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
     """What it waited, what it should have, and what to do now; no blame where the room was not known."""
-    under, waited, needed = warning.under, span(warning.measured or 0.0), span(warning.limit or 0.0)
+    under, waited, wants = warning.under, span(warning.measured or 0.0), at_reference(warning.limit or 0.0, shop)
     same = under is None or under.id == warning.coating.id
     what = f"{warning.coating.name} {waited} after {'itself' if same or under is None else under.name}"
-    wants = f"{needed} at {temperature(_reference(shop), shop.units)}"
     if warning.kind == UNSURE_WAIT:
         return (
             f"Cannot tell whether {what} was too soon: it wants {wants}, the room was not known. Thumb test, no hurry."
@@ -247,7 +252,3 @@ def _hardening(clock: JobClock, shop: Shop) -> tuple[list[Paragraph], str, str]:
     ]
     later = replace(clock.cured, stages=tuple(s for s in clock.cured.stages if s.stage not in ("recoat", SCUFF)))
     return wrong, to_come(later, shop, ""), to_come(later, shop, "", short=True)
-
-
-def _reference(shop: Shop) -> float:
-    return shop.limit("reference_temperature").value

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from advisor.advice.cure_words import when_short
 from advisor.advice.job_clock import JobClock
-from advisor.advice.job_clock_words import pot_words, warning_words
-from advisor.advice.job_words import from_to, job_name
+from advisor.advice.job_clock_words import coat_name, grits_words, pot_words, warning_words
+from advisor.advice.job_words import job_name
 from advisor.advice.next_coat import NextCoatAnswer, PotInGun, Reason
-from advisor.advice.phrases import hand_test
+from advisor.advice.phrases import at_reference, hand_test
 from advisor.say.fitting import STAYS, fitted, paragraph
 from advisor.say.numbers import span, temperature
 from advisor.shop.shop import Shop
@@ -28,8 +28,8 @@ WHY = {
     "never": "Never at {warmth}: the coat below stands still, warm the room.",
     "not_before": "Not before {when}; then try it: {hand}.",
     "not_before_at_the_latest": "Not before {when} at the latest; then try it: {hand}.",
-    "room_unknown": "Cannot tell from when: the room's temperature is not known (sheet: {life} at {reference}).",
-    "gap": "Cannot tell: a gap in the room's temperature (sheet: {life} at {reference}); surely from {when}.",
+    "room_unknown": "Cannot tell from when: the room's temperature is not known (sheet: {sheet}).",
+    "gap": "Cannot tell: a gap in the room's temperature (sheet: {sheet}); surely from {when}.",
     "pot_dead": "The pot died {when}: mix anew, then --mixed TIME. Is the gun clean?",
     "pot_dies": "The pot dies {when}, before the coat is on: clean the gun in time, mix anew, then --mixed TIME.",
     "bad_panel": "The test panel of it was bad.",
@@ -59,7 +59,7 @@ def _reason_words(reason: Reason, clock: JobClock, shop: Shop) -> str:
         age=span(reason.measured),
         life=span(reason.limit),
         warmth=temperature(reason.measured, shop.units),
-        reference=temperature(shop.limit("reference_temperature").value, shop.units),
+        sheet=at_reference(reason.limit, shop),
         when="" if reason.at is None else when_short(reason.at, clock.as_of, shop),
         hand=hand_test(None if clock.cured is None else clock.cured.coating),
     )
@@ -70,12 +70,10 @@ def answer_words(answer: NextCoatAnswer, clock: JobClock, pot: PotInGun | None, 
     following, now, why = clock.next, clock.as_of, why_words(answer, clock, shop)
     if following is None:
         return [f"{_ANSWERS[answer.allowed]}: next coat on {job_name(clock.job)}.", *why]
-    of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
-    step = f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
     untried = answer.allowed is None and [each.kind for each in answer.why] == ["untried"]
     said = "NOT YET A YES, try it by hand" if untried else _ANSWERS[answer.allowed]
-    head = f"{said}: {step}, {following.coating.name}, on {job_name(clock.job)}."
-    grits = "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
+    head = f"{said}: {coat_name(following)}, {following.coating.name}, on {job_name(clock.job)}."
+    grits = grits_words(following)
     scuff = f"Sand{grits} first." if answer.scuff else ""
     if answer.until is not None and not answer.scuff:
         scuff = f"From {when_short(answer.until, now, shop)} on scuff-sand{grits} first."

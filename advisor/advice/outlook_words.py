@@ -18,7 +18,7 @@ from advisor.advice.session_bands import relative_humidity
 from advisor.advice.windows import Window
 from advisor.say.as_json import SCHEMA, Form, Forms, keyed
 from advisor.say.fitting import Paragraph, fitted, paragraph
-from advisor.say.numbers import bare, clock, moment, percent, temperature, trimmed
+from advisor.say.numbers import clock, moment, percent, temperature, temperatures, trimmed
 from advisor.shop.shop import Shop
 from advisor.times import local_day, moment_at
 
@@ -41,8 +41,8 @@ def told(foretold: Foretold, shop: Shop, not_now: bool) -> list[str]:
     name = foretold.coating.name if foretold.coating else "The day ahead"
     if foretold.room is None:
         return [f"{name}: outlook as of {when}.", f"Cannot tell: {foretold.reason}", NO_GO]
-    days = trimmed(floor(foretold.room.days_known * 10) / 10, 1) if foretold.room.days_known < 3 else ""
-    days = days or str(floor(foretold.room.days_known))
+    known = foretold.room.days_known
+    days = trimmed(floor(known * 10) / 10, 1) if known < 3 else str(floor(known))
     head = f"{name}: outlook as of {when}, from {days} days of log."
     room, outdoors = foretold.room, foretold.outdoors
     extremes = _extremes(foretold.place, room, shop)
@@ -68,9 +68,7 @@ def told(foretold: Foretold, shop: Shop, not_now: bool) -> list[str]:
 def _air(place: str, outlook: Outlook, shop: Shop) -> str:
     air, dew = outlook.air_temperature, outlook.dew_point
     soon = int(np.argmin(np.abs(outlook.times - outlook.times[0] - _NEXT * HOUR)))
-    band = f"{bare(temperature(outlook.low.air_temperature[soon], shop.units))} to " + temperature(
-        outlook.high.air_temperature[soon], shop.units
-    )
+    band = temperatures(outlook.low.air_temperature[soon], outlook.high.air_temperature[soon], shop.units)
     return (
         f"{place}: in {_NEXT:g} h {temperature(air[soon], shop.units)} ({band}), dew point "
         f"{temperature(dew[soon], shop.units)}; {_extremes('', outlook, shop)}"
@@ -97,8 +95,7 @@ def _windows(foretold: Foretold, shop: Shop) -> str:
         no_stop = foretold.chances.no_stop
         if not np.isfinite(no_stop).any() or foretold.room is None:
             return "No start within these hours can be judged."
-        best = int(np.nanargmax(no_stop))
-        likeliest = float(no_stop[best])
+        best, likeliest = int(np.nanargmax(no_stop)), float(np.nanmax(no_stop))
         at = _clock(float(foretold.room.times[best]), shop, day=True)
         told = f"; likeliest {at}, {in_ten(likeliest)}" if in_ten(likeliest) != in_ten(0.0) else ""
         return f"No start in the next 24 h has an even chance to pass without a stop{told}."
@@ -127,8 +124,7 @@ def _span(start: float, until: float, shop: Shop, day: bool = True) -> str:
 
 
 def _clock(seconds: float, shop: Shop, day: bool = False) -> str:
-    at = moment_at(seconds)
-    return (f"{local_day(at, shop.zone):%a} " if day else "") + clock(at, shop.zone or "UTC")
+    return clock(moment_at(seconds), shop.zone or "UTC", "%a %H:%M" if day else "%H:%M")
 
 
 _OUTLOOK = (

@@ -13,6 +13,7 @@ from advisor.advice.phrases import (
     GOES_OVER_HEADS,
     RESIDUES_APART,
     TRY_A_PANEL,
+    at_reference,
 )
 from advisor.catalog.coatings import Coating
 from advisor.catalog.overcoats import NO, NO_SCUFF, OWN_WINDOW, PANEL, SCUFF, YES
@@ -24,10 +25,9 @@ def told(found: Overcoat, under: Coating, over: Coating, shop: Shop) -> str:
     """Two short sentences, and a third where the dust of a fresh two-pack or a way round is met."""
     what = f"{over.name} over {'itself' if under.id == over.id else under.name}"
     reason = capital(found.reason)
-    at = f" at {temperature(shop.limit('reference_temperature').value, shop.units)}"
     if found.after is None or found.after_seconds is None:
         return f"{what}: no. {reason}."
-    when = f"{AFTER_WORDS[found.after]} ({span(found.after_seconds)}{at}), {_scuff(found)}"
+    when = f"{AFTER_WORDS[found.after]} ({at_reference(found.after_seconds, shop)}), {_scuff(found)}"
     if found.standing == NO:
         return f"{what}: no. {reason}. The way round: {when}, then {found.between}, a panel first."
     said = {OWN_WINDOW: "", YES: "yes, ", PANEL: "a panel first; "}[found.standing]

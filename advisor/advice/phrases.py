@@ -4,6 +4,8 @@ from advisor.advice.cautions import cautions_for
 from advisor.advice.verdict import State
 from advisor.catalog.coatings import Coating
 from advisor.physics.cups import cups
+from advisor.say.numbers import film, span, temperature
+from advisor.shop.shop import Shop
 
 STATE_WORDS = {State.GO: "GO", State.CHANGE: "GO WITH CHANGES", State.WAIT: "WAIT"}
 
@@ -89,6 +91,19 @@ RESIDUES_APART = (
     "Changing to or from {others}: residues together in one filter or bin can catch fire by themselves. Change the"
     " filter, take another bin; oily rags flat outdoors or under water. Local codes decide."
 )
+
+
+def at_reference(seconds: float, shop: Shop) -> str:
+    """How long by the data sheet: `60 min at 23 °C`."""
+    return f"{span(seconds)} at {temperature(shop.limit('reference_temperature').value, shop.units)}"
+
+
+def said_of(measured: float, limit: float, shop: Shop) -> dict[str, str | float]:
+    """What came and what is allowed, as an age [s], a film [m] and a count: a sentence takes of it what it is about."""
+    return {
+        "age": span(measured), "life": span(limit), "film": film(measured, shop.units),
+        "thickest": film(limit, shop.units), "count": measured, "most": limit,
+    }  # fmt: skip
 
 
 def cup_name(cup: str | None) -> str | None:

@@ -93,8 +93,8 @@ def when_told(planned: Planned, shop: Shop) -> str:
 
 def day_and_clock(when: datetime, now: datetime, shop: Shop) -> str:
     """`15:00` today, `Tue 15:00` on another day."""
-    day = local_day(when, shop.zone)
-    return clock(when, shop.zone) if day == local_day(now, shop.zone) else f"{day:%a} {clock(when, shop.zone)}"
+    today = local_day(when, shop.zone) == local_day(now, shop.zone)
+    return clock(when, shop.zone, "%H:%M" if today else "%a %H:%M")
 
 
 def words_ahead(planned: Planned, told: Sequence[Told], now: datetime, shop: Shop) -> list[datetime]:
