@@ -33,7 +33,7 @@ def told(
             paragraph(f"{coating.name}. {_reading(answer, pot, shop)}", 2),
             *map(paragraph, notes),
             paragraph(_pour(answer, pot, coating, shop)),
-            paragraph(_own(answer), 7),
+            paragraph(OWN_READINGS.format(count=own) if (own := answer.flow.readings) else "", 7),
             paragraph(_thinner(answer, coating, shop), 2),
             paragraph(_drop_test(answer, coating), 8),
             paragraph(_pot_life(answer, coating, now, shop), 1),
@@ -48,6 +48,7 @@ def told(
     )
 
 
+OWN_READINGS = "By your own {count} cup readings, not the family's figures."
 GATE_WORDS = {
     DEAD: "WAIT: this pot died after {life}, {ago} ago: mix a new one.",
     OLD: "WAIT: mixed {age} ago, good for {life}: it may never harden. New mix.",
@@ -114,10 +115,6 @@ def _hardener(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     if source.tag == _OWN_SHEET:
         return f"Hardener {amount} exactly, by your sheet. "
     return f"Hardener {amount} at the family's {percent(source.value, 1)} ({source.tag}); the tin's sheet decides. "
-
-
-def _own(answer: BenchAnswer) -> str:
-    return f"By your own {answer.flow.readings} cup readings, not the family's figures." if answer.flow.readings else ""
 
 
 def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:

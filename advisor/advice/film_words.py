@@ -151,16 +151,13 @@ def answer(film: FilmAnswer, name: str, thinner_unknown: bool, shop: Shop) -> li
         f" {difference(abs(apart), shop.units)} {side} the dew point.",
     ]
     if outcome.below_dew > 0:
-        lines[-1] += f" It is below it for {span(outcome.below_dew)} and takes up {_grams(outcome.condensed)}."
+        water = f"{trimmed(outcome.condensed * 1e3, 1)} g/m2 of water"
+        lines[-1] += f" It is below it for {span(outcome.below_dew)} and takes up {water}."
     if case.mix.dispersion:
         return [*lines, _packing(film, shop)]
     if case.mix.clear_by is not None:
         return [*lines, _spirit(film)]
     return [*lines, *_at_set(film)]
-
-
-def _grams(kilograms: float) -> str:
-    return f"{trimmed(kilograms * 1e3, 1)} g/m2 of water"
 
 
 def _packing(film: FilmAnswer, shop: Shop) -> str:

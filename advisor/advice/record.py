@@ -12,7 +12,6 @@ from advisor.advice.drying import DryingTimes
 from advisor.advice.dust import DustView
 from advisor.advice.fan import fan_flow
 from advisor.advice.film_answer import FilmAnswer
-from advisor.advice.film_view import FilmView
 from advisor.advice.finding import Finding, Remedy
 from advisor.advice.night_ahead import NightAhead
 from advisor.advice.panel_rule import PANEL
@@ -160,7 +159,8 @@ def verdict_record(
         "computed_at": computed_at,
         "verdict": verdict,
         "air": None if verdict.air is None else VERDICT_FORMS.keyed(_AIR, verdict),
-        "film": None if verdict.film is None else film_record(verdict.film),
+        # the same keys as `advisor film`
+        "film": verdict.film and {**VERDICT_FORMS.keyed(_FILM, verdict.film), **VERDICT_FORMS(verdict.film.blush)},
         "times": None if times is None else VERDICT_FORMS.keyed(TIMES, times),
         "time_ratios": None if times is None else VERDICT_FORMS.keyed(RATIOS, times),
         "changes": list(changes),
@@ -169,8 +169,3 @@ def verdict_record(
         "cautions": words.cautions(verdict),
     }
     return VERDICT_FORMS.keyed(_VERDICT, asked, verdict, shop)
-
-
-def film_record(film: FilmView) -> dict[str, Any]:
-    """What the wet film would do; the same keys as `advisor film`."""
-    return {**VERDICT_FORMS.keyed(_FILM, film), **VERDICT_FORMS(film.blush)}

@@ -79,7 +79,8 @@ def wood_told(wood: WoodMoisture, place: str, shop: Shop) -> list[str]:
     moisture = round(wood.moisture, 3)  # a tenth of a percent: what is shown is what is judged
     said = f"about {trimmed(moisture * 100.0, 1)} %"
     if wood.days is not None:
-        lines = [f"The wood in {_where(place)} settles at {said} ({wood.days:.0f} days of log; {wants})."]
+        where = "this shop" if place in ("shop", "booth") else place
+        lines = [f"The wood in {where} settles at {said} ({wood.days:.0f} days of log; {wants})."]
     else:
         air = f"{temperature(wood.air_temperature or 0.0, shop.units)}, {percent(wood.relative_humidity or 0.0, 1)}"
         lines = [f"In air of {air} wood settles at {said} ({wants})."]
@@ -110,10 +111,6 @@ def _wanted(shop: Shop) -> tuple[float, float, float]:
     """Furniture from, up to; paint at most."""
     low, high, paint = (shop.limit(f"wood_{edge}").value for edge in ("furniture_low", "furniture_high", "paint_most"))
     return low, high, paint
-
-
-def _where(place: str) -> str:
-    return "this shop" if place in ("shop", "booth") else place
 
 
 STEPS = (

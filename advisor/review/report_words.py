@@ -170,7 +170,9 @@ def alt_text(found: Reviewed, films: tuple[FilmTrack | None, ...], spans: tuple[
             f"{QUANTITIES[name]} {low} to {high}"
             for name in (AIR, HUMIDITY)
             if (found_range := _range(track.trace(name), window)) is not None
-            for low, high in [[_as_read(value, name, shop) for value in found_range]]
+            for low, high in [
+                [percent(value) if name == HUMIDITY else temperature(value, shop.units) for value in found_range]
+            ]
         ]
         dust = found.exposed.by_name["dust_while_wet"].measured
         if dust is not None:
@@ -198,10 +200,6 @@ def _film_in_words(name: str, exposed: Exposures, film: FilmTrack | None, shop: 
 def _range(trace: Trace, window: Window) -> tuple[float, float] | None:
     values = trace.within(window)
     return (float(values.min()), float(values.max())) if len(values) else None
-
-
-def _as_read(value: float, name: str, shop: Shop) -> str:
-    return percent(value) if name == HUMIDITY else temperature(value, shop.units)
 
 
 def learned_told(name: str, coats: int, failed: int, learned: Sequence[Learned], shop: Shop) -> list[str]:
