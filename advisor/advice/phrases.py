@@ -17,7 +17,7 @@ QUANTITY_WORDS = {
 
 RECORDED_HINT = "A recorded file? Judge it with --at last."
 
-NO_WAY = "Do: Wait for other air: no change that was tried turns it."
+NO_WAY = "Wait for other air: no change that was tried turns it."
 MEASURE_IT = "Measure the piece then."
 HEATER_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
 DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
@@ -91,6 +91,11 @@ RESIDUES_APART = (
     "Changing to or from {others}: residues together in one filter or bin can catch fire by themselves. Change the"
     " filter, take another bin; oily rags flat outdoors or under water. Local codes decide."
 )
+
+
+def state_said(state: State, cannot_tell: bool) -> str:
+    """`GO`, `GO WITH CHANGES`, `WAIT` or `WAIT, cannot tell`."""
+    return STATE_WORDS[state] + (", cannot tell" if cannot_tell else "")
 
 
 def at_reference(seconds: float, shop: Shop) -> str:

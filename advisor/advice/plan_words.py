@@ -8,7 +8,7 @@ from typing import Any
 from advisor.advice import session_words
 from advisor.advice.announced import Announced
 from advisor.advice.finding_words import distance, reason, remedy
-from advisor.advice.phrases import STATE_WORDS
+from advisor.advice.phrases import state_said
 from advisor.advice.plan_notice import RUNNING, Planned, Told, is_near, words_to_come
 from advisor.advice.session import SESSION
 from advisor.advice.vapour_rule import VAPOUR
@@ -26,7 +26,7 @@ _NOT_SURELY = "Better just now, not yet for sure."
 
 def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verdict, now: datetime, shop: Shop) -> str:
     """State, coating, time, why, and when it will be read again."""
-    state = STATE_WORDS[announced.state] + (", cannot tell" if announced.cannot_tell else "")
+    state = state_said(announced.state, announced.cannot_tell)
     name = verdict.coating.name[:_LONGEST_NAME]
     when = day_and_clock(planned.at, now, shop)
     if lead == RUNNING:
@@ -76,7 +76,7 @@ def air_words(verdict: Verdict, shop: Shop) -> str:
 
 def as_it_looks(verdict: Verdict, shop: Shop) -> str:
     """The verdict on a session as if it began now, worded as no more than that."""
-    would = STATE_WORDS[verdict.state] + (", cannot tell" if verdict.cannot_tell else "")
+    would = state_said(verdict.state, verdict.cannot_tell)
     worst = worst_findings(verdict)
     why = reason(worst[0], verdict, shop) if worst else air_words(verdict, shop)
     return f"Now it would be {would}. {why} The air at the time decides, not this."

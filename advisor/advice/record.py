@@ -5,7 +5,7 @@ from dataclasses import fields, replace
 from datetime import datetime
 from typing import Any
 
-from advisor.advice import film_words, finding_words, session_words, words
+from advisor.advice import film_words, finding_words, session_words
 from advisor.advice.changes import Change
 from advisor.advice.course import Moment
 from advisor.advice.drying import DryingTimes
@@ -15,6 +15,7 @@ from advisor.advice.film_answer import FilmAnswer
 from advisor.advice.finding import Finding, Remedy
 from advisor.advice.night_ahead import NightAhead
 from advisor.advice.panel_rule import PANEL
+from advisor.advice.phrases import cautions_of
 from advisor.advice.remedies import Way
 from advisor.advice.session import Failure, Session
 from advisor.advice.vapour_rule import VapourNote
@@ -166,6 +167,6 @@ def verdict_record(
         "changes": list(changes),
         "remedies": list(session_ways),
         "ways_as_of": ways_as_of,
-        "cautions": words.cautions(verdict),
+        "cautions": cautions_of(verdict.coating),
     }
     return VERDICT_FORMS.keyed(_VERDICT, asked, verdict, shop)

@@ -12,13 +12,7 @@ from advisor.advice.drying import DryingTimes
 from advisor.advice.finding import Finding, Level
 from advisor.advice.finding_words import distance, panel, reason, remedy
 from advisor.advice.panel_rule import PANEL
-from advisor.advice.phrases import (
-    CAUTION_WORDS,
-    NO_WAY,
-    REMEDY_WORDS,
-    STATE_WORDS,
-    short_caution,
-)
+from advisor.advice.phrases import NO_WAY, REMEDY_WORDS, short_caution, state_said
 from advisor.advice.plan import Plan, plan_for
 from advisor.advice.remedies import Way
 from advisor.advice.session import BY_ONE_FLOW
@@ -48,7 +42,7 @@ _TWO_LINES = 152  # characters of advice that two lines of 80 columns hold
 
 def state_words(verdict: Verdict) -> str:
     """`GO`, `GO WITH CHANGES`, `WAIT` or `WAIT, cannot tell`."""
-    return STATE_WORDS[verdict.state] + (", cannot tell" if verdict.cannot_tell else "")
+    return state_said(verdict.state, verdict.cannot_tell)
 
 
 def _good_panel(verdict: Verdict, shop: Shop) -> list[str]:
@@ -90,11 +84,6 @@ def holds(verdict: Verdict, shop: Shop) -> str:
     return f"Room as it is now: good to {clock(verdict.holds_until, shop.zone)}. After 10 min of fan, read again."
 
 
-def cautions(verdict: Verdict) -> tuple[str, ...]:
-    """Every caution in full."""
-    return tuple(CAUTION_WORDS[key] for key in verdict.cautions)
-
-
 def summary(verdict: Verdict, shop: Shop) -> str:
     """One line for one coating: the state and its reason."""
     worst = worst_findings(verdict)
@@ -117,23 +106,18 @@ def summaries(verdicts: Sequence[Verdict], shop: Shop) -> list[str]:
 
 def notice_text(announced: State, verdict: Verdict, shop: Shop) -> str:
     """A notice in one short line: state, coating, why, and for a GO how it was meant, mask and fan."""
-    worst = worst_findings(verdict)
-    text = f"{STATE_WORDS[announced]}: {verdict.coating.name}, {verdict.place}."
-    if announced is State.WAIT and verdict.cannot_tell:
-        text = f"WAIT, cannot tell: {verdict.coating.name}, {verdict.place}."
+    worst, waits = worst_findings(verdict), announced is State.WAIT
+    state = state_said(announced, waits and verdict.cannot_tell)
+    why = [_NEAR] if announced is State.CHANGE else []
     if worst and announced is not State.GO:
-        text += f" {reason(worst[0], verdict, shop)}"
-        if announced is State.CHANGE and worst[0].rule == VAPOUR:
-            text += f" {remedy(worst[0], verdict.coating, shop)}"
-    elif announced is State.CHANGE:
-        text += f" {_NEAR}"
-    if announced is not State.WAIT:
-        reckoned = "Reckoned with the fan on." if verdict.session else "Room as it is now;"
-        text = " ".join([text, *_good_panel(verdict, shop)])
-        text += f" {reckoned}" if verdict.session else f" {reckoned} after 10 min of fan, read again."
-        if verdict.vapour is not None:
-            text += f" {session_words.in_short(verdict.vapour, verdict.coating)}"
-    return " ".join(filter(None, (text, unmoved(verdict))))
+        mend = announced is State.CHANGE and worst[0].rule == VAPOUR
+        do = [remedy(worst[0], verdict.coating, shop)] if mend else []
+        why = [reason(worst[0], verdict, shop), *do]
+    meant = "Reckoned with the fan on." if verdict.session else "Room as it is now; after 10 min of fan, read again."
+    mask = "" if verdict.vapour is None else session_words.in_short(verdict.vapour, verdict.coating)
+    allowed = [] if waits else [*_good_panel(verdict, shop), meant, mask]
+    said = [f"{state}: {verdict.coating.name}, {verdict.place}.", *why, *allowed, unmoved(verdict)]
+    return " ".join(filter(None, said))
 
 
 def told(
@@ -154,31 +138,26 @@ def told(
     plan: what is sprayed; notes: what must be said besides.
     """
     worst = worst_findings(verdict)
-    state = f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"
     reasons = [reason(finding, verdict, shop) for finding in worst[:3]]
     panels = _good_panel(verdict, shop)
     reasons = reasons or ([] if panels else [_all_good(verdict, shop)])
     first = [finding for finding in worst if finding.rule in FIRST and finding.level is worst[0].level]
     rest = tuple(finding for finding in worst if finding not in first)
-    ahead = [session_words.way_words(way, verdict.coating, shop) for way in session_ways[:2]]
-    ways = [f"{'Or' if n else 'Do'}: {way}" for n, way in enumerate(ahead)] or _computed_ways(verdict, changes, shop)
-    if any(finding.reason == BY_ONE_FLOW for finding in worst):
-        ways = [f"Do: {REMEDY_WORDS['fan_trial']}", *(f"Or: {way[4:]}" for way in ways[:1])]
-    cold = _cold_piece(worst, shop)
-    if cold and not ahead:
-        ways = [_what_to_do(cold, verdict.coating, shop), *(f"Or: {way[4:]}" for way in ways[:1])]
-    ways = ways or [_what_to_do(rest, verdict.coating, shop)]
-    if verdict.state is State.WAIT and not any(ways) and not first:
+    ways = _ways(verdict, worst, rest, changes, session_ways, shop)
+    if verdict.state is State.WAIT and not ways and not first:
         ways = [NO_WAY]
     must = " ".join(remedy(finding, verdict.coating, shop) for finding in first)
     full, short = _times(verdict, times, shop), _times(verdict, times, shop, first_only=True)
     kept = max(1, len(first))
     return fitted(
         [
-            paragraph(state),
+            paragraph(f"{state_words(verdict)}: {verdict.coating.name}, {verdict.place}"),
             paragraph(f"First: {must}" if must else ""),
             *(paragraph(text, _SECOND_REASON + n if n >= kept else STAYS) for n, text in enumerate(reasons)),
-            *(paragraph(text, _SECOND_WAY + n if n or must else STAYS) for n, text in enumerate(ways)),
+            *(
+                paragraph(f"{'Or' if n else 'Do'}: {text}", _SECOND_WAY + n if n or must else STAYS)
+                for n, text in enumerate(ways)
+            ),
             *(paragraph(text, _PANEL + n) for n, text in enumerate(panels)),
             *map(paragraph, notes),
             paragraph(unmoved(verdict)),
@@ -207,11 +186,25 @@ def _times(verdict: Verdict, times: DryingTimes | None, shop: Shop, first_only: 
     return film_words.clock_times(times, verdict.coating, verdict.as_of, shop, first_only)
 
 
-def _computed_ways(verdict: Verdict, changes: Sequence[Change], shop: Shop) -> list[str]:
-    """The two cheapest computed ways: at the bench for a change, any out of a WAIT."""
-    waiting = verdict.state is State.WAIT
-    ways = [way for way in changes if waiting or way.kind in AT_THE_BENCH][:2]
-    return [f"{'Or' if n else 'Do'}: {film_words.change(way, verdict.coating, shop)}" for n, way in enumerate(ways)]
+def _ways(
+    verdict: Verdict,
+    worst: tuple[Finding, ...],
+    rest: tuple[Finding, ...],
+    changes: Sequence[Change],
+    session_ways: Sequence[Way],
+    shop: Shop,
+) -> list[str]:
+    """What to do, the two cheapest computed ways: at the bench for a change, any out of a WAIT."""
+    coating, waiting = verdict.coating, verdict.state is State.WAIT
+    ahead = [session_words.way_words(way, coating, shop) for way in session_ways[:2]]
+    computed = [way for way in changes if waiting or way.kind in AT_THE_BENCH][:2]
+    found = ahead or [film_words.change(way, coating, shop) for way in computed]
+    if any(finding.reason == BY_ONE_FLOW for finding in worst):
+        found = [REMEDY_WORDS["fan_trial"], *found[:1]]
+    cold = _cold_piece(worst, shop)
+    if cold and not ahead:
+        found = [_what_to_do(cold, coating, shop), *found[:1]]
+    return found or [*filter(None, [_what_to_do(rest, coating, shop)])]
 
 
 def _cold_piece(worst: tuple[Finding, ...], shop: Shop) -> tuple[Finding, ...]:
@@ -239,7 +232,7 @@ def _what_to_do(worst: tuple[Finding, ...], coating: Coating, shop: Shop) -> str
         if text and (not sentences or together or len(sentences) + len(text) <= _TWO_LINES):
             sentences = f"{sentences} {text}".strip()
             told_already.update(parts)
-    return f"Do: {sentences}" if sentences else ""
+    return sentences
 
 
 def _all_good(verdict: Verdict, shop: Shop) -> str:
