@@ -13,7 +13,7 @@ from advisor.catalog.sourced import Sourced
 from advisor.cli.paper import wrapped
 from advisor.errors import CatalogError
 from advisor.say.as_json import SCHEMA, utc
-from advisor.say.numbers import film, pressure, span, temperature, trimmed
+from advisor.say.numbers import counted, quantity, span, trimmed
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -95,29 +95,26 @@ def _shown(coating: Coating, shop: Shop) -> str:
     return "\n".join(wrapped(line) for line in lines)
 
 
+_KINDS = {
+    "temperature": "temperature", "fraction": "share", "length": "film", "pressure": "pressure",
+    "molar_energy": "energy",
+}  # fmt: skip
+
+
 def _value(number: Sourced, kind: NumberKind, shop: Shop) -> str:
     """A coating's number in the units a sprayer uses for it; a count and a pure ratio say what they are.
 
     Raises CatalogError for a dimension it has no unit for, so that no bare SI value is ever shown.
     """
     value = number.value
+    shown_as = "needle" if kind.key.startswith("needle") else _KINDS.get(kind.dimension)
+    if shown_as is not None and kind.key != "water_to_slow_solvent_max":
+        return quantity(shown_as, value, shop.units)
     match kind.dimension:
-        case "temperature":
-            return temperature(value, shop.units)
-        case "fraction" if kind.key != "water_to_slow_solvent_max":
-            return f"{trimmed(value * 100, 1)} %"
-        case "length" if kind.key.startswith("needle"):
-            return f"{trimmed(value * 1e3, 1)} mm"
-        case "length":
-            return film(value, shop.units)
         case "time":
             return f"{trimmed(value, 0)} s" if kind.key.startswith("din4") else span(value)
-        case "pressure":
-            return pressure(value, shop.units)
-        case "molar_energy":
-            return f"{trimmed(value / 1e3, 1)} kJ/mol"
         case "count":
-            return f"{trimmed(value, 0)} {'coat' if value == 1 else 'coats'}"
+            return counted(round(value), "1 coat")
         case "ratio" | "fraction":
             return f"ratio {trimmed(value, 2)}"
     raise CatalogError(f"{kind.key}: no unit to show {kind.dimension} in", "", "give it one in advisor coatings")

@@ -23,7 +23,7 @@ from advisor.logbook.verdict_log import current_record
 from advisor.readings.csv_file import parse_time
 from advisor.readings.reading import Reading
 from advisor.say.as_json import number
-from advisor.say.numbers import span, temperature, trimmed
+from advisor.say.numbers import quantity, span
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.watch.clock import SystemClock
@@ -130,14 +130,16 @@ def _print_newest(air_log: AirLog, shop: Shop, now: datetime, doubt: str | None)
     print_wrapped([f"In all: {counts}." if counts else "No readings yet."])
 
 
+_KINDS = {
+    "temperature": "temperature",
+    "fraction": "share",
+    "mass_concentration": "particle_mass",
+    "pressure": "air_pressure",
+    "number_concentration": "particles",
+}
+
+
 def _value(reading: Reading, shop: Shop) -> str:
-    kind = kind_of(reading.series.quantity)
     if reading.value is None:
         return "none"
-    if kind.dimension == "temperature":
-        return temperature(reading.value, shop.units)
-    if kind.dimension == "fraction":
-        return f"{trimmed(reading.value * 100, 1)} %"
-    if kind.dimension == "mass_concentration":
-        return f"{trimmed(reading.value * 1e9, 1)} µg/m3"
-    return f"{trimmed(reading.value, 0)} {'Pa' if kind.dimension == 'pressure' else '/m3'}"
+    return quantity(_KINDS[kind_of(reading.series.quantity).dimension], reading.value, shop.units)

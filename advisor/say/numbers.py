@@ -21,10 +21,15 @@ _KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
     "wet_film": ("length", ("µm", 0), ("mil", 1)),
     "needle": ("length", ("mm", 1), ("mm", 1)),
     "pressure": ("pressure", ("bar", 1), ("psi", 0)),
+    "share": ("fraction", ("%", 1), ("%", 1)),
+    "energy": ("molar_energy", ("kJ/mol", 1), ("kJ/mol", 1)),
+    "air_pressure": ("pressure", ("Pa", 0), ("Pa", 0)),
+    "particles": ("number_concentration", ("per_m3", 0), ("per_m3", 0)),
+    "particle_mass": ("mass_concentration", ("ug_per_m3", 1), ("ug_per_m3", 1)),
     "temperature": ("temperature", ("°C", 1), ("°F", 1)),
     "difference": ("temperature_difference", ("°C", 1), ("°F", 1)),
 }
-_SIGNS = {"floz": "fl oz"}  # where it is not the spelling
+_SIGNS = {"floz": "fl oz", "per_m3": "/m3", "ug_per_m3": "µg/m3"}  # where it is not the spelling
 
 
 @cache
