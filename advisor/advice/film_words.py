@@ -12,7 +12,18 @@ from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST, MEASURE_IT
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
 from advisor.catalog.substrates import find_substrate
-from advisor.say.numbers import bare, capital, clock, difference, percent, span, temperature, trimmed
+from advisor.say.numbers import (
+    above_or_below,
+    air,
+    bare,
+    capital,
+    clock,
+    difference,
+    percent,
+    span,
+    temperature,
+    trimmed,
+)
 from advisor.shop.shop import Shop
 from advisor.times import local_day
 
@@ -136,66 +147,53 @@ _TAILED_BELOW = 0.2  # slow solvent in what is left at set: less, and the resin 
 
 def answer(film: FilmAnswer, name: str, thinner_unknown: bool, shop: Shop) -> list[str]:
     """What a film does, in short paragraphs of two or three numbers each."""
-    case, outcome = film.case, film.outcome
-    pot = f", {case.mix.thinner} thinner" if case.mix.thinner != "own" and not case.mix.dispersion else ""
-    if case.mix.retarder:
-        pot += f", {percent(case.mix.retarder, 1)} retarder"
+    case, mix, outcome = film.case, film.case.mix, film.outcome
+    pot = f", {mix.thinner} thinner" if mix.thinner != "own" and not mix.dispersion else ""
+    retarder = f", {percent(mix.retarder, 1)} retarder" if mix.retarder else ""
     taken = " (unknown: taken as the fastest)" if thinner_unknown else ""
-    apart = outcome.lowest - outcome.dew_point
-    side = "above" if apart >= 0 else "BELOW"
-    air = f"Air {temperature(case.air_temperature, shop.units)}, {percent(case.relative_humidity)}"
-    lines = [
-        f"{name}{pot}{taken} on {find_substrate(case.substrate).name}.",
-        f"{air}; dew point {temperature(outcome.dew_point, shop.units)}.",
-        f"The film falls to {temperature(outcome.lowest, shop.units)},"
-        f" {difference(abs(apart), shop.units)} {side} the dew point.",
+    apart = above_or_below(outcome.lowest - outcome.dew_point, shop.units)
+    water = f"{trimmed(outcome.condensed * 1e3, 1)} g/m2 of water"
+    below = f" It is below it for {span(outcome.below_dew)} and takes up {water}." if outcome.below_dew > 0 else ""
+    shown = air(case.air_temperature, case.relative_humidity, shop.units)
+    kind = _packing(film, shop) if mix.dispersion else _at_set(film) if mix.clear_by is None else _spirit(film)
+    return [
+        f"{name}{pot}{retarder}{taken} on {find_substrate(case.substrate).name}.",
+        f"Air {shown}; dew point {temperature(outcome.dew_point, shop.units)}.",
+        f"The film falls to {temperature(outcome.lowest, shop.units)}, {apart} the dew point.{below}",
+        *kind,
     ]
-    if outcome.below_dew > 0:
-        water = f"{trimmed(outcome.condensed * 1e3, 1)} g/m2 of water"
-        lines[-1] += f" It is below it for {span(outcome.below_dew)} and takes up {water}."
-    if case.mix.dispersion:
-        return [*lines, _packing(film, shop)]
-    if case.mix.clear_by is not None:
-        return [*lines, _spirit(film)]
-    return [*lines, *_at_set(film)]
 
 
-def _packing(film: FilmAnswer, shop: Shop) -> str:
+def _packing(film: FilmAnswer, shop: Shop) -> list[str]:
     outcome = film.outcome
     if outcome.to_pack is None:
-        return "Its particles do not pack within days: the water does not leave in this air."
-    return (
-        f"Its particles pack after {span(outcome.to_pack)},"
-        f" the film then at {temperature(outcome.at_packing, shop.units)}."
-    )
+        return ["Its particles do not pack within days: the water does not leave in this air."]
+    then = temperature(outcome.at_packing, shop.units)
+    return [f"Its particles pack after {span(outcome.to_pack)}, the film then at {then}."]
 
 
-def _spirit(film: FilmAnswer) -> str:
+def _spirit(film: FilmAnswer) -> list[str]:
     mix, outcome = film.case.mix, film.outcome
     leaves = "not within hours" if outcome.to_dry is None else f"within {span(outcome.to_dry)}"
     onset = "" if film.blush_onset is None else f" Over {span(mix.clear_by or 0.0)} from {percent(film.blush_onset)}."
-    return f"Spirit takes up water and gives it back {leaves}.{onset}"
+    return [f"Spirit takes up water and gives it back {leaves}.{onset}"]
 
 
 def _at_set(film: FilmAnswer) -> list[str]:
     outcome = film.outcome
-    lines = []
     if outcome.to_set is not None and outcome.to_set < _LANDS_DRY:
         return ["It lands almost dry: dry spray. Slower solvent, a larger needle, the gun closer."]
     when = "does not set within the time computed" if outcome.to_set is None else f"sets after {span(outcome.to_set)}"
-    held = f"with water {percent(outcome.water_to_slow_solvent, 1)} of the slow solvent left"
-    if outcome.water_to_slow_solvent > MOST_WATER:
-        held = "with little left in it but water"
-    lines.append(f"It {when}, {held}; clear up to {percent(outcome.clear_up_to, 1)}.")
+    share = percent(outcome.water_to_slow_solvent, 1)
+    some = outcome.water_to_slow_solvent <= MOST_WATER
+    held = f"with water {share} of the slow solvent left" if some else "with little left in it but water"
+    first = f"It {when}, {held}; clear up to {percent(outcome.clear_up_to, 1)}."
     if film.blush_onset is None or film.blush_onset > _SATURATED:
-        lines.append("It blushes in saturated air at most.")
-        return lines
-    blush = f"blushes from {percent(film.blush_onset)}"
+        return [first, "It blushes in saturated air at most."]
     dew = "" if film.dew_onset is None else f" and meets the dew from {percent(film.dew_onset)}"
-    lines.append(f"All else alike it {blush}{dew} humidity.")
-    if outcome.slow_share < _TAILED_BELOW:
-        lines.append("What leaves last is diluent: the resin can fall out and blush in dry air too.")
-    return lines
+    onset = f"All else alike it blushes from {percent(film.blush_onset)}{dew} humidity."
+    tail = "What leaves last is diluent: the resin can fall out and blush in dry air too."
+    return [first, onset, *([tail] if outcome.slow_share < _TAILED_BELOW else [])]
 
 
 def need_words(need: FilmNeed, shop: Shop) -> str:

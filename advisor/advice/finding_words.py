@@ -14,7 +14,16 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.defects import defects
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.marks import marks
-from advisor.say.numbers import clock, difference, percent, percent_range, span, temperature, temperatures
+from advisor.say.numbers import (
+    above_or_below,
+    clock,
+    difference,
+    percent,
+    percent_range,
+    span,
+    temperature,
+    temperatures,
+)
 from advisor.shop.shop import Shop
 from advisor.times import moment_at
 
@@ -125,7 +134,7 @@ def _band(finding: Finding, verdict: Verdict, shop: Shop) -> str:
 
 def _surface(finding: Finding, _: Verdict, shop: Shop) -> str:
     above, needed = finding.measured or 0.0, finding.go_limit or 0.0
-    where = f"{difference(abs(above), shop.units)} {'above' if above >= 0 else 'BELOW'} dew point"
+    where = f"{above_or_below(above, shop.units)} dew point"
     piece = "Surface (guessed)" if finding.reason else "Surface"
     return f"{piece} {where}: {distance(finding, shop)} (needs {difference(needed, shop.units)} above)."
 

@@ -12,6 +12,7 @@ from advisor.physics.room_fit import FEWEST_READINGS
 from advisor.physics.wood import DAY, LEAST_DAYS
 from advisor.say.as_json import headed, keyed
 from advisor.say.numbers import (
+    air,
     bare,
     clock,
     in_unit,
@@ -30,23 +31,17 @@ from advisor.times import moment_at
 
 def dust_words(view: DustView | None, since_sanding: float | None, strict: bool, shop: Shop) -> str:
     """One line before the booth is opened; empty where there is nothing to say."""
-    rest = span(shop.limit("dust_settles").value)
+    settles, runs = shop.limit("dust_settles").value, shop.limit("cleaner_runs").value
+    needed, rest = shop.limit("strict_after_sanding").value if strict else runs + settles, span(settles)
     if view is not None:
-        if not view.dusty:
-            return ""
-        often = f"Dust {trimmed(view.index, 1)} times your clean shop"
-        if view.clean_in is None:
-            return f"{often}, not falling: find where it comes from; cleaner on, then off and {rest} of rest."
-        return f"{often}: cleaner {span(max(60.0, view.clean_in))} more, then off, {rest} of rest."
-    if since_sanding is None:
+        dust = f"Dust {trimmed(view.index, 1)} times your clean shop"
+        fall = f": cleaner {span(max(60.0, view.clean_in or 0.0))} more, then off, {rest} of rest."
+        still = f", not falling: find where it comes from; cleaner on, then off and {rest} of rest."
+        return f"{dust}{still if view.clean_in is None else fall}" if view.dusty else ""
+    if since_sanding is None or since_sanding >= needed:
         return ""
-    needed = shop.limit("strict_after_sanding").value if strict else (
-        shop.limit("cleaner_runs").value + shop.limit("dust_settles").value
-    )  # fmt: skip
-    if since_sanding >= needed:
-        return ""
-    runs = span(shop.limit("cleaner_runs").value)
-    return f"Sanded {span(since_sanding)} ago: cleaner {runs}, off, {rest} of rest; blow off, wet the floor, tack."
+    way = f"cleaner {span(runs)}, off, {rest} of rest; blow off, wet the floor, tack."
+    return f"Sanded {span(since_sanding)} ago: {way}"
 
 
 def night_words(night: NightAhead | None, shop: Shop) -> str:
@@ -77,23 +72,23 @@ def wood_told(wood: WoodMoisture, place: str, shop: Shop) -> list[str]:
             "Keep logging, or give the usual air: --air 21C --rh 50%.",
         ]
     moisture = round(wood.moisture, 3)  # a tenth of a percent: what is shown is what is judged
-    said = f"about {trimmed(moisture * 100.0, 1)} %"
-    if wood.days is not None:
-        where = "this shop" if place in ("shop", "booth") else place
-        lines = [f"The wood in {where} settles at {said} ({wood.days:.0f} days of log; {wants})."]
-    else:
-        air = f"{temperature(wood.air_temperature or 0.0, shop.units)}, {percent(wood.relative_humidity or 0.0, 1)}"
-        lines = [f"In air of {air} wood settles at {said} ({wants})."]
-    if moisture > paint:
-        lines.append(f"Over {percent(paint)} it is too damp to be painted: dry it first, slowly.")
-    elif moisture > high:
-        lines.append("Damper than that: in a heated home it will shrink, and joints and panels with it.")
-    elif moisture < low:
-        lines.append("Drier than that: in a damper home it will swell, and drawers and panels bind.")
-    lines.append("Change it slowly: a fast change swells or shrinks joints and cracks a finish. Measure a board of it.")
-    if wood.beyond >= _WORTH_TELLING:
-        lines.append(f"{percent(wood.beyond)} of the log lay outside 5 to 95 % humidity, and counts as at that edge.")
-    return lines
+    said = f"settles at about {trimmed(moisture * 100.0, 1)} %"
+    where = "this shop" if place in ("shop", "booth") else place
+    typed = air(wood.air_temperature or 0.0, wood.relative_humidity or 0.0, shop.units, 1)
+    against = (
+        (moisture > paint, f"Over {percent(paint)} it is too damp to be painted: dry it first, slowly."),
+        (moisture > high, "Damper than that: in a heated home it will shrink, and joints and panels with it."),
+        (moisture < low, "Drier than that: in a damper home it will swell, and drawers and panels bind."),
+    )
+    beyond = f"{percent(wood.beyond)} of the log lay outside 5 to 95 % humidity, and counts as at that edge."
+    return [
+        f"In air of {typed} wood {said} ({wants})."
+        if wood.days is None
+        else f"The wood in {where} {said} ({wood.days:.0f} days of log; {wants}).",
+        *[sentence for met, sentence in against if met][:1],
+        "Change it slowly: a fast change swells or shrinks joints and cracks a finish. Measure a board of it.",
+        *([beyond] if wood.beyond >= _WORTH_TELLING else []),
+    ]
 
 
 def wood_record(wood: WoodMoisture, place: str | None, shop: Shop, computed_at: datetime) -> dict[str, Any]:
@@ -196,13 +191,10 @@ def none_found(days: float, found: int) -> str:
 
 
 def _trial_air(trial: Trial, shop: Shop) -> str:
-    before = "" if trial.before is None else f", from {_pair(trial.before, shop)}"
-    out = trial.outdoors
-    return before if out is None else f"{before}, outdoors {_pair((out.air_temperature, out.relative_humidity), shop)}"
-
-
-def _pair(air: tuple[float, float], shop: Shop) -> str:
-    return f"{temperature(air[0], shop.units)} {percent(air[1])}"
+    pairs = [] if trial.before is None else [("from", *trial.before)]
+    if trial.outdoors is not None:
+        pairs.append(("outdoors", trial.outdoors.air_temperature, trial.outdoors.relative_humidity))
+    return "".join(f", {where} {temperature(warm, shop.units)} {percent(damp)}" for where, warm, damp in pairs)
 
 
 def _why(trial: Trial, shop: Shop) -> str:

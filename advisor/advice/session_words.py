@@ -28,7 +28,7 @@ from advisor.advice.verdict import Verdict
 from advisor.advice.warm_up import AT_LOW, DEW_MARGIN, LOW, OVER_DEW
 from advisor.catalog.coatings import Coating
 from advisor.physics.piece import STACKED
-from advisor.say.numbers import counted, difference, fan, percent, room, span, tank, temperature, trimmed, volume
+from advisor.say.numbers import air, counted, difference, fan, percent, room, span, tank, temperature, trimmed, volume
 from advisor.shop.shop import US, Shop
 
 _HEATER_FIT = "Its heater stands outside the spray zone, or is proved fit for it."
@@ -48,7 +48,7 @@ def by_which_fan(session: Session, shop: Shop) -> str:
 
 def outdoors(session: Session, shop: Shop) -> str:
     """`outdoors 18 °C, 60 %`."""
-    return f"outdoors {temperature(session.outdoors[0], shop.units)}, {percent(session.outdoors[1])}"
+    return f"outdoors {air(*session.outdoors, shop.units)}"
 
 
 def way_words(way: Way, coating: Coating, shop: Shop) -> str:

@@ -95,6 +95,11 @@ def percent_range(low: float, high: float) -> str:
     return f"{bare(percent(low, 1))} to {percent(high, 1)}"
 
 
+def air(celsius: float, humidity: float, units: str, decimals: int = 0) -> str:
+    """`21.5 °C, 62 %`."""
+    return f"{temperature(celsius, units)}, {percent(humidity, decimals)}"
+
+
 def plus_minus(celsius: float, kelvin: float, units: str) -> str:
     """`15.8 ±0.8 °C`."""
     value, sign = temperature(celsius, units).rsplit(" ", 1)
@@ -109,9 +114,12 @@ def with_uncertainty(value: float, uncertainty: float) -> str:
     return f"{trimmed(value, decimals)} ±{trimmed(size, decimals)}"
 
 
-def over_or_under(kelvin: float, units: str) -> str:
+def over_or_under(kelvin: float, units: str, sides: tuple[str, str] = ("over", "under")) -> str:
     """`2 °C over`, `1.5 °C under`: the dew point, or whatever is named after it."""
-    return f"{difference(abs(kelvin), units)} {'over' if kelvin >= 0.0 else 'under'}"
+    return f"{difference(abs(kelvin), units)} {sides[kelvin < 0.0]}"
+
+
+above_or_below = partial(over_or_under, sides=("above", "BELOW"))
 
 
 def percent(fraction: float, decimals: int = 0) -> str:
