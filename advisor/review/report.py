@@ -6,6 +6,7 @@ from html import escape
 from advisor.advice.cautions import cautions_for
 from advisor.advice.phrases import CAUTION_WORDS
 from advisor.catalog.defects import defects
+from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import AIR
 from advisor.errors import printable
 from advisor.review import words
@@ -207,7 +208,7 @@ def _causes(found: Reviewed, shop: Shop) -> str:
 def _cause_row(cause: Cause, shop: Shop) -> tuple[str, ...]:
     standing = STANDINGS[cause.standing]
     if cause.standing is Standing.CANNOT_TELL:
-        standing += f": {words.why(cause)}"
+        standing += f": {in_short(cause.reason)}"
     name = f"{capital(cause.mechanism.label)}\n{EXPOSURES[cause.exposure]}"
     number, _ = number_and_unit(cause.measured, cause.unit, cause.exposure, shop)
     return name, standing, number, limit_shown(cause, shop), unit_shown(cause, shop)

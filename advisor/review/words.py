@@ -106,7 +106,7 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
         *(f"{number}. {supported(each, found, shop)} {proof(each)}" for number, each in enumerate(shown(causes), 1)),
         *doubted(found, shop),
         *_listed("Not", [f"{each.mechanism.label}, {_cleared_by(each, shop)}" for each in against[:_MOST]]),
-        *_listed("Cannot tell", [f"{each.mechanism.label} ({why(each)})" for each in untold[:_MOST]]),
+        *_listed("Cannot tell", [f"{each.mechanism.label} ({in_short(each.reason)})" for each in untold[:_MOST]]),
         *filter(None, (sibling(found, shop), question(found, shop))),
         *_listed("No reading shows", [each.label for each in others[:_MOST]]),
         *_listed("Next time", next_time(found)),
@@ -197,7 +197,7 @@ def supported(each: Cause, found: Reviewed, shop: Shop) -> str:
 def cause(found: Cause, shop: Shop) -> str:
     """A mechanism in one sentence."""
     if found.standing is Standing.CANNOT_TELL:
-        return f"{capital(found.mechanism.label)}: cannot tell, {why(found)}."
+        return f"{capital(found.mechanism.label)}: cannot tell, {in_short(found.reason)}."
     said = _cleared_by(found, shop) if found.standing is Standing.AGAINST else measured(found, shop)
     return f"{capital(found.mechanism.label)}: {said}."
 
@@ -205,7 +205,7 @@ def cause(found: Cause, shop: Shop) -> str:
 def _cleared_by(found: Cause, shop: Shop) -> str:
     """What speaks against a mechanism: the number, or the coat beside it."""
     if found.reason in (SIBLING, LOOKS):
-        return f"{measured(found, shop)}, but {why(found)}"
+        return f"{measured(found, shop)}, but {in_short(found.reason)}"
     return measured(found, shop) + (_COUNTER if found.exposure == "dust_while_wet" else "")
 
 
@@ -213,11 +213,6 @@ def measured(found: Cause, shop: Shop) -> str:
     """What was measured against its limit."""
     value, limit = (in_units(each, found.unit, found.exposure, shop) for each in (found.measured, found.limit))
     return SAID[found.exposure].format(measured=value, limit=limit)
-
-
-def why(found: Cause) -> str:
-    """Why a mechanism cannot be told."""
-    return in_short(found.reason)
 
 
 def _dew(found: Cause, of: Reviewed) -> str:
