@@ -8,8 +8,7 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State
-from advisor.advice.words import worst_findings
+from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State, worst_findings
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import standings
 from tests.support import FIXTURES, ROOT, answers, fixture_verdict, local

@@ -1,20 +1,13 @@
 """What is said of tank and line, in at most eight lines."""
 
+from datetime import datetime
+from typing import Any
+
 from advisor.advice.air_line import COOL_LINE, LET_DOWN, AirLine, Compressor, IntakeAir, Water
-from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import (
-    difference,
-    flow,
-    percent,
-    pressure_at_most,
-    pressure_range,
-    reachable,
-    span,
-    tank,
-    temperature,
-    volume,
-)
 from advisor.physics.moist_air import dew_point
+from advisor.say.as_json import headed, keyed
+from advisor.say.fitting import fitted, paragraph
+from advisor.say.numbers import difference, flow, percent, pressure, pressures, span, tank, temperature, volume
 from advisor.shop.shop import Shop
 
 _MOST_LINES = 8
@@ -42,14 +35,17 @@ def told(answer: AirLine, compressor: Compressor, air: IntakeAir | None, shop: S
     if water is None:
         return [*first, "Water: cannot tell without --air and --rh of the air drawn in.", _DRAIN, _SHORT_CAUTION]
     dried = air is not None and air.dryer is not None
-    spitting, amounts = _spitting(water, dried, shop), _amounts(water, shop)
-    do, let_down = _do(answer, water, dried, shop), _let_down(answer, water, shop)
-    variants = (
-        [*first, spitting, amounts, do, let_down, _SHORT_CAUTION],
-        [*first, spitting, amounts, do, _SHORT_CAUTION],
-        [*first, spitting, do, _SHORT_CAUTION],
+    return fitted(
+        [
+            *map(paragraph, first),
+            paragraph(_spitting(water, dried, shop)),
+            paragraph(_amounts(water, shop), 1),
+            paragraph(_do(answer, water, dried, shop)),
+            paragraph(_let_down(answer, water, shop), 2),
+            paragraph(_SHORT_CAUTION),
+        ],
+        _MOST_LINES,
     )
-    return first_that_fits(variants, _MOST_LINES)
 
 
 def told_of_turbine(air: IntakeAir | None, shop: Shop) -> list[str]:
@@ -67,7 +63,7 @@ def told_of_turbine(air: IntakeAir | None, shop: Shop) -> list[str]:
 
 
 def _trigger(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
-    said = f"Tank {tank(compressor.tank, shop.units)}, {pressure_range(compressor.full, compressor.least, shop.units)}"
+    said = f"Tank {tank(compressor.tank, shop.units)}, {pressures(compressor.full, compressor.least, shop.units)}"
     said += f", gun {flow(compressor.gun_air, shop.units)}"
     if answer.trigger is None or answer.trigger_least is None:
         return f"{said}: the compressor keeps up, no pause."
@@ -114,7 +110,7 @@ def _hourly(rate: float, shop: Shop) -> str:
 def _do(answer: AirLine, water: Water, dried: bool, shop: Shop) -> str:
     if COOL_LINE not in answer.to_do:
         return _DRAIN
-    under = reachable(water.line_temperature, False, shop.units)
+    under = temperature(water.line_temperature, shop.units, up=False)
     dryer = f"{'a better dryer' if dried else 'a dryer'}, dew point under {under}"
     return f"{_DRAIN} Longer line to cool the air, water trap at its far end; or {dryer}."
 
@@ -122,4 +118,39 @@ def _do(answer: AirLine, water: Water, dried: bool, shop: Shop) -> str:
 def _let_down(answer: AirLine, water: Water, shop: Shop) -> str:
     if LET_DOWN not in answer.to_do or water.dry_below is None:
         return ""
-    return f"Or regulator at the tank: up to {pressure_at_most(water.dry_below, shop.units)} in the line it stays dry."
+    return (
+        f"Or regulator at the tank: up to {pressure(water.dry_below, shop.units, up=False)} in the line it stays dry."
+    )
+
+
+_AIR_LINE = (  # one form for both: what a turbine does not have is null
+    "air_supply tank_volume~=compressor.tank full_pressure~=compressor.full lowest_pressure~=compressor.least"
+    " gun_flow~=compressor.gun_air compressor_flow~=compressor.delivers keeps_up trigger_seconds=answer.trigger"
+    " trigger_seconds_least=answer.trigger_least refill_seconds=answer.refill air_temperature=air.temperature"
+    " relative_humidity=air.relative_humidity gun_air_warmer dryer_dew_point=air.dryer"
+    " tank_temperature=water.tank_temperature line_temperature=water.line_temperature"
+    " pressure_dew_point=water.pressure_dew_point line_dew_point=water.line_dew_point spits"
+    " water_entering~=water.entering water_condensed_in_tank~=water.in_tank water_condensed_in_line~=water.in_line"
+    " line_dry_up_to~=water.dry_below to_do cautions"
+)
+
+
+def air_line_record(
+    answer: AirLine | None, compressor: Compressor | None, air: IntakeAir | None, shop: Shop, now: datetime
+) -> dict[str, Any]:
+    """The record for JSON: SI; without an answer, of a turbine."""
+    turbine = answer is None
+    water = None if answer is None else answer.water
+    asked = {
+        "air_supply": "turbine" if turbine else "compressor",
+        "compressor": compressor,
+        "answer": answer,
+        "air": air,
+        "water": water,
+        "keeps_up": answer is None or answer.keeps_up,
+        "gun_air_warmer": shop.limit("gun_air_warmer").value if turbine else None,
+        "spits": False if turbine else water and water.spits,
+        "to_do": [] if answer is None else answer.to_do,
+        "cautions": TURBINE_CAUTIONS if turbine else CAUTIONS,
+    }
+    return headed(now, keyed(_AIR_LINE, asked))

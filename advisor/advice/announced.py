@@ -9,8 +9,7 @@ from datetime import timedelta
 
 from advisor.advice.conditions import Conditions
 from advisor.advice.finding import Level
-from advisor.advice.verdict import RANK, State, Verdict, judge
-from advisor.advice.words import worst_findings
+from advisor.advice.verdict import RANK, State, Verdict, judge, worst_findings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.sourced import Sourced
 from advisor.shop.shop import Shop

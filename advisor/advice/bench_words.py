@@ -1,28 +1,19 @@
 """What the mixing bench says: eight lines of 80 columns at most, what stops it first."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
+from advisor.advice.batch import Batch
 from advisor.advice.bench import BenchAnswer, InThePot
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, Gate
-from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import (
-    clock,
-    film,
-    percent,
-    pressure_range,
-    reachable,
-    span,
-    temperature,
-    trimmed,
-    volume,
-)
 from advisor.advice.mix import usual
-from advisor.advice.words import short_caution
+from advisor.advice.phrases import cautions_of, cup_name, said_of, short_caution
 from advisor.catalog.coatings import Coating
-from advisor.physics.cups import cups
-from advisor.shop.shop import US, Shop
+from advisor.say.as_json import Forms, headed, keyed
+from advisor.say.fitting import fitted, paragraph
+from advisor.say.numbers import area, clock, counted, film, percent, pressures, span, temperature, trimmed, volume
+from advisor.shop.shop import Shop
 
-_SQUARE_FOOT = 0.09290304  # [m2]; NIST SP 811 (2008) Appendix B
 _MOST_LINES = 8
 _OWN_SHEET = "data sheet"  # the tag of a number that the shop has from the tin's own sheet
 
@@ -36,43 +27,44 @@ def told(
     """
     stops = [gate_words(gate, shop) for gate in answer.gates if gate.stop]
     warns = [gate_words(gate, shop) for gate in answer.gates if not gate.stop]
-    head, caution = f"{coating.name}. {_reading(answer, pot, shop)}", short_caution(coating)
-    pour, today = _pour(answer, pot, coating, shop), _thinner(answer, coating, shop)
-    clocks, area = _pot_life(answer, coating, now, shop), _area(answer, shop)
-    cost, needle, never = _cost(answer, shop), _needle(answer, coating, shop), _gate(coating)
-    own, drop = _own(answer), _drop_test(answer, coating)
-    first = [*stops, head, *notes]
-    variants = (
-        [*first, pour, own, today, drop, clocks, area, *warns, cost, needle, never, caution],
-        [*first, pour, own, today, clocks, area, *warns, cost, needle, never, caution],
-        [*first, pour, today, clocks, area, *warns, cost, needle, never, caution],
-        [*first, pour, today, clocks, area, *warns, needle, never, caution],
-        [*first, pour, today, clocks, area, *warns, never, caution],
-        [*first, pour, today, clocks, area, *warns, caution],
-        [*first, pour, today, clocks, *warns, caution],
-        [*stops, *notes, pour, clocks, *warns[:1], caution],
-        [*stops[:2], *notes, pour, caution],
+    return fitted(
+        [
+            *map(paragraph, stops),
+            paragraph(f"{coating.name}. {_reading(answer, pot, shop)}", 2),
+            *map(paragraph, notes),
+            paragraph(_pour(answer, pot, coating, shop)),
+            paragraph(OWN_READINGS.format(count=own) if (own := answer.flow.readings) else "", 7),
+            paragraph(_thinner(answer, coating, shop), 2),
+            paragraph(_drop_test(answer, coating), 8),
+            paragraph(_pot_life(answer, coating, now, shop), 1),
+            paragraph(_area(answer, shop), 3),
+            *(paragraph(text, 2 if n else 1) for n, text in enumerate(warns)),
+            paragraph(_cost(answer, shop), 6),
+            paragraph(_needle(answer, coating, shop), 5),
+            paragraph(_gate(coating), 4),
+            paragraph(short_caution(coating)),
+        ],
+        _MOST_LINES,
     )
-    return first_that_fits(variants, _MOST_LINES)
+
+
+OWN_READINGS = "By your own {count} cup readings, not the family's figures."
+GATE_WORDS = {
+    DEAD: "WAIT: this pot died after {life}, {ago} ago: mix a new one.",
+    OLD: "WAIT: mixed {age} ago, good for {life}: it may never harden. New mix.",
+    AGEING: "Mixed {age} ago: from {life} on try it on glass, hard by next day?",
+    WET_FILM: "WAIT: wet film {film}, never over {thickest}: pinholes and runs. Thinner coats.",
+    WET_FILM_USUAL: "Wet film {film} is over the usual {thickest}: runs, slow drying.",
+    BUILD: "These coats build {film}, limit {thickest}: leave one out or sand back.",
+    COATS: "{count:g} coats, limit {most:g}.",
+}
 
 
 def gate_words(gate: Gate, shop: Shop) -> str:
     """One sentence on a gate that is passed."""
-    if gate.kind == DEAD:
-        return f"WAIT: this pot died after {span(gate.limit)}, {span(gate.measured - gate.limit)} ago: mix a new one."
-    if gate.kind == OLD:
-        return f"WAIT: mixed {span(gate.measured)} ago, good for {span(gate.limit)}: it may never harden. New mix."
-    if gate.kind == AGEING:
-        return f"Mixed {span(gate.measured)} ago: from {span(gate.limit)} on try it on glass, hard by next day?"
-    measured, limit = (f"{gate.measured:g}", f"{gate.limit:g}") if gate.kind == COATS else (
-        film(gate.measured, shop.units), film(gate.limit, shop.units)
-    )  # fmt: skip
-    return {
-        WET_FILM: f"WAIT: wet film {measured}, never over {limit}: pinholes and runs. Thinner coats.",
-        WET_FILM_USUAL: f"Wet film {measured} is over the usual {limit}: runs, slow drying.",
-        BUILD: f"These coats build {measured}, limit {limit}: leave one out or sand back.",
-        COATS: f"{measured} coats, limit {limit}.",
-    }[gate.kind]
+    return GATE_WORDS[gate.kind].format(
+        **said_of(gate.measured, gate.limit, shop), ago=span(gate.measured - gate.limit)
+    )
 
 
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
@@ -80,13 +72,8 @@ def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
     said = f"{trimmed(pot.seconds, 1)} s in {pot.cup.name} at {temperature(pot.material, shop.units)}: {thick} mm2/s"
     if answer.in_range:
         return f"{said}."
-    better = "" if answer.better_cup is None else f"; {_name(answer.better_cup)} would measure it"
+    better = "" if answer.better_cup is None else f"; {cup_name(answer.better_cup)} would measure it"
     return f"{said}, an estimate (outside this cup's range){better}."
-
-
-def _name(cup: str) -> str:
-    known = cups()
-    return known[cup].name if cup in known else cup
 
 
 def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> str:
@@ -103,11 +90,10 @@ def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> s
     )  # fmt: skip
     if not answer.capped:
         return f"{said}: then {seconds}.{steps}"
-    limit = f"the limit of {percent(answer.most_thinning)}"
-    if answer.warm_to is not None:
-        warm = reachable(answer.warm_to, True, shop.units)
-        return f"{said}: {limit}, then {seconds}. Still thick: warm the tin to {warm} in warm water, never by flame."
-    return f"{said}: {limit}, then {seconds}. Still thick: use the larger needle."
+    way = "use the larger needle" if answer.warm_to is None else (
+        f"warm the tin to {temperature(answer.warm_to, shop.units, up=True)} in warm water, never by flame"
+    )  # fmt: skip
+    return f"{said}: the limit of {percent(answer.most_thinning)}, then {seconds}. Still thick: {way}."
 
 
 def _too_thin(answer: BenchAnswer, already: float, coating: Coating, shop: Shop) -> str:
@@ -128,12 +114,7 @@ def _hardener(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     amount, source = volume(answer.hardener, shop.units), answer.hardener_source
     if source.tag == _OWN_SHEET:
         return f"Hardener {amount} exactly, by your sheet. "
-    share = percent(source.value, 1)
-    return f"Hardener {amount} at the family's {share} ({source.tag}); the tin's sheet decides. "
-
-
-def _own(answer: BenchAnswer) -> str:
-    return f"By your own {answer.flow.readings} cup readings, not the family's figures." if answer.flow.readings else ""
+    return f"Hardener {amount} at the family's {percent(source.value, 1)} ({source.tag}); the tin's sheet decides. "
 
 
 def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
@@ -142,8 +123,7 @@ def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
         return ""
     said = f"Today's air: {today.speed} thinner"
     if today.retarder_share:
-        name = coating.retarders[0] if coating.retarders else "retarder"
-        said += f", {volume(today.retarder, shop.units)} of it {name}"
+        said += f", {volume(today.retarder, shop.units)} of it {(*coating.retarders, 'retarder')[0]}"
     return said + ("." if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}.")
 
 
@@ -171,9 +151,8 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
     wanted = answer.for_area
     if wanted is None:
         return ""
-    size = f"{trimmed(wanted.area / _SQUARE_FOOT, 1)} ft2" if shop.units == US else f"{trimmed(wanted.area, 2)} m2"
-    coats = "a coat" if wanted.coats == 1 else f"{wanted.coats} coats"
-    said = f"{size}, {coats}: {volume(wanted.ready, shop.units)} ready mix from {volume(wanted.paint, shop.units)}"
+    coats, ready = counted(wanted.coats, "a coat"), volume(wanted.ready, shop.units)
+    said = f"{area(wanted.area, shop.units)}, {coats}: {ready} ready mix from {volume(wanted.paint, shop.units)}"
     if wanted.coats_of_pot is not None:
         said += f"; this pot gives {trimmed(wanted.coats_of_pot, 1)}"
     if wanted.coats_in_pot is not None and wanted.coats_in_pot < wanted.coats:
@@ -186,7 +165,7 @@ def _cost(answer: BenchAnswer, shop: Shop) -> str:
     thick = film(answer.dry_film_per_coat, shop.units)
     if answer.extra_coats == 0:
         return f"Dry film {thick} a coat."
-    more = "one coat" if answer.extra_coats == 1 else f"{answer.extra_coats} coats"
+    more = counted(answer.extra_coats, "one coat")
     return f"Dry film {thick} a coat: {more} more for what {answer.coats} unthinned would build."
 
 
@@ -194,9 +173,46 @@ def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     low, high = (coating.numbers[f"needle_{edge}"].value * 1e3 for edge in ("low", "high"))
     least, most = (coating.numbers[f"gun_pressure_{edge}"].value for edge in ("low", "high"))
     size = f"{trimmed(answer.needle * 1e3, 1)} mm ({trimmed(low, 1)} to {trimmed(high, 1)})"
-    return f"Needle {size}, {pressure_range(least, most, shop.units)} at the gun: prove it on scrap."
+    return f"Needle {size}, {pressures(least, most, shop.units)} at the gun: prove it on scrap."
 
 
 def _gate(coating: Coating) -> str:
     never = "; ".join(coating.never_mix_with[:2])
     return f"Never: {never}." if never else ""
+
+
+_MIX = (
+    "coating=coating.id cup=pot.cup.id seconds=pot.seconds viscosity~=answer.viscosity in_range=answer.in_range"
+    " better_cup=answer.better_cup target_viscosity~=answer.target_viscosity"
+    " reached_viscosity~=answer.reached_viscosity reached_seconds=answer.reached_seconds thinner~=answer.thinner"
+    " share=answer.share thinning=answer.thinning thinning_max=answer.most_thinning capped=answer.capped"
+    " over_thinned=answer.over_thinned paint_back~=answer.paint_back warm_to=answer.warm_to"
+    " thinner_speed=answer.thinner_today.speed retarder_share=answer.thinner_today.retarder_share"
+    " retarder~=answer.thinner_today.retarder recoat_from=answer.thinner_today.recoat_from hardener~=answer.hardener"
+    " hardener_source! pot_life=answer.pot_life pot_life_until wet_film~=answer.wet_film"
+    " dry_film_per_coat~=answer.dry_film_per_coat extra_coats=answer.extra_coats needle~=answer.needle"
+    " batch~=answer.batch for_area=answer.for_area gates=answer.gates stopped=answer.stopped"
+    " thinning_slope=answer.flow.slope flow_energy=answer.flow.energy own_readings=answer.flow.readings cautions"
+)
+_FORMS = Forms(
+    {
+        Batch: (
+            "area coats ready_mix~=ready ready_mix_a_coat~=a_coat paint~ thinner~ hardener~ coats_in_pot coats_of_pot"
+        ),
+        Gate: "kind measured~ limit~ stop",
+    }
+)
+
+
+def mix_record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime) -> dict[str, Any]:
+    """The record for JSON: SI."""
+    mixed, source = now - timedelta(seconds=pot.age or 0.0), answer.hardener_source
+    asked = {
+        "answer": answer,
+        "pot": pot,
+        "coating": coating,
+        "hardener_source": source and keyed("share=value tag", source),
+        "pot_life_until": None if answer.pot_life is None else mixed + timedelta(seconds=answer.pot_life),
+        "cautions": cautions_of(coating),
+    }
+    return headed(now, _FORMS.keyed(_MIX, asked))

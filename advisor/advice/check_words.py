@@ -5,9 +5,8 @@ from typing import Any
 
 from advisor.advice import words
 from advisor.advice.advise import Advice
-from advisor.advice.dust import dust_record, dust_words
-from advisor.advice.night_ahead import night_record, night_words
-from advisor.advice.record import vapour_record, verdict_record
+from advisor.advice.record import VERDICT_FORMS, verdict_record
+from advisor.advice.room_words import dust_words, night_words
 from advisor.shop.shop import Shop
 
 
@@ -37,11 +36,7 @@ def told(
 
 def beside_record(advice: Advice) -> dict[str, Any]:
     """Dust, vapour and night of an advice, beside its verdict's own keys."""
-    return {
-        "dust": dust_record(advice.dust),
-        "vapour": vapour_record(advice.verdict.vapour),
-        "night": night_record(advice.night),
-    }
+    return VERDICT_FORMS.keyed("dust vapour=verdict.vapour night", advice)
 
 
 def advice_record(advice: Advice, shop: Shop, computed_at: datetime) -> dict[str, Any]:

@@ -4,14 +4,14 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from advisor.advice.cautions import cautions_for
 from advisor.advice.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, UNMOVED, Cure, Flag, Stage
-from advisor.advice.fitting import first_that_fits
-from advisor.advice.measures import clock, local_day, moment, span, temperature, trimmed
-from advisor.advice.phrases import CAUTION_WORDS
-from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.phrases import cautions_of
 from advisor.catalog.marks import in_short
+from advisor.say.as_json import SCHEMA, Forms
+from advisor.say.fitting import Paragraph, fitted, paragraph
+from advisor.say.numbers import clock, counted, moment, span, temperature, trimmed
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 STAGE_WORDS = {
     "recoat": "next coat",
@@ -23,6 +23,20 @@ STAGE_WORDS = {
     "rub_out": "rub out",
     "full_cure": "full cure",
 }
+FLAG_WORDS = {
+    NEVER_HARD: "Below {limit} from {since}, {long} (to {lowest}): may never get fully hard.",
+    NO_CREDIT: "Below {limit} from {since}, {long}: that time counts nothing.",
+    STANDS_STILL: "Stands still: {lowest} now, it hardens from {limit} on. Warm the room.",
+    GAP: "No usable temperature from {since}, {long}{why}: not counted.",
+    UNMOVED: "The sensor has not moved from {since}, {long}: if it is stuck, these times are wrong.",
+    BRIDGED: "{gaps} in the record from {since}, {long}, bridged.",
+}
+_CURE = (
+    "schema as_of=state.as_of computed_at coating=state.coating.id place sprayed=state.sprayed clock_hours"
+    " equivalent_hours reference_temperature=state.reference present_temperature=state.present coats"
+    " thickness_factor=state.thickness_factor cannot_tell=state.cannot_tell stages=state.stages flags=state.flags"
+    " cautions"
+)
 _MOST_LINES = 8
 _WEEKDAY_UP_TO = 6  # days off, after which a weekday alone would be another week's
 _YEAR_FROM = 300  # days off, from which a date wants its year
@@ -34,35 +48,33 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     What can best be missed is left out until eight lines of 80 columns hold it. That a coat may stay soft, stands still
     or has a gap is always said.
     """
-    wrong, gravest = wrong_with(state, shop, {BRIDGED}), wrong_with(state, shop, {BRIDGED, NO_CREDIT})
-    main = [_head(state, shop), _reached(state, shop), to_come(state, shop, hint)]
-    short = [_head(state, shop), _last_reached(state, shop), to_come(state, shop, hint, short=True)]
-    note, caution = _note(state), caution_words(state)
-    variants = (
-        [*main, *wrong, note, caution],
-        [*main, *wrong, caution],
-        [*short, *wrong, caution],
-        [*short, *gravest, caution],
-        [*short, *gravest],
+    return fitted(
+        [
+            paragraph(_head(state, shop)),
+            Paragraph(_reached(state, shop), ((2, _last_reached(state, shop)),)),
+            Paragraph(to_come(state, shop, hint), ((2, to_come(state, shop, hint, short=True)),)),
+            *(paragraph(flag_words(flag, state, shop), int(flag.kind == NO_CREDIT)) for flag in wrong_with(state)),
+            paragraph(_note(state), 3),
+            paragraph(caution_words(state)),
+        ],
+        _MOST_LINES,
     )
-    return first_that_fits(variants, _MOST_LINES)
 
 
 def told_together(names: Sequence[str], states: Sequence[Cure], shop: Shop, hint: str = "") -> list[str]:
     """A paragraph for each of several pieces: what it is fit for, what is next, what went wrong; cautions once."""
     lines = []
     for name, state in zip(names, states, strict=True):
-        wrong = wrong_with(state, shop, {BRIDGED})
+        wrong = [flag_words(flag, state, shop) for flag in wrong_with(state)]
         come = to_come(state, shop, hint, short=True)
         lines.append(" ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip())
     return [*lines, *dict.fromkeys(caution_words(state) for state in states)]
 
 
-def wrong_with(state: Cure, shop: Shop, untold: set[str]) -> list[str]:
-    """A sentence for each flag but some; that it stands still says too that time below that floor counts nothing."""
-    if any(flag.kind == STANDS_STILL for flag in state.flags):
-        untold = {*untold, NO_CREDIT}
-    return [flag_words(flag, state, shop) for flag in state.flags if flag.kind not in untold]
+def wrong_with(state: Cure) -> list[Flag]:
+    """The flags that are told; that it stands still says too that time below that floor counts nothing."""
+    still = any(flag.kind == STANDS_STILL for flag in state.flags)
+    return [flag for flag in state.flags if flag.kind not in (BRIDGED, *([NO_CREDIT] if still else []))]
 
 
 def _head(state: Cure, shop: Shop) -> str:
@@ -110,9 +122,8 @@ def to_come(state: Cure, shop: Shop, hint: str, short: bool = False) -> str:
         return f"{unknown} {hint}".strip()
     at_now = temperature(state.present, shop.units)
     said = "At the latest" if state.gap else "To come"
-    lines = [f"{said} at {at_now} as now: {_listed(timed, state, shop)}." if timed else ""]
-    lines.append(f"Never at {at_now}: {names}." if names else "")
-    return " ".join(line for line in lines if line)
+    coming = [f"{said} at {at_now} as now: {_listed(timed, state, shop)}."] if timed else []
+    return " ".join([*coming, *([f"Never at {at_now}: {names}."] if names else [])])
 
 
 def _ends(stages: Sequence[Stage]) -> list[Stage]:
@@ -138,32 +149,19 @@ def when_short(at: datetime, now: datetime, shop: Shop) -> str:
 
 def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
     """A flag in one sentence, two at most."""
-    since = "" if flag.since is None else when_short(flag.since, state.as_of, shop)
-    limit = "" if flag.limit is None else temperature(flag.limit, shop.units)
-    lowest = "" if flag.lowest is None else temperature(flag.lowest, shop.units)
-    if flag.kind == NEVER_HARD:
-        return f"Below {limit} from {since}, {_long(flag)} (to {lowest}): may never get fully hard."
-    if flag.kind == NO_CREDIT:
-        return f"Below {limit} from {since}, {_long(flag)}: that time counts nothing."
-    if flag.kind == STANDS_STILL:
-        return f"Stands still: {lowest} now, it hardens from {limit} on. Warm the room."
-    if flag.kind == GAP:
-        why = f" ({in_short(flag.reason)})" if flag.reason else ""
-        return f"No usable temperature from {since}, {_long(flag)}{why}: not counted."
-    if flag.kind == UNMOVED:
-        return f"The sensor has not moved from {since}, {_long(flag)}: if it is stuck, these times are wrong."
-    gaps = "A gap" if flag.count == 1 else f"{flag.count} gaps"
-    return f"{gaps} in the record from {since}, {_long(flag)}, bridged."
-
-
-def _long(flag: Flag) -> str:
-    return f"{span(flag.seconds)}{' in all' if flag.count > 1 else ''}"
+    return FLAG_WORDS[flag.kind].format(
+        since="" if flag.since is None else when_short(flag.since, state.as_of, shop),
+        limit="" if flag.limit is None else temperature(flag.limit, shop.units),
+        lowest="" if flag.lowest is None else temperature(flag.lowest, shop.units),
+        long=f"{span(flag.seconds)}{' in all' if flag.count > 1 else ''}",
+        why=f" ({in_short(flag.reason)})" if flag.reason else "",
+        gaps=counted(flag.count, "A gap"),
+    )
 
 
 def _note(state: Cure) -> str:
-    if state.coating.carrier == "water" and state.coating.isocyanate:
-        return "By temperature alone: damp air makes the first stages later."
-    return ""
+    damp = state.coating.carrier == "water" and state.coating.isocyanate
+    return "By temperature alone: damp air makes the first stages later." if damp else ""
 
 
 def caution_words(state: Cure) -> str:
@@ -179,51 +177,23 @@ def caution_words(state: Cure) -> str:
     }.get(state.coating.hardens_by, "It gives off vapour until it is cured: keep airing.")
 
 
+_FORMS = Forms(  # beside each record: the cure it is part of, and the shop
+    {
+        Stage: (
+            "stage from_sheet needed reached at at_latest",
+            {"equivalent_hours": lambda stage, state, _: state.collected / 3600.0},
+        ),
+        Flag: ("kind limit lowest since seconds count? reason?", {"words": flag_words}),
+    }
+)
+
+
 def cure_record(state: Cure, shop: Shop, computed_at: datetime, place: str, coats: int | None) -> dict[str, Any]:
     """The answer as JSON: s, °C, hours where the key says so; times UTC; null where it never comes or is not known."""
-    hours = number(state.collected / 3600.0)
-    return {
-        "schema": SCHEMA,
-        "as_of": utc(state.as_of),
-        "computed_at": utc(computed_at),
-        "coating": state.coating.id,
-        "place": place,
-        "sprayed": utc(state.sprayed),
-        "clock_hours": number((state.as_of - state.sprayed) / timedelta(hours=1)),
-        "equivalent_hours": hours,
-        "reference_temperature": number(state.reference),
-        "present_temperature": number(state.present),
-        "coats": coats,
-        "thickness_factor": number(state.thickness_factor),
-        "cannot_tell": state.cannot_tell,
-        "stages": [
-            {
-                "stage": stage.stage,
-                "from_sheet": number(stage.from_sheet),
-                "needed": number(stage.needed),
-                "reached": stage.reached,
-                "at": _utc(stage.at),
-                "at_latest": _utc(stage.at_latest),
-                "equivalent_hours": hours,
-            }
-            for stage in state.stages
-        ],
-        "flags": [
-            {
-                "kind": flag.kind,
-                "limit": number(flag.limit),
-                "lowest": number(flag.lowest),
-                "since": _utc(flag.since),
-                "seconds": number(flag.seconds),
-                "count": flag.count or None,
-                "reason": flag.reason or None,
-                "words": flag_words(flag, state, shop),
-            }
-            for flag in state.flags
-        ],
-        "cautions": [CAUTION_WORDS[key] for key in cautions_for(state.coating)],
-    }
-
-
-def _utc(at: datetime | None) -> str | None:
-    return None if at is None else utc(at)
+    asked = {
+        "schema": SCHEMA, "computed_at": computed_at, "state": state, "place": place, "coats": coats,
+        "clock_hours": (state.as_of - state.sprayed) / timedelta(hours=1),
+        "equivalent_hours": state.collected / 3600.0,
+        "cautions": cautions_of(state.coating),
+    }  # fmt: skip
+    return _FORMS.keyed(_CURE, asked, state, shop)

@@ -7,12 +7,9 @@ count is the measure, and readings during spraying tell nothing.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
-from typing import Any
 
 import numpy as np
 
-from advisor.advice.measures import span, trimmed
-from advisor.advice.record import number
 from advisor.catalog.quantities import PARTICLES, size_of
 from advisor.physics.clean_down import CleanDown, clean_at, fit_clean_down
 from advisor.physics.cure import Floats
@@ -116,37 +113,3 @@ def _down_in(
     if at is None or not at.uncertainty <= max(60.0, _SURE * (at.seconds - times[0])):
         return None
     return max(0.0, at.seconds - now)
-
-
-def dust_words(view: DustView | None, since_sanding: float | None, strict: bool, shop: Shop) -> str:
-    """One line before the booth is opened; empty where there is nothing to say."""
-    rest = span(shop.limit("dust_settles").value)
-    if view is not None:
-        if not view.dusty:
-            return ""
-        often = f"Dust {trimmed(view.index, 1)} times your clean shop"
-        if view.clean_in is None:
-            return f"{often}, not falling: find where it comes from; cleaner on, then off and {rest} of rest."
-        return f"{often}: cleaner {span(max(60.0, view.clean_in))} more, then off, {rest} of rest."
-    if since_sanding is None:
-        return ""
-    needed = shop.limit("strict_after_sanding").value if strict else (
-        shop.limit("cleaner_runs").value + shop.limit("dust_settles").value
-    )  # fmt: skip
-    if since_sanding >= needed:
-        return ""
-    runs = span(shop.limit("cleaner_runs").value)
-    return f"Sanded {span(since_sanding)} ago: cleaner {runs}, off, {rest} of rest; blow off, wet the floor, tack."
-
-
-def dust_record(view: DustView | None) -> dict[str, Any] | None:
-    """The view for JSON: 1/m3, ratios, s."""
-    if view is None:
-        return None
-    return {
-        "count": number(view.count),
-        "clean": number(view.clean),
-        "index": number(view.index),
-        "limit": number(view.limit),
-        "clean_in": number(view.clean_in),
-    }

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from advisor.advice.film_answer import FilmAnswer
-from advisor.advice.measures import temperature
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
@@ -44,19 +43,6 @@ def film_need(answer: FilmAnswer, coating: Coating, shop: Shop) -> FilmNeed | No
         least.value + shop.limit("film_margin").value,
         None if outcome.to_pack is None else outcome.at_packing,
     )
-
-
-def need_words(need: FilmNeed, shop: Shop) -> str:
-    """`TOO COLD: the film does not form (9.8 °C as it packs, needs 15 °C; MFFT 12 °C).`"""
-    wants = f"needs {temperature(need.needed, shop.units)}; MFFT {temperature(need.mfft, shop.units)}"
-    if need.packed is None:
-        return f"The film does not form: its particles do not pack ({wants})."
-    has = f"{temperature(need.packed, shop.units)} as it packs, {wants}"
-    return {
-        FORMS: f"The film forms ({has}).",
-        MAY_NOT: f"COLD: the film may not form ({has}).",
-        DOES_NOT: f"TOO COLD: the film does not form ({has}).",
-    }[need.state]
 
 
 def forms_from(

@@ -5,38 +5,27 @@ from datetime import datetime, timedelta
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, RETARDER, THINNER, WARM, WARM_AND_MIX, Change
 from advisor.advice.drying import DryingTimes
 from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.film_need import DOES_NOT, FORMS, MAY_NOT, FilmNeed
 from advisor.advice.film_view import Pot
 from advisor.advice.finding import Finding, Side
-from advisor.advice.measures import (
-    bare_temperature,
-    clock,
-    difference,
-    local_day,
-    percent,
-    reachable,
-    span,
-    temperature,
-    trimmed,
-)
 from advisor.advice.phrases import DRYER_OFF_FIRST, HEATER_OFF_FIRST, MEASURE_IT
 from advisor.advice.verdict import Verdict
 from advisor.catalog.coatings import Coating
 from advisor.catalog.substrates import find_substrate
+from advisor.say.numbers import (
+    above_or_below,
+    air,
+    bare,
+    capital,
+    clock,
+    difference,
+    percent,
+    span,
+    temperature,
+    trimmed,
+)
 from advisor.shop.shop import Shop
-
-RULES = ("blush", "film_forming", "closing")
-
-
-def reason(finding: Finding, verdict: Verdict, shop: Shop) -> str:
-    """A film rule's finding in one sentence with its numbers."""
-    if finding.rule == "blush":
-        return _blush(finding, verdict, shop)
-    if finding.rule == "film_forming":
-        return _film_forming(finding, shop)
-    if finding.reason == "never":
-        return "The film stays open for hours in this air."
-    seconds = finding.figure("seconds_to_close")
-    return f"The film closes in {span(seconds or 0.0)}, {pace(finding)}: {_harm(finding, verdict.coating)}."
+from advisor.times import local_day
 
 
 def pace(finding: Finding) -> str:
@@ -67,28 +56,38 @@ def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     said = f"Film {does}{onset}{assumed}"
     if lowest is None or dew is None:
         return f"{said}."
-    return f"{said}; falls to {bare_temperature(lowest, shop.units)}, dew {temperature(dew, shop.units)}."
+    return f"{said}; falls to {bare(temperature(lowest, shop.units))}, dew {temperature(dew, shop.units)}."
 
 
-def _film_forming(finding: Finding, shop: Shop) -> str:
+def _film_forming(finding: Finding, _: Verdict, shop: Shop) -> str:
     packed, needed = finding.measured or 0.0, finding.go_limit or 0.0
     least = finding.figure("minimum_film_forming_temperature") or 0.0
     missing = difference(max(needed - packed, 0.1), shop.units)  # never "0 too cold"
     wanted = f"needs {temperature(needed, shop.units)}; MFFT {temperature(least, shop.units)}"
-    return f"Film {reachable(packed, False, shop.units)} as it closes: {missing} too cold ({wanted})."
+    return f"Film {temperature(packed, shop.units, up=False)} as it closes: {missing} too cold ({wanted})."
+
+
+def _closing(finding: Finding, verdict: Verdict, shop: Shop) -> str:
+    if finding.reason == "never":
+        return "The film stays open for hours in this air."
+    seconds = finding.figure("seconds_to_close") or 0.0
+    return f"The film closes in {span(seconds)}, {pace(finding)}: {_harm(finding, verdict.coating)}."
+
+
+REASONS = {"blush": _blush, "film_forming": _film_forming, "closing": _closing}
 
 
 def change(way: Change, coating: Coating, shop: Shop) -> str:
     """A computed change in one line, with what it costs in drying."""
     humidity = percent(way.relative_humidity)
-    warmth = reachable(way.air_temperature, True, shop.units)
+    warmth = temperature(way.air_temperature, shop.units, up=True)
     warm = f"Warm room AND pieces to {warmth} (same moisture, {humidity})"
     panel = "; then a test panel" if way.panel_first else ""
     left_out = ", without the retarder" if way.retarder_now and not way.pot.retarder else ""
     said = {
         PANEL: "Test panel first: same wood, same mix.",
-        THINNER: f"{_capital(in_the_pot(way.pot, coating))}{left_out}{panel}.",
-        RETARDER: f"{_capital(_retarder(way.pot, coating)) if way.pot.retarder else 'Leave the retarder out'}{panel}.",
+        THINNER: f"{capital(in_the_pot(way.pot, coating))}{left_out}{panel}.",
+        RETARDER: f"{capital(_retarder(way.pot, coating)) if way.pot.retarder else 'Leave the retarder out'}{panel}.",
         WARM: f"{warm}{panel}. {HEATER_OFF_FIRST}",
         WARM_AND_MIX: f"{warm}, {in_the_pot(way.pot, coating)}{panel}. {HEATER_OFF_FIRST}",
         DRY: f"Dry the air to {humidity}{panel}. {DRYER_OFF_FIRST}",
@@ -100,24 +99,16 @@ def change(way: Change, coating: Coating, shop: Shop) -> str:
 def in_the_pot(pot: Pot, coating: Coating) -> str:
     """`medium thinner, 5 % of all solvent as lacquer retarder`."""
     thinner = f"{pot.thinner} thinner" if pot.thinner else "the thinner as it is"
-    if not pot.retarder:
-        return thinner
-    return f"{thinner}, {_retarder(pot, coating)}"
+    return f"{thinner}, {_retarder(pot, coating)}" if pot.retarder else thinner
 
 
 def _retarder(pot: Pot, coating: Coating) -> str:
-    name = coating.retarders[0] if coating.retarders else "retarder"
-    return f"{percent(pot.retarder, 1)} of all solvent as {name}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return f"{percent(pot.retarder, 1)} of all solvent as {(*coating.retarders, 'retarder')[0]}"
 
 
 def _computed_clear(way: Change) -> str:
-    if way.kind not in (*AT_THE_BENCH, WARM_AND_MIX) or way.clear_below is None:
-        return ""
-    return f"Computed clear up to {percent(way.clear_below)}."
+    told = way.kind in (*AT_THE_BENCH, WARM_AND_MIX) and way.clear_below is not None
+    return f"Computed clear up to {percent(way.clear_below or 0.0)}." if told else ""
 
 
 def _cost(way: Change) -> str:
@@ -156,69 +147,66 @@ _TAILED_BELOW = 0.2  # slow solvent in what is left at set: less, and the resin 
 
 def answer(film: FilmAnswer, name: str, thinner_unknown: bool, shop: Shop) -> list[str]:
     """What a film does, in short paragraphs of two or three numbers each."""
-    case, outcome = film.case, film.outcome
-    pot = f", {case.mix.thinner} thinner" if case.mix.thinner != "own" and not case.mix.dispersion else ""
-    if case.mix.retarder:
-        pot += f", {percent(case.mix.retarder, 1)} retarder"
+    case, mix, outcome = film.case, film.case.mix, film.outcome
+    pot = f", {mix.thinner} thinner" if mix.thinner != "own" and not mix.dispersion else ""
+    retarder = f", {percent(mix.retarder, 1)} retarder" if mix.retarder else ""
     taken = " (unknown: taken as the fastest)" if thinner_unknown else ""
-    apart = outcome.lowest - outcome.dew_point
-    side = "above" if apart >= 0 else "BELOW"
-    air = f"Air {temperature(case.air_temperature, shop.units)}, {percent(case.relative_humidity)}"
-    lines = [
-        f"{name}{pot}{taken} on {find_substrate(case.substrate).name}.",
-        f"{air}; dew point {temperature(outcome.dew_point, shop.units)}.",
-        f"The film falls to {temperature(outcome.lowest, shop.units)},"
-        f" {difference(abs(apart), shop.units)} {side} the dew point.",
+    apart = above_or_below(outcome.lowest - outcome.dew_point, shop.units)
+    water = f"{trimmed(outcome.condensed * 1e3, 1)} g/m2 of water"
+    below = f" It is below it for {span(outcome.below_dew)} and takes up {water}." if outcome.below_dew > 0 else ""
+    shown = air(case.air_temperature, case.relative_humidity, shop.units)
+    kind = _packing(film, shop) if mix.dispersion else _at_set(film) if mix.clear_by is None else _spirit(film)
+    return [
+        f"{name}{pot}{retarder}{taken} on {find_substrate(case.substrate).name}.",
+        f"Air {shown}; dew point {temperature(outcome.dew_point, shop.units)}.",
+        f"The film falls to {temperature(outcome.lowest, shop.units)}, {apart} the dew point.{below}",
+        *kind,
     ]
-    if outcome.below_dew > 0:
-        lines[-1] += f" It is below it for {span(outcome.below_dew)} and takes up {_grams(outcome.condensed)}."
-    if case.mix.dispersion:
-        return [*lines, _packing(film, shop)]
-    if case.mix.clear_by is not None:
-        return [*lines, _spirit(film)]
-    return [*lines, *_at_set(film)]
 
 
-def _grams(kilograms: float) -> str:
-    return f"{trimmed(kilograms * 1e3, 1)} g/m2 of water"
-
-
-def _packing(film: FilmAnswer, shop: Shop) -> str:
+def _packing(film: FilmAnswer, shop: Shop) -> list[str]:
     outcome = film.outcome
     if outcome.to_pack is None:
-        return "Its particles do not pack within days: the water does not leave in this air."
-    return (
-        f"Its particles pack after {span(outcome.to_pack)},"
-        f" the film then at {temperature(outcome.at_packing, shop.units)}."
-    )
+        return ["Its particles do not pack within days: the water does not leave in this air."]
+    then = temperature(outcome.at_packing, shop.units)
+    return [f"Its particles pack after {span(outcome.to_pack)}, the film then at {then}."]
 
 
-def _spirit(film: FilmAnswer) -> str:
+def _spirit(film: FilmAnswer) -> list[str]:
     mix, outcome = film.case.mix, film.outcome
     leaves = "not within hours" if outcome.to_dry is None else f"within {span(outcome.to_dry)}"
     onset = "" if film.blush_onset is None else f" Over {span(mix.clear_by or 0.0)} from {percent(film.blush_onset)}."
-    return f"Spirit takes up water and gives it back {leaves}.{onset}"
+    return [f"Spirit takes up water and gives it back {leaves}.{onset}"]
 
 
 def _at_set(film: FilmAnswer) -> list[str]:
     outcome = film.outcome
-    lines = []
     if outcome.to_set is not None and outcome.to_set < _LANDS_DRY:
         return ["It lands almost dry: dry spray. Slower solvent, a larger needle, the gun closer."]
     when = "does not set within the time computed" if outcome.to_set is None else f"sets after {span(outcome.to_set)}"
-    held = f"with water {percent(outcome.water_to_slow_solvent, 1)} of the slow solvent left"
-    if outcome.water_to_slow_solvent > MOST_WATER:
-        held = "with little left in it but water"
-    lines.append(f"It {when}, {held}; clear up to {percent(outcome.clear_up_to, 1)}.")
+    share = percent(outcome.water_to_slow_solvent, 1)
+    some = outcome.water_to_slow_solvent <= MOST_WATER
+    held = f"with water {share} of the slow solvent left" if some else "with little left in it but water"
+    first = f"It {when}, {held}; clear up to {percent(outcome.clear_up_to, 1)}."
     if film.blush_onset is None or film.blush_onset > _SATURATED:
-        lines.append("It blushes in saturated air at most.")
-        return lines
-    blush = f"blushes from {percent(film.blush_onset)}"
+        return [first, "It blushes in saturated air at most."]
     dew = "" if film.dew_onset is None else f" and meets the dew from {percent(film.dew_onset)}"
-    lines.append(f"All else alike it {blush}{dew} humidity.")
-    if outcome.slow_share < _TAILED_BELOW:
-        lines.append("What leaves last is diluent: the resin can fall out and blush in dry air too.")
-    return lines
+    onset = f"All else alike it blushes from {percent(film.blush_onset)}{dew} humidity."
+    tail = "What leaves last is diluent: the resin can fall out and blush in dry air too."
+    return [first, onset, *([tail] if outcome.slow_share < _TAILED_BELOW else [])]
+
+
+def need_words(need: FilmNeed, shop: Shop) -> str:
+    """`TOO COLD: the film does not form (9.8 °C as it packs, needs 15 °C; MFFT 12 °C).`"""
+    wants = f"needs {temperature(need.needed, shop.units)}; MFFT {temperature(need.mfft, shop.units)}"
+    if need.packed is None:
+        return f"The film does not form: its particles do not pack ({wants})."
+    has = f"{temperature(need.packed, shop.units)} as it packs, {wants}"
+    return {
+        FORMS: f"The film forms ({has}).",
+        MAY_NOT: f"COLD: the film may not form ({has}).",
+        DOES_NOT: f"TOO COLD: the film does not form ({has}).",
+    }[need.state]
 
 
 def critical(humidity: float) -> str:
@@ -242,4 +230,4 @@ def spans(times: DryingTimes, thinner: str) -> str:
         return "No drying times can be computed for this film."
     taken = f", {thinner} thinner" if thinner else ""
     said = ", ".join(f"{name} {span(seconds)}" for seconds, name in known)
-    return f"{_capital(said)} after spraying (the sheet's times, moved{taken})."
+    return f"{capital(said)} after spraying (the sheet's times, moved{taken})."

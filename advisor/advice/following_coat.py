@@ -6,13 +6,13 @@ from zoneinfo import ZoneInfo
 
 from advisor.advice.cure import SCUFF, STAGES, Cure, Stage
 from advisor.advice.job import Job, Position, step_for
-from advisor.advice.measures import local_day
 from advisor.advice.overcoat import Overcoat, overcoat
 from advisor.catalog.coatings import Coating
 from advisor.catalog.overcoats import NO_SCUFF
 from advisor.catalog.overcoats import SCUFF as ALWAYS
 from advisor.catalog.schedules import Grits, Schedule, Step
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 _STAGE_OF = {number: stage for stage, number in STAGES.items()}
 

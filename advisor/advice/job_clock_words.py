@@ -6,11 +6,9 @@ from datetime import datetime
 
 from advisor.advice.bench_gates import AGEING, BUILD, COATS, OLD, WET_FILM, WET_FILM_USUAL
 from advisor.advice.build import LEVEL, counts_what_is_below
-from advisor.advice.cure import BRIDGED, GAP, NO_CREDIT, SCUFF
-from advisor.advice.cure_words import to_come, when_short, wrong_with
-from advisor.advice.fitting import first_that_fits, height
+from advisor.advice.cure import GAP, NO_CREDIT, SCUFF
+from advisor.advice.cure_words import flag_words, to_come, when_short, wrong_with
 from advisor.advice.following_coat import NextCoat
-from advisor.advice.hand_test import hand_test
 from advisor.advice.job_clock import JobClock, Pot
 from advisor.advice.job_warnings import (
     COATS_TODAY,
@@ -24,10 +22,11 @@ from advisor.advice.job_warnings import (
     JobWarning,
 )
 from advisor.advice.job_words import from_to, job_name, sprayed
-from advisor.advice.measures import bare_temperature, film, span, temperature
-from advisor.advice.overcoat import told as overcoat_told
-from advisor.advice.words import short_caution
+from advisor.advice.overcoat_words import told as overcoat_told
+from advisor.advice.phrases import at_reference, hand_test, said_of, short_caution
 from advisor.catalog.overcoats import NO
+from advisor.say.fitting import Paragraph, fitted, height, paragraph
+from advisor.say.numbers import bare, capital, counted, span, temperature
 from advisor.shop.shop import Shop
 
 MOST_LINES = 10
@@ -44,34 +43,27 @@ def told(
     with an older coat kept just now. What can best be missed is left out until it fits; what was sprayed too soon or
     over the wrong coat, pot, mask, notes and the caution stay.
     """
-    first = head or _standing(clock, shop)
-    gravest_of_all = [
-        *dict.fromkeys((*grave, *(warning_words(w, shop, clock.as_of) for w in clock.warnings if w.kind in GRAVE)))
-    ]
-    following = _following(clock, shop)
-    pot = "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)
-    mask, caution = _mask(clock, shop), _caution(clock)
-    all_warnings = [warning_words(warning, shop, clock.as_of) for warning in clock.warnings]
-    warnings = [words for words in all_warnings if words not in gravest_of_all]
-    wrong, gravest, coming, short = _hardening(clock, shop)
+    said = [(each.kind, warning_words(each, shop, clock.as_of)) for each in clock.warnings]
+    gravest = [*dict.fromkeys((*grave, *(text for kind, text in said if kind in GRAVE)))]
+    warnings = [text for _, text in said if text not in gravest]
+    wrong, coming, short = _hardening(clock, shop)
     complete = _ALL_ON if clock.position is not None and clock.position.complete else ""
-    main = [first, *gravest_of_all, following, pot, mask]
+    following = _following(clock, shop)
     # after a coat that went wrong, that it was kept matters more than the next one
-    ends = [pot, mask, *notes, caution]
-    spoilt = [[*main, *notes, caution], [first, *gravest_of_all, complete, *ends]] if gravest_of_all else []
-    return first_that_fits(
-        (
-            [*main, *notes, *warnings, *wrong, coming, caution],
-            [*main, *notes, *warnings, *wrong, short, caution],
-            [*main, *notes, *warnings, *gravest, caution],
-            [*main, *notes, *warnings[:2], *gravest[:1], caution],
-            [*main, *notes, *warnings[:1], caution],
-            *spoilt,
-            [*gravest_of_all, following, pot, mask, *notes, *warnings[:1], caution],
-            [*gravest_of_all, following, pot, mask, *notes, caution],
-            [*gravest_of_all, _following(clock, shop, short=True), pot, mask, *notes, caution],
-            [*gravest_of_all, complete, pot, mask, *notes, caution],
-        ),
+    spoilt = ((50, complete), (40, following)) if gravest else ()
+    return fitted(
+        [
+            paragraph(head or _standing(clock, shop), 40),
+            *map(paragraph, gravest),
+            Paragraph(following, (*spoilt, (20, _following(clock, shop, short=True)), (10, complete))),
+            paragraph("" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)),
+            paragraph(_mask(clock, shop)),
+            *map(paragraph, notes),
+            *(paragraph(text, (60 if gravest else 30, 70, 80)[min(n, 2)]) for n, text in enumerate(warnings)),
+            *wrong,
+            paragraph(coming, 90, short),
+            paragraph(_caution(clock)),
+        ],
         MOST_LINES,
     )
 
@@ -94,10 +86,7 @@ def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = Fal
 
     A clock says from when to try, never yes. short: without what is tried.
     """
-    of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
-    name = f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
-    grits = "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
-    said = f"{name}, {following.coating.name}"
+    said, grits = f"{coat_name(following)}, {following.coating.name}", grits_words(following)
     scuff = f"; sand{grits} first" if following.scuff else ""
     if following.over is not None and following.over.standing == NO:
         return f"{said}, not straight over what is on it"
@@ -108,7 +97,7 @@ def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = Fal
     if following.never:
         return f"{said}, never in a room as cold as now{scuff}"
     if following.opens is None:
-        sheet = f"{span(following.stage.from_sheet)} at {temperature(_reference(shop), shop.units)}"
+        sheet = at_reference(following.stage.from_sheet, shop)
         return f"{said}, cannot tell from when (sheet: {sheet}){until}{scuff}"
     least = "" if following.sure else " at the latest"
     under = None if following.over is None else shop.coating(following.over.under)
@@ -116,16 +105,26 @@ def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = Fal
     return f"{said}, not before {when_short(following.opens, now, shop)}{least}{trial}{until}{scuff}"
 
 
+def coat_name(following: NextCoat) -> str:
+    """`colour 2 of 2-4`, `coat 2`."""
+    of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
+    return f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
+
+
+def grits_words(following: NextCoat) -> str:
+    """With what it is scuff-sanded, ` 320-400`; empty where no step says."""
+    return "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
+
+
 def pot_words(pot: Pot, now: datetime, shop: Shop) -> str:
     """Until when a mixed pot is good, and the gun clean; that it is dead."""
     until, clean = when_short(pot.until, now, shop), when_short(pot.clean_by, now, shop)
     if pot.until <= now:
         return f"The pot died {until}: not to be sprayed. Is the gun clean?"
-    unsure = [] if pot.mixed_said else ["counted from its first coat: --mixed TIME says better"]
-    if pot.guessed is not None:
-        unsure.append(f"room not known, taken as {temperature(pot.guessed, shop.units)}")
-    said = f"Pot good to {until}, gun clean by {clean}"
-    return f"{said} ({'; '.join(unsure)})." if unsure else f"{said}."
+    counted_from = "" if pot.mixed_said else "counted from its first coat: --mixed TIME says better"
+    taken = "" if pot.guessed is None else f"room not known, taken as {temperature(pot.guessed, shop.units)}"
+    unsure = "; ".join(filter(None, (counted_from, taken)))
+    return f"Pot good to {until}, gun clean by {clean}{f' ({unsure})' if unsure else ''}."
 
 
 def warning_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
@@ -136,37 +135,33 @@ def warning_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
         if warning.kind == PANEL_FIRST:
             return f"{warning.coating.name} over {warning.under.name}: a panel first; {warning.over.reason}."
         said = overcoat_told(warning.over, warning.under, warning.coating, shop)
-        if warning.kind == NEVER_OVER:
-            return f"Stop: {said} {_OVER_THE_WRONG_ONE}"
-        return f"Not next: {said}"
-    measured, limit = warning.measured or 0.0, warning.limit or 0.0
+        return f"Stop: {said} {_OVER_THE_WRONG_ONE}" if warning.kind == NEVER_OVER else f"Not next: {said}"
+    numbers = said_of(warning.measured or 0.0, warning.limit or 0.0, shop)
     name = warning.coating.name
-    count, most = f"{measured:g}", f"{limit:g}"
-    thick, thickest = film(measured, shop.units), film(limit, shop.units)
-    dry = f"{thick} dry, {name} and all beneath" if counts_what_is_below(warning.coating) else f"{thick} of {name} dry"
-    return {
-        COATS: f"{count} coats of {name}, at most {most}: sand back before it cracks.",
-        COATS_TODAY: f"{count} coats of {name} today, at most {most} a day.",
-        NEXT_COATS: f"The next coat would be number {count} of {name}, at most {most}.",
-        BUILD: f"About {dry}, at most {thickest}: sand back, no more coats.",
-        LEVEL: f"About {dry}: level and rub it out, to at most {thickest}.",
-        NEXT_BUILD: f"The next coat would make about {dry}, at most {thickest}.",
-        WET_FILM: f"Wet film {thick}, never over {thickest}: look for pinholes and runs.",
-        WET_FILM_USUAL: f"Wet film {thick}, over the usual {thickest}: runs, slow drying.",
-        OLD: f"The mix was {span(measured)} old, good for {span(limit)}: it may never harden.",
-        AGEING: f"The mix was {span(measured)} old: from {span(limit)} on try it on glass first.",
-    }[warning.kind]
+    beneath = f" dry, {name} and all beneath" if counts_what_is_below(warning.coating) else f" of {name} dry"
+    return WARNING_WORDS[warning.kind].format(**numbers, name=name, dry=f"{numbers['film']}{beneath}")
 
 
+WARNING_WORDS = {
+    COATS: "{count:g} coats of {name}, at most {most:g}: sand back before it cracks.",
+    COATS_TODAY: "{count:g} coats of {name} today, at most {most:g} a day.",
+    NEXT_COATS: "The next coat would be number {count:g} of {name}, at most {most:g}.",
+    BUILD: "About {dry}, at most {thickest}: sand back, no more coats.",
+    LEVEL: "About {dry}: level and rub it out, to at most {thickest}.",
+    NEXT_BUILD: "The next coat would make about {dry}, at most {thickest}.",
+    WET_FILM: "Wet film {film}, never over {thickest}: look for pinholes and runs.",
+    WET_FILM_USUAL: "Wet film {film}, over the usual {thickest}: runs, slow drying.",
+    OLD: "The mix was {age} old, good for {life}: it may never harden.",
+    AGEING: "The mix was {age} old: from {life} on try it on glass first.",
+}
 _OVER_THE_WRONG_ONE = "It may crack or lift: no more coats; try it on a panel, or strip it."
 
 
 def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
     """What it waited, what it should have, and what to do now; no blame where the room was not known."""
-    under, waited, needed = warning.under, span(warning.measured or 0.0), span(warning.limit or 0.0)
+    under, waited, wants = warning.under, span(warning.measured or 0.0), at_reference(warning.limit or 0.0, shop)
     same = under is None or under.id == warning.coating.id
     what = f"{warning.coating.name} {waited} after {'itself' if same or under is None else under.name}"
-    wants = f"{needed} at {temperature(_reference(shop), shop.units)}"
     if warning.kind == UNSURE_WAIT:
         return (
             f"Cannot tell whether {what} was too soon: it wants {wants}, the room was not known. Thumb test, no hurry."
@@ -179,7 +174,7 @@ def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
     if warning.until is not None and now >= warning.until:
         return f"{said} It may wrinkle or stay soft: look at it, thumb test, before any more coats."
     until = "" if warning.until is None else f" before {when_short(warning.until, now, shop)}"
-    low, high = bare_temperature(_LEFT_AT[0], shop.units), temperature(_LEFT_AT[1], shop.units)
+    low, high = bare(temperature(_LEFT_AT[0], shop.units)), temperature(_LEFT_AT[1], shop.units)
     trapped = "Water" if under is not None and under.carrier == "water" else "Solvent"
     return (
         f"{said} {trapped} trapped below: it may wrinkle or stay soft. Leave it, air moving,"
@@ -195,9 +190,9 @@ def _in_short(clock: JobClock, shop: Shop) -> str:
     if clock.pot is not None:
         parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
     if said := fan_and_mask(clock, clock.as_of, shop):
-        parts.append(f"{said[0].upper()}{said[1:]}")
+        parts.append(capital(said))
     if clock.position is not None and clock.position.complete:
-        parts.append(_hardening(clock, shop)[3].rstrip("."))
+        parts.append(_hardening(clock, shop)[2].rstrip("."))
     return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
 
 
@@ -205,8 +200,7 @@ def _standing(clock: JobClock, shop: Shop) -> str:
     job = clock.job
     if clock.last is None:
         return f"{job_name(job)}: no coat yet."
-    count, name = len(job.on_piece), shop.coating(clock.last.coating).name
-    coats = "1 coat" if count == 1 else f"{count} coats"
+    coats, name = counted(len(job.on_piece), "1 coat"), shop.coating(clock.last.coating).name
     return f"{job_name(job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
 
 
@@ -236,7 +230,7 @@ def fan_and_mask(clock: JobClock, now: datetime, shop: Shop) -> str:
 
 def _mask(clock: JobClock, shop: Shop) -> str:
     said = fan_and_mask(clock, clock.as_of, shop)
-    return f"{said[0].upper()}{said[1:]}." if said else ""
+    return f"{capital(said)}." if said else ""
 
 
 def _caution(clock: JobClock) -> str:
@@ -245,17 +239,16 @@ def _caution(clock: JobClock) -> str:
     return "" if coating is None else short_caution(coating)
 
 
-def _hardening(clock: JobClock, shop: Shop) -> tuple[list[str], list[str], str, str]:
-    """What went wrong, the gravest of it, the stages to come, the next and the last of them."""
+def _hardening(clock: JobClock, shop: Shop) -> tuple[list[Paragraph], str, str]:
+    """What went wrong, the gravest the last to give way; the stages to come, the next and the last of them."""
     if clock.cured is None:
-        return [], [], "", ""
+        return [], "", ""
     # a gap of no length is a coat that ends now: that the temperature is not known is said anyhow
-    flags = tuple(flag for flag in clock.cured.flags if not (flag.kind == GAP and flag.seconds < 1.0))
-    cured = replace(clock.cured, flags=flags)
-    wrong, gravest = (wrong_with(cured, shop, untold) for untold in ({BRIDGED}, {BRIDGED, NO_CREDIT}))
+    flags = [flag for flag in wrong_with(clock.cured) if not (flag.kind == GAP and flag.seconds < 1.0)]
+    grave = [flag for flag in flags if flag.kind != NO_CREDIT]
+    wrong = [
+        paragraph(flag_words(flag, clock.cured, shop), 90 if flag not in grave else 80 if flag in grave[1:] else 70)
+        for flag in flags
+    ]
     later = replace(clock.cured, stages=tuple(s for s in clock.cured.stages if s.stage not in ("recoat", SCUFF)))
-    return wrong, gravest, to_come(later, shop, ""), to_come(later, shop, "", short=True)
-
-
-def _reference(shop: Shop) -> float:
-    return shop.limit("reference_temperature").value
+    return wrong, to_come(later, shop, ""), to_come(later, shop, "", short=True)

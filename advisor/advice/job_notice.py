@@ -12,9 +12,8 @@ from advisor.advice.cure import NEVER_HARD, SCUFF, Stage
 from advisor.advice.cure_words import caution_words, flag_words, when_short
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock
-from advisor.advice.job_clock_words import fan_and_mask
-from advisor.advice.job_words import from_to
-from advisor.advice.words import short_caution
+from advisor.advice.job_clock_words import fan_and_mask, grits_words
+from advisor.advice.phrases import short_caution
 from advisor.catalog.overcoats import NO
 from advisor.shop.shop import Shop
 
@@ -66,8 +65,7 @@ def words_due(clock: JobClock, now: datetime, shop: Shop) -> tuple[JobWord, ...]
     words = [*_mask(clock, now, shop), *_pot(clock, now, shop)]
     if clock.job.finished_at is None:
         words += [*_next(clock, now, shop), *_stages(clock, now, shop)]
-    due = [word for word in words if word.at <= now < word.until]
-    return tuple(sorted(due, key=lambda word: word.at))
+    return tuple(sorted([word for word in words if word.at <= now < word.until], key=lambda word: word.at))
 
 
 def _mask(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
@@ -105,7 +103,7 @@ def _next(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
     next_coat = "One more coat" if where is not None and where.complete else "Next coat"
     closes = None if following.always else following.closes
     name = f"{following.coating.name} on {name_of(clock.job)}"
-    grits = "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
+    grits = grits_words(following)
     if following.opens is not None:
         shut = following.always or (closes is not None and closes <= now)
         until = "on" if closes is None or shut else f"until {when_short(closes, now, shop)}"

@@ -7,10 +7,10 @@ from typing import Any
 
 from advisor.advice.cure_words import when_short
 from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying
-from advisor.advice.measures import film, percent, pressure, temperature, trimmed, volume
+from advisor.advice.phrases import cup_name
 from advisor.catalog.mechanisms import defects
 from advisor.catalog.schedules import Schedule
-from advisor.physics.cups import cups
+from advisor.say.numbers import counted, film, percent, pressure, temperature, trimmed, volume
 from advisor.shop.shop import Shop
 
 _SEVERITIES = {1: "slight", 2: "plain", 3: "spoilt"}
@@ -26,8 +26,7 @@ def job_name(job: Job) -> str:
 
 def job_words(job: Job, now: datetime, shop: Shop) -> str:
     """A job in one line: name, schedule, coats, how it stands."""
-    count = len(job.on_piece)
-    coats = {0: "no coat yet", 1: "1 coat"}.get(count, f"{count} coats")
+    coats = counted(len(job.on_piece), "1 coat") if job.on_piece else "no coat yet"
     end = "open" if job.finished_at is None else f"done {when_short(job.finished_at, now, shop)}"
     parts = [job.schedule or "no schedule", coats, end, job.note]
     return f"{job_name(job)}: {', '.join(part for part in parts if part)}."
@@ -125,9 +124,8 @@ def _plain(field: str, value: Any, now: datetime, shop: Shop) -> str:
 
 def _details(coat: Spraying, now: datetime, shop: Shop, groups: Sequence[str]) -> str:
     """What was said of a coat, with a semicolon before it; nothing where nothing was."""
-    cup = cups()[coat.cup].name if coat.cup is not None and coat.cup in cups() else coat.cup
     sanded = {None: "", 0: "not sanded before"}.get(coat.sanded, f"sanded {coat.sanded} before")
-    seconds = "" if coat.cup_seconds is None else f"{trimmed(coat.cup_seconds, 1)} s in {cup}"
+    seconds = "" if coat.cup_seconds is None else f"{trimmed(coat.cup_seconds, 1)} s in {cup_name(coat.cup)}"
     said = {
         "thinner": [
             "" if coat.thinning is None else f"thinned {percent(coat.thinning, 1)}",

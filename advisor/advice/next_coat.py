@@ -7,15 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from advisor.advice.bench_gates import BUILD, COATS, OLD
-from advisor.advice.cure_words import when_short
 from advisor.advice.following_coat import NextCoat
-from advisor.advice.hand_test import hand_test
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock
-from advisor.advice.job_clock_words import warning_words
-from advisor.advice.job_warnings import NEVER_OVER, NEXT_BUILD, NEXT_COATS, NEXT_NEVER, TOO_SOON
-from advisor.advice.job_words import job_name
-from advisor.advice.measures import span, temperature
+from advisor.advice.job_warnings import NEVER_OVER, NEXT_BUILD, NEXT_COATS, NEXT_NEVER, TOO_SOON, JobWarning
 from advisor.catalog.overcoats import NO, PANEL
 from advisor.shop.shop import Shop
 
@@ -41,19 +36,36 @@ class PotInGun:
 
 
 @dataclass(frozen=True)
+class Reason:
+    """Why not, or not yet: a kind of next_coat_words.WHY, and what it names.
+
+    at: a moment; measured and limit [s, °C or coats]; name: of a coating or a step; warning: the job's own. no: it says
+    no, else nobody can tell.
+    """
+
+    kind: str
+    at: datetime | None = None
+    measured: float = 0.0
+    limit: float = 0.0
+    name: str = ""
+    warning: JobWarning | None = None
+    no: bool = True
+
+
+@dataclass(frozen=True)
 class NextCoatAnswer:
     """allowed: False where anything says no, None where something is not known or not tried, else True.
 
     from_: by the clock not before, None where that is not surely known or never comes. until: from then on it wants
     scuff-sanding; scuff: it does anyhow, or will by the time it may be sprayed; None where that cannot be told. why:
-    sentences in the shop's units, the gravest first; none where it is allowed.
+    the gravest first; none where it is allowed.
     """
 
     allowed: bool | None
     from_: datetime | None
     until: datetime | None
     scuff: bool | None
-    why: tuple[str, ...]
+    why: tuple[Reason, ...]
 
     @property
     def exit_code(self) -> int:
@@ -78,36 +90,29 @@ def next_coat(
     following, job = clock.next, clock.job
     ended = _ended(clock, one_more)
     if following is None:
-        why = (*ended, "Nobody said of what: name a coating.")
-        return NextCoatAnswer(False if ended else None, None, None, None, why)
+        return NextCoatAnswer(False if ended else None, None, None, None, (*ended, Reason("no_coating")))
     over = following.over
     closed = bool(ended) or (over is not None and over.standing == NO)
-    no = [
+    heard = Reason("no_air", no=False) if air is None else Reason("air", name=air.words, no=air.stops is True)
+    found = [
         *ended,
-        *_spoilt(clock, shop),
-        *_too_much(clock, following, pot, shop),
-        *_not_before(clock, following, shop),
-        *_pot(clock, following, pot, shop),
-        *_bad_panel(job, following),
-        *([air.words] if air is not None and air.stops else []),
-    ]
-    unknown = [
-        *_still_soft(clock, shop),
+        *_warned(clock),
+        *_too_much(clock, following, pot),
         *_not_logged(clock, following),
-        *_not_told(clock, following, shop),
-        *_no_panel(job, following, shop),
-        *([air.words] if air is not None and air.stops is None else []),
-        *(["The air was not asked: advisor check --job."] if air is None else []),
-        *([] if tried else [f"Try it by hand first: {_hand(clock)}; if so, --tried."]),
+        *_below(clock, following),
+        *_pot(clock, following, pot, shop),
+        *_panel(job, following, shop),
+        *([] if air is not None and air.stops is False else [heard]),
+        *([] if tried else [Reason("untried", no=False)]),
     ]
+    no, unknown = ([each for each in found if each.no is sure] for sure in (True, False))
     allowed = False if no else None if unknown else True
-    why = tuple(dict.fromkeys([*no, *([] if ended else unknown)]))
     return NextCoatAnswer(
         allowed,
         following.opens if following.sure and not closed else None,
         None if closed else following.closes,
         None if closed else _scuff(following),
-        why,
+        (*no, *([] if ended else unknown)),
     )
 
 
@@ -117,105 +122,72 @@ def _scuff(following: NextCoat) -> bool | None:
     return None if waits and following.closes is not None and not following.scuff else following.scuff
 
 
-def _ended(clock: JobClock, one_more: bool) -> list[str]:
+def _ended(clock: JobClock, one_more: bool) -> list[Reason]:
     """That no coat comes any more."""
-    job, where = clock.job, clock.position
-    if job.finished_at is not None:
-        return [f"Job {job_name(job)} is done: advisor job edit {job.id} done=no opens it."]
-    if where is None or not where.complete or (one_more and where.may_repeat is not None and _of_repeat(clock)):
+    where = clock.position
+    repeat = None if where is None else where.may_repeat
+    if clock.job.finished_at is not None:
+        return [Reason("done")]
+    asked = one_more and repeat is not None and clock.next and clock.next.coating.family == repeat.coating
+    if where is None or not where.complete or asked:
         return []
-    more = "" if where.may_repeat is None else f" One more {where.may_repeat.step} is usual: name it with --coating."
-    return [f"All coats of its schedule are on.{more}"]
+    return [Reason("complete") if repeat is None else Reason("complete_but", name=repeat.step)]
 
 
-def _of_repeat(clock: JobClock) -> bool:
-    """Whether the coat asked for is one more of the last step."""
-    repeat = None if clock.position is None else clock.position.may_repeat
-    return repeat is not None and clock.next is not None and clock.next.coating.family == repeat.coating
+def _warned(clock: JobClock) -> list[Reason]:
+    """One coating that never goes over another, on the piece already or next; a coat that came too soon.
+
+    Where nobody can tell when the coat below it would have been ready, it may be soft still.
+    """
+    never = [each for kind in (NEVER_OVER, NEXT_NEVER) for each in clock.warnings if each.kind == kind]
+    soon = [(each, each.until) for each in clock.warnings if each.kind == TOO_SOON and each.until is not None]
+    hurried = [each for each, until in soon if clock.as_of < until]
+    soft = [each for each, until in soon if each.opened is None and until <= clock.as_of]
+    grave = [Reason("warning", warning=each) for each in (*never, *hurried)]
+    return [*grave, *(Reason("warning", warning=each, no=False) for each in soft)]
 
 
-def _spoilt(clock: JobClock, shop: Shop) -> list[str]:
-    """One coating that never goes over another, on the piece already or next; a coat that came too soon."""
-    on_it = [each for each in clock.warnings if each.kind == NEVER_OVER]
-    hurried = [
-        each for each in clock.warnings if each.kind == TOO_SOON and each.until is not None and clock.as_of < each.until
-    ]
-    coming = [each for each in clock.warnings if each.kind == NEXT_NEVER]
-    return [warning_words(each, shop, clock.as_of) for each in (*on_it, *coming, *hurried)]
-
-
-def _still_soft(clock: JobClock, shop: Shop) -> list[str]:
-    """A coat that came too soon over one of which nobody can tell when it would have been ready."""
-    return [
-        warning_words(each, shop, clock.as_of)
-        for each in clock.warnings
-        if each.kind == TOO_SOON and each.opened is None and each.until is not None and each.until <= clock.as_of
-    ]
-
-
-def _too_much(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop) -> list[str]:
+def _too_much(clock: JobClock, following: NextCoat, pot: PotInGun | None) -> list[Reason]:
     """Coats and build over the sheet's, a day that had its coats, a mix too old."""
     kinds = _TOO_MUCH if pot is not None else (*_TOO_MUCH, OLD)
-    found = [
-        warning_words(each, shop, clock.as_of)
-        for each in clock.warnings
-        if each.kind in kinds and each.coating.id == following.coating.id
-    ]
+    mine = [each for each in clock.warnings if each.kind in kinds and each.coating.id == following.coating.id]
+    found = [Reason("warning", warning=each) for each in mine]
     life = following.coating.numbers.get("shelf_life_mixed_high")
-    if pot is not None and life is not None:
-        age = (clock.as_of - pot.mixed_at).total_seconds()
-        if not age <= life.value:
-            found.append(f"The mix is {span(age)} old, good for {span(life.value)}: mix anew.")
+    age = 0.0 if pot is None else (clock.as_of - pot.mixed_at).total_seconds()
+    if life is not None and not age <= life.value:
+        found.append(Reason("old", measured=age, limit=life.value))
     if following.day_full is not None and clock.as_of < following.day_full:
         most = following.coating.numbers["coats_a_day_max"].value
-        when = when_short(following.day_full, clock.as_of, shop)
-        found.append(f"Today had its {most:g} coats of {following.coating.name}: not before {when}.")
+        found.append(Reason("day_full", following.day_full, limit=most, name=following.coating.name))
     return found
 
 
-def _not_before(clock: JobClock, following: NextCoat, shop: Shop) -> list[str]:
-    """That the coat below is surely not ready."""
+def _below(clock: JobClock, following: NextCoat) -> list[Reason]:
+    """That the coat below is surely not ready, or that it is not known whether it is."""
     stage, cured = following.stage, clock.cured
     if stage is None or cured is None or stage.reached:
         return []
-    if following.never and cured.present is not None:
-        return [f"Never at {temperature(cured.present, shop.units)}: the coat below stands still, warm the room."]
-    # what is to come can be said only where the room is known now
-    if following.opens is None or (stage.reached is None and not following.sure):
-        return []
-    least = "" if following.sure else " at the latest"
-    when = when_short(following.opens, clock.as_of, shop)
-    return [f"Not before {when}{least}; then try it: {_hand(clock)}."]
-
-
-def _not_told(clock: JobClock, following: NextCoat, shop: Shop) -> list[str]:
-    """That it is not known whether the coat below is ready."""
-    stage, cured = following.stage, clock.cured
-    if stage is None or cured is None or stage.reached or following.never:
-        return []
-    sheet = f"{span(stage.from_sheet)} at {temperature(shop.limit('reference_temperature').value, shop.units)}"
+    if following.never:
+        return [] if cured.present is None else [Reason("never", measured=cured.present)]
     if following.opens is None:
-        return [f"Cannot tell from when: the room's temperature is not known (sheet: {sheet})."]
+        return [Reason("room_unknown", limit=stage.from_sheet, no=False)]
     if stage.reached is None and not following.sure:
-        when = when_short(following.opens, clock.as_of, shop)
-        return [f"Cannot tell: a gap in the room's temperature (sheet: {sheet}); surely from {when}."]
-    return []
+        return [Reason("gap", following.opens, limit=stage.from_sheet, no=False)]
+    return [Reason("not_before" if following.sure else "not_before_at_the_latest", following.opens)]
 
 
-def _pot(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop) -> list[str]:
+def _pot(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop) -> list[Reason]:
     """A pot that is dead, or would be before the coat is on."""
     until = pot.until if pot is not None else None
     if pot is None and clock.pot is not None and clock.pot.coating.id == following.coating.id:
         until = clock.pot.until
     if until is None:
         return []
-    when = when_short(until, clock.as_of, shop)
     if until <= clock.as_of:
-        return [f"The pot died {when}: mix anew, then --mixed TIME. Is the gun clean?"]
+        return [Reason("pot_dead", until)]
     start = clock.as_of if following.opens is None else max(clock.as_of, following.opens)
-    if until < start + timedelta(seconds=shop.limit("session_spray").value):
-        return [f"The pot dies {when}, before the coat is on: clean the gun in time, mix anew, then --mixed TIME."]
-    return []
+    dies = until < start + timedelta(seconds=shop.limit("session_spray").value)
+    return [Reason("pot_dies", until)] if dies else []
 
 
 def _panel_result(job: Job, following: NextCoat) -> bool | None:
@@ -234,29 +206,20 @@ def _panel_result(job: Job, following: NextCoat) -> bool | None:
     return seen[-1].good if seen else None
 
 
-def _bad_panel(job: Job, following: NextCoat) -> list[str]:
-    needs = following.over is not None and following.over.standing == PANEL
-    return ["The test panel of it was bad."] if needs and _panel_result(job, following) is False else []
-
-
-def _no_panel(job: Job, following: NextCoat, shop: Shop) -> list[str]:
-    over = following.over
-    if over is None or over.standing != PANEL or _panel_result(job, following) is not None:
+def _panel(job: Job, following: NextCoat, shop: Shop) -> list[Reason]:
+    if following.over is None or following.over.standing != PANEL:
         return []
-    name = shop.coating(over.under).name
-    return [f"A panel first over {name}: advisor job coat --panel, then advisor job panel good."]
+    good = _panel_result(job, following)
+    if good is None:
+        return [Reason("no_panel", name=shop.coating(following.over.under).name, no=False)]
+    return [] if good else [Reason("bad_panel")]
 
 
-def _not_logged(clock: JobClock, following: NextCoat) -> list[str]:
+def _not_logged(clock: JobClock, following: NextCoat) -> list[Reason]:
     """Coats that belong below it and are not in the record."""
     found = [
-        f"Of {each.step} {each.coats} of {each.least} coats are logged: what is below it is not known."
+        Reason("not_logged", measured=each.coats, limit=each.least, name=each.step, no=False)
         for each in following.unlogged
     ]
-    if clock.job.schedule is not None and clock.position is None:
-        found.append("Its schedule is not known any more: what belongs below it is not known.")
-    return found
-
-
-def _hand(clock: JobClock) -> str:
-    return hand_test(None if clock.cured is None else clock.cured.coating)
+    forgotten = clock.job.schedule is not None and clock.position is None
+    return [*found, Reason("no_schedule", no=False)] if forgotten else found

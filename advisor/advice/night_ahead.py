@@ -8,9 +8,7 @@ import numpy as np
 
 from advisor.advice.conditions import Conditions
 from advisor.advice.cure_floor import floors_of
-from advisor.advice.measures import bare_temperature, clock, temperature
 from advisor.advice.outlook import Outlook
-from advisor.advice.record import number, utc
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
 
@@ -89,26 +87,3 @@ def lagging(air: np.ndarray[tuple[int], np.dtype[np.float64]], constant: float) 
 
 def _moment(seconds: float) -> datetime:
     return datetime.fromtimestamp(float(seconds), UTC)
-
-
-def night_words(night: NightAhead | None, shop: Shop) -> str:
-    """One line on damp air over pieces still cold; the cold itself is the night rule's to tell."""
-    if night is None or night.dew_at is None or night.dew_point is None or night.piece is None:
-        return ""
-    when = clock(night.dew_at, shop.zone)
-    piece, dew = bare_temperature(night.piece, shop.units), temperature(night.dew_point, shop.units)
-    return f"About {when} damp air (dew point {dew}) meets pieces at {piece}: keep them warm, door shut."
-
-
-def night_record(night: NightAhead | None) -> dict[str, object] | None:
-    """The night for JSON: °C, times UTC."""
-    if night is None:
-        return None
-    return {
-        "low": number(night.low),
-        "low_at": utc(night.low_at),
-        "low_edge": number(night.low_edge),
-        "dew_at": None if night.dew_at is None else utc(night.dew_at),
-        "dew_point": number(night.dew_point),
-        "piece": number(night.piece),
-    }

@@ -4,24 +4,23 @@ Never a GO: that comes from the room's air of the last minutes alone.
 """
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 from math import floor
 from typing import Any
 
 import numpy as np
 
-from advisor.advice.cautions import cautions_for
-from advisor.advice.fitting import first_that_fits
 from advisor.advice.foretold import GIVEN, GIVEN_EXACT, KEPT_WARM, ROOM_AS_IT_IS, Foretold
-from advisor.advice.hours import HOUR, Floats
-from advisor.advice.measures import bare_temperature, clock, local_day, moment, percent, temperature, trimmed
-from advisor.advice.outlook import Edges, LeadSkill, Outlook
-from advisor.advice.phrases import CAUTION_WORDS
-from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.hours import HOUR
+from advisor.advice.outlook import LeadSkill, Outlook
+from advisor.advice.phrases import cautions_of, short_caution
 from advisor.advice.session_bands import relative_humidity
 from advisor.advice.windows import Window
-from advisor.advice.words import short_caution
+from advisor.say.as_json import SCHEMA, Form, Forms, keyed
+from advisor.say.fitting import Paragraph, fitted, paragraph
+from advisor.say.numbers import clock, moment, percent, temperature, temperatures, trimmed
 from advisor.shop.shop import Shop
+from advisor.times import local_day, moment_at
 
 ASSUMED_WORDS = {
     KEPT_WARM: "Only outdoors is known: shop counted as {kept} or warmer until the door opens.",
@@ -42,25 +41,26 @@ def told(foretold: Foretold, shop: Shop, not_now: bool) -> list[str]:
     name = foretold.coating.name if foretold.coating else "The day ahead"
     if foretold.room is None:
         return [f"{name}: outlook as of {when}.", f"Cannot tell: {foretold.reason}", NO_GO]
-    days = trimmed(floor(foretold.room.days_known * 10) / 10, 1) if foretold.room.days_known < 3 else ""
-    days = days or str(floor(foretold.room.days_known))
+    known = foretold.room.days_known
+    days = trimmed(floor(known * 10) / 10, 1) if known < 3 else str(floor(known))
     head = f"{name}: outlook as of {when}, from {days} days of log."
-    airs, extremes = [_air(foretold.place, foretold.room, shop)], [_extremes(foretold.place, foretold.room, shop)]
-    if foretold.outdoors is not None:
-        airs.append(_air(foretold.outdoor_place, foretold.outdoors, shop))
-        extremes.append(_extremes(foretold.outdoor_place, foretold.outdoors, shop))
+    room, outdoors = foretold.room, foretold.outdoors
+    extremes = _extremes(foretold.place, room, shop)
+    airs = [Paragraph(_air(foretold.place, room, shop), ((3, extremes), (1, "")))]
+    if outdoors is not None:
+        extremes = _extremes(foretold.outdoor_place, outdoors, shop)
+        airs.append(Paragraph(_air(foretold.outdoor_place, outdoors, shop), ((4, extremes), (2, ""))))
     kept = temperature(shop.limit("outlook_room_kept").value, shop.units)
-    assumed = [ASSUMED_WORDS[key].format(kept=kept) for key in foretold.assumed] if foretold.coating else []
-    caution = short_caution(foretold.coating) if foretold.coating else ""
-    chance = _windows(foretold, shop)
-    return first_that_fits(
-        (
-            [head, *airs, chance, *assumed, NO_GO, caution],
-            [head, airs[0], *extremes[1:], chance, *assumed, NO_GO, caution],
-            [head, *extremes, chance, *assumed, NO_GO, caution],
-            [head, extremes[0], chance, *assumed[:1], NO_GO, caution],
-            [head, chance, NO_GO, caution],
-        ),
+    assumed = foretold.assumed if foretold.coating else ()
+    return fitted(
+        [
+            paragraph(head),
+            *airs,
+            paragraph(_windows(foretold, shop)),
+            *(paragraph(ASSUMED_WORDS[key].format(kept=kept), 2 if n else 1) for n, key in enumerate(assumed)),
+            paragraph(NO_GO),
+            paragraph(short_caution(foretold.coating) if foretold.coating else ""),
+        ],
         _MOST_LINES,
     )
 
@@ -68,9 +68,7 @@ def told(foretold: Foretold, shop: Shop, not_now: bool) -> list[str]:
 def _air(place: str, outlook: Outlook, shop: Shop) -> str:
     air, dew = outlook.air_temperature, outlook.dew_point
     soon = int(np.argmin(np.abs(outlook.times - outlook.times[0] - _NEXT * HOUR)))
-    band = f"{bare_temperature(outlook.low.air_temperature[soon], shop.units)} to " + temperature(
-        outlook.high.air_temperature[soon], shop.units
-    )
+    band = temperatures(outlook.low.air_temperature[soon], outlook.high.air_temperature[soon], shop.units)
     return (
         f"{place}: in {_NEXT:g} h {temperature(air[soon], shop.units)} ({band}), dew point "
         f"{temperature(dew[soon], shop.units)}; {_extremes('', outlook, shop)}"
@@ -97,8 +95,7 @@ def _windows(foretold: Foretold, shop: Shop) -> str:
         no_stop = foretold.chances.no_stop
         if not np.isfinite(no_stop).any() or foretold.room is None:
             return "No start within these hours can be judged."
-        best = int(np.nanargmax(no_stop))
-        likeliest = float(no_stop[best])
+        best, likeliest = int(np.nanargmax(no_stop)), float(np.nanmax(no_stop))
         at = _clock(float(foretold.room.times[best]), shop, day=True)
         told = f"; likeliest {at}, {in_ten(likeliest)}" if in_ten(likeliest) != in_ten(0.0) else ""
         return f"No start in the next 24 h has an even chance to pass without a stop{told}."
@@ -122,97 +119,76 @@ def in_ten(chance: float) -> str:
 
 
 def _span(start: float, until: float, shop: Shop, day: bool = True) -> str:
-    first, last = (local_day(datetime.fromtimestamp(each, UTC), shop.zone) for each in (start, until))
+    first, last = (local_day(moment_at(each), shop.zone) for each in (start, until))
     return f"{_clock(start, shop, day)}-{_clock(until, shop, day=first != last)}"
 
 
 def _clock(seconds: float, shop: Shop, day: bool = False) -> str:
-    at = datetime.fromtimestamp(seconds, UTC)
-    return (f"{local_day(at, shop.zone):%a} " if day else "") + clock(at, shop.zone or "UTC")
+    return clock(moment_at(seconds), shop.zone or "UTC", "%a %H:%M" if day else "%H:%M")
+
+
+_OUTLOOK = (
+    "schema as_of=told.as_of computed_at coating=told.coating.id cannot_tell reason?=told.reason"
+    " days_known=told.room.days_known places"
+)
+_CHANCES = (
+    "outdoors! assumed=told.assumed members=told.chances.members chances=told.chances.no_stop"
+    " chances_without_changes=told.chances.no_change windows cautions"
+)
+_ERRORS = "mae=skill.NAME_error persistence=skill.NAME_persistence"
+_SKILL: Form = (
+    "hours",
+    {
+        "air_temperature": lambda asked: keyed(_ERRORS.replace("NAME", "air_temperature"), asked),
+        "spread": lambda asked: keyed(_ERRORS.replace("NAME", "spread"), asked),
+    },
+    "coverage=skill.air_temperature_coverage dew_point_coverage=skill.dew_point_coverage"
+    " spread_coverage=skill.spread_coverage",
+    {"cases": lambda asked: 0 if asked["skill"] is None else asked["skill"].cases},
+)
+_FORMS = Forms(
+    {
+        Window: (
+            "from@=start until@ chance",
+            {"members": lambda window, members: members},
+            "best_from@ best_until@ best_chance",
+        ),
+        Outlook: (
+            {"times": lambda outlook, *_: [moment_at(each) for each in outlook.times.tolist()]},
+            "air_temperature dew_point low high",
+        ),
+    }
+)
 
 
 def outlook_record(foretold: Foretold, computed_at: datetime) -> dict[str, Any]:
     """The answer as JSON: °C, K, fractions, times UTC; null where it cannot be told."""
-    room, outdoors, chances = foretold.room, foretold.outdoors, foretold.chances
-    members = None if chances is None else chances.members
-    coating = foretold.coating
-    return {
+    coating, room = foretold.coating, foretold.room
+    asked = {
         "schema": SCHEMA,
-        "as_of": utc(foretold.as_of),
-        "computed_at": utc(computed_at),
-        "coating": None if coating is None else coating.id,
+        "computed_at": computed_at,
+        "told": foretold,
         "cannot_tell": room is None,
-        "reason": foretold.reason or None,
-        "days_known": None if room is None else number(room.days_known),
         "places": [place for place in (foretold.place, foretold.outdoor_place) if place],
-        **_course(foretold.place, room),
-        "outdoors": None if outdoors is None else _course(foretold.outdoor_place, outdoors),
-        "assumed": list(foretold.assumed),
-        "members": members,
-        "chances": None if chances is None else _numbers(chances.no_stop),
-        "chances_without_changes": None if chances is None else _numbers(chances.no_change),
-        "windows": None
-        if room is None
-        else [
-            {
-                "from": _utc(window.start),
-                "until": _utc(window.until),
-                "chance": number(window.chance),
-                "members": members,
-                "best_from": _utc(window.best_from),
-                "best_until": _utc(window.best_until),
-                "best_chance": number(window.best_chance),
-            }
-            for window in foretold.windows
-        ],
-        "cautions": [] if coating is None else [CAUTION_WORDS[key] for key in cautions_for(coating)],
+        "outdoors": None if foretold.outdoors is None else _course(foretold.outdoor_place, foretold.outdoors),
+        "windows": None if room is None else foretold.windows,
+        "cautions": [] if coating is None else cautions_of(coating),
     }
+    members = None if foretold.chances is None else foretold.chances.members
+    head, chances = (_FORMS.keyed(form, asked, members) for form in (_OUTLOOK, _CHANCES))
+    return {**head, **_course(foretold.place, room), **chances}
 
 
 def _course(place: str, outlook: Outlook | None) -> dict[str, Any]:
     if outlook is None:
         return dict.fromkeys(("times", "air_temperature", "dew_point", "low", "high"), None) | {"place": place or None}
-    return {
-        "place": place,
-        "times": [_utc(each) for each in outlook.times.tolist()],
-        "air_temperature": _numbers(outlook.air_temperature),
-        "dew_point": _numbers(outlook.dew_point),
-        "low": _edges(outlook.low),
-        "high": _edges(outlook.high),
-    }
-
-
-def _edges(edges: Edges) -> dict[str, Any]:
-    return {name: _numbers(values) for name, values in vars(edges).items()}
-
-
-def _numbers(values: Floats) -> list[float | None]:
-    return [number(each) for each in values.tolist()]
-
-
-def _utc(seconds: float) -> str:
-    return utc(datetime.fromtimestamp(seconds, UTC))
+    return {"place": place, **_FORMS(outlook)}
 
 
 def skill_record(skills: Sequence[LeadSkill], leads: Sequence[int]) -> dict[str, Any]:
     """How far off it was, for each lead asked for; null where the log has no such case."""
     known = {skill.hours: skill for skill in skills}
-    return {"leads": [_skill(lead, known.get(lead)) for lead in leads]}
-
-
-def _skill(lead: int, skill: LeadSkill | None) -> dict[str, Any]:
-    def value(name: str) -> float | None:
-        return None if skill is None else number(getattr(skill, name))
-
-    return {
-        "hours": lead,
-        "air_temperature": {"mae": value("air_temperature_error"), "persistence": value("air_temperature_persistence")},
-        "spread": {"mae": value("spread_error"), "persistence": value("spread_persistence")},
-        "coverage": value("air_temperature_coverage"),
-        "dew_point_coverage": value("dew_point_coverage"),
-        "spread_coverage": value("spread_coverage"),
-        "cases": 0 if skill is None else skill.cases,
-    }
+    return {"leads": [keyed(_SKILL, {"hours": lead, "skill": known.get(lead)}) for lead in leads]}
 
 
 def skill_told(skills: Sequence[LeadSkill], place: str, shop: Shop) -> list[str]:

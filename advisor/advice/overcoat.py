@@ -4,25 +4,12 @@ The data sheets of both coatings decide; a panel proves it. Times are those of t
 temperature: the cure clock says when it has reached them in the room as it was.
 """
 
-from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
-from advisor.advice.measures import span, temperature
-from advisor.advice.phrases import (
-    AFTER_WORDS,
-    ANY_OTHER_KIND,
-    FRESH_TWO_PACK_DUST,
-    GOES_OVER,
-    GOES_OVER_HEADS,
-    OTHER_MAKE,
-    RESIDUES_APART,
-    TRY_A_PANEL,
-)
 from advisor.catalog.coatings import Coating
-from advisor.catalog.overcoats import NO, NO_SCUFF, OWN_WINDOW, PANEL, SCUFF, YES, overcoats
-from advisor.shop.shop import Shop
+from advisor.catalog.overcoats import NO_SCUFF, OWN_WINDOW, PANEL, SCUFF, YES, overcoats
 
+_OTHER_MAKE = "one kind, two makes"
 _TWO_PACK_WAIT = "before_two_pack_clear"
 _SELF_HEATING = "oxidation"  # a drying oil warms as it takes up oxygen
 _REACTING = (_SELF_HEATING, "acid", "two-pack")
@@ -59,7 +46,7 @@ def overcoat(under: Coating, over: Coating) -> Overcoat:
     row = overcoats()[under.family, over.family]
     standing, after, reason = row.standing, row.after, row.reason
     if standing == OWN_WINDOW and under.id != over.id:
-        standing, reason = PANEL, f"{OTHER_MAKE}; {reason}"
+        standing, reason = PANEL, f"{_OTHER_MAKE}; {reason}"
     elif standing in (YES, PANEL) and over.hardens_by == "two-pack" and _TWO_PACK_WAIT in under.numbers:
         after = _TWO_PACK_WAIT
     window = None if row.scuff in (SCUFF, NO_SCUFF) else under.numbers["recoat_until"].value
@@ -67,81 +54,6 @@ def overcoat(under: Coating, over: Coating) -> Overcoat:
     return Overcoat(
         under.id, over.id, standing, after, seconds, row.scuff, window, row.between, reason, row.tag, row.source
     )  # fmt: skip
-
-
-def told(found: Overcoat, under: Coating, over: Coating, shop: Shop) -> str:
-    """Two short sentences, and a third where the dust of a fresh two-pack or a way round is met."""
-    what = f"{over.name} over {'itself' if under.id == over.id else under.name}"
-    reason = _sentence(found.reason)
-    at = f" at {temperature(shop.limit('reference_temperature').value, shop.units)}"
-    if found.after is None or found.after_seconds is None:
-        return f"{what}: no. {reason}."
-    when = f"{AFTER_WORDS[found.after]} ({span(found.after_seconds)}{at}), {_scuff(found)}"
-    if found.standing == NO:
-        return f"{what}: no. {reason}. The way round: {when}, then {found.between}, a panel first."
-    said = {OWN_WINDOW: "", YES: "yes, ", PANEL: "a panel first; "}[found.standing]
-    between = f", best with {found.between} between" if found.between else ""
-    dust = f" {FRESH_TWO_PACK_DUST}" if _fresh_dust(found, under) else ""
-    panel = TRY_A_PANEL if found.standing == YES else ""
-    return f"{what}: {said}{when}{between}.{dust} {reason}{panel}."
-
-
-def _scuff(found: Overcoat) -> str:
-    if found.window_seconds is not None:
-        return f"no scuff up to {span(found.window_seconds)}, scuff-sanded later"
-    return "scuff-sanded" if found.scuff == SCUFF else "no scuff"
-
-
-def _fresh_dust(found: Overcoat, under: Coating) -> bool:
-    return under.isocyanate and found.scuff != NO_SCUFF
-
-
-def goes_over(over: Coating, unders: Iterable[Coating], shop: Shop) -> list[str]:
-    """What the coating goes over, after how long, and why not: a head for each standing, pairs of one reason in one
-    line below it."""
-    unders = list(unders)
-    found = [overcoat(under, over) for under in unders]
-    at = temperature(shop.limit("reference_temperature").value, shop.units)
-    lines = [GOES_OVER.format(at=at)]
-    for standing, head in GOES_OVER_HEADS.items():
-        together: dict[tuple[str, str, str], list[Overcoat]] = {}
-        for each in found:
-            if each.standing == standing:
-                together.setdefault((_scuff(each), each.between, each.reason), []).append(each)
-        if together:
-            lines += [head, *(f"- {_group(alike)}" for alike in together.values())]
-    if any(_fresh_dust(each, under) for each, under in zip(found, unders, strict=True)):
-        lines.append(FRESH_TWO_PACK_DUST)
-    return lines
-
-
-def _group(alike: list[Overcoat]) -> str:
-    """Pairs of one reason, those of one time together."""
-    names: dict[float | None, list[str]] = {}
-    for each in alike:
-        names.setdefault(each.after_seconds, []).append(each.under)
-    timed = [
-        ", ".join(some) + ("" if seconds is None else f" after {span(seconds)}") for seconds, some in names.items()
-    ]
-    first = alike[0]
-    if first.standing == NO:
-        way = f" The way round: {', '.join(timed)}, {_scuff(first)}, then {first.between}, a panel first."
-        under = ", ".join(each.under for each in alike)
-        return f"{under}. {_sentence(first.reason)}.{way if first.between else ''}"
-    between = f", best with {first.between} between" if first.between else ""
-    return f"{', '.join(timed)}, {_scuff(first)}{between}. {_sentence(first.reason)}."
-
-
-def _sentence(words: str) -> str:
-    """The words with a capital."""
-    return words[:1].upper() + words[1:]
-
-
-def overcoat_records(over: Coating, unders: Iterable[Coating], shop: Shop) -> Iterator[dict[str, Any]]:
-    """The same as JSON, one record for each coat below; [s at the reference temperature]."""
-    for under in unders:
-        found = overcoat(under, over)
-        yield {**asdict(found), "between": found.between or None, "words": told(found, under, over, shop)}
 
 
 def residues(before: Coating, now: Coating) -> bool:
@@ -159,11 +71,3 @@ def residues(before: Coating, now: Coating) -> bool:
     return any(
         one.resin == "nitrocellulose" and other.hardens_by in _REACTING for one, other in (kinds, kinds[::-1])
     )  # fmt: skip
-
-
-def residues_told(now: Coating, others: Iterable[Coating]) -> str:
-    """What to do when the kind changes to or from one of these; empty where none is a danger."""
-    others = [other for other in others if other.family != now.family]
-    names = [other.id for other in others if residues(other, now)]
-    listed = ANY_OTHER_KIND if len(names) == len(others) > 1 else ", ".join(names)
-    return RESIDUES_APART.format(others=listed) if names else ""

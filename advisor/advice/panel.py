@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from advisor.advice.measures import local_day
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 _ROUNDING = 1e-9  # the tenths of a reading are not exact in binary
 

@@ -1,6 +1,11 @@
 """The phrases that words.py puts together: data, one table for each kind of thing said."""
 
+from advisor.advice.cautions import cautions_for
 from advisor.advice.verdict import State
+from advisor.catalog.coatings import Coating
+from advisor.physics.cups import cups
+from advisor.say.numbers import film, span, temperature
+from advisor.shop.shop import Shop
 
 STATE_WORDS = {State.GO: "GO", State.CHANGE: "GO WITH CHANGES", State.WAIT: "WAIT"}
 
@@ -12,7 +17,7 @@ QUANTITY_WORDS = {
 
 RECORDED_HINT = "A recorded file? Judge it with --at last."
 
-NO_WAY = "Do: Wait for other air: no change that was tried turns it."
+NO_WAY = "Wait for other air: no change that was tried turns it."
 MEASURE_IT = "Measure the piece then."
 HEATER_OFF_FIRST = "Heater off, or proved fit for the spray zone, before the gun is picked up."
 DRYER_OFF_FIRST = "Dryer off, or proved fit for the spray zone, before the gun is picked up."
@@ -72,7 +77,6 @@ AFTER_WORDS = {
     "sand_flat": "once it sands flat",
     "full_cure_high": "once it is fully cured",
 }
-OTHER_MAKE = "one kind, two makes"
 TRY_A_PANEL = "; try a panel"
 GOES_OVER = "Over another coat (times of the coat below, at {at}; the data sheets of both decide):"
 GOES_OVER_HEADS = {
@@ -87,3 +91,62 @@ RESIDUES_APART = (
     "Changing to or from {others}: residues together in one filter or bin can catch fire by themselves. Change the"
     " filter, take another bin; oily rags flat outdoors or under water. Local codes decide."
 )
+
+
+def state_said(state: State, cannot_tell: bool) -> str:
+    """`GO`, `GO WITH CHANGES`, `WAIT` or `WAIT, cannot tell`."""
+    return STATE_WORDS[state] + (", cannot tell" if cannot_tell else "")
+
+
+def at_reference(seconds: float, shop: Shop) -> str:
+    """How long by the data sheet: `60 min at 23 °C`."""
+    return f"{span(seconds)} at {temperature(shop.limit('reference_temperature').value, shop.units)}"
+
+
+def said_of(measured: float, limit: float, shop: Shop) -> dict[str, str | float]:
+    """What came and what is allowed, as an age [s], a film [m] and a count: a sentence takes of it what it is about."""
+    return {
+        "age": span(measured), "life": span(limit), "film": film(measured, shop.units),
+        "thickest": film(limit, shop.units), "count": measured, "most": limit,
+    }  # fmt: skip
+
+
+def cup_name(cup: str | None) -> str | None:
+    """As it is printed on the cup; what no table knows as it was typed."""
+    return cups()[cup].name if cup is not None and cup in cups() else cup
+
+
+def cautions_of(coating: Coating) -> list[str]:
+    """Every caution of a coating in full, gravest first."""
+    return [CAUTION_WORDS[key] for key in cautions_for(coating)]
+
+
+def short_caution(coating: Coating) -> str:
+    """One line of at most 90 characters for every verdict."""
+    if coating.isocyanate and coating.flammable:
+        return "Isocyanate has no warning smell; flammable, no sparks: safety data sheet first."
+    if coating.isocyanate:
+        return "Isocyanate has no warning smell: mask and fan as the safety data sheet says."
+    if coating.hardens_by == "oxidation":
+        return "Flammable; oily rags ignite by themselves. Safety data sheet decides."
+    if coating.flammable:
+        return "Flammable: no sparks, rated fan and lamp, mask. Safety data sheet decides."
+    return "GO is about the finish, not the air you breathe: mask and fan by the data sheet."
+
+
+# tried by hand before the next coat: a clock counts hours, only the coat itself tells that it is ready; common
+# practice, no source. Nobody is sent to smell a coat that holds isocyanate: it has no warning smell
+BARE = "dry, sanded, free of dust"  # wood, or whatever the first coat goes on
+
+
+def hand_test(under: Coating | None) -> str:
+    """What the coat below must answer, in a few words; of a bare piece where there is none."""
+    if under is None:
+        return BARE
+    if under.burns_in:  # what melts into the next coat need not sand, but must have let its solvent go
+        return "no smell, no thumb print"
+    if under.carrier == "water":
+        return "sands to powder, not cool to the touch"
+    if under.isocyanate:
+        return "sands to powder, no thumb print"
+    return "sands to powder, no smell"

@@ -1,19 +1,23 @@
 """What is said of a planned session: never as a promise, and in one short line."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
-from advisor.advice import vapour_words
+from advisor.advice import session_words
 from advisor.advice.announced import Announced
-from advisor.advice.measures import clock, local_day, percent, temperature
-from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.plan_notice import RUNNING, Planned, is_near, words_to_come
+from advisor.advice.finding_words import distance, reason, remedy
+from advisor.advice.phrases import state_said
+from advisor.advice.plan_notice import RUNNING, Planned, Told, is_near, words_to_come
 from advisor.advice.session import SESSION
 from advisor.advice.vapour_rule import VAPOUR
-from advisor.advice.verdict import RANK, State, Verdict
-from advisor.advice.words import distance, reason, remedy, worst_findings
+from advisor.advice.verdict import RANK, State, Verdict, worst_findings
+from advisor.say.as_json import keyed
+from advisor.say.fitting import Paragraph, given_way, paragraph
+from advisor.say.numbers import capital, clock, counted, percent, temperature
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 LONGEST_NOTICE = 260  # characters
 _LONGEST_NAME = 40  # characters of a coating's name
@@ -22,47 +26,44 @@ _NOT_SURELY = "Better just now, not yet for sure."
 
 def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verdict, now: datetime, shop: Shop) -> str:
     """State, coating, time, why, and when it will be read again."""
-    state = STATE_WORDS[announced.state] + (", cannot tell" if announced.cannot_tell else "")
+    state = state_said(announced.state, announced.cannot_tell)
     name = verdict.coating.name[:_LONGEST_NAME]
     when = day_and_clock(planned.at, now, shop)
     if lead == RUNNING:
         head, tail = f"{state}: {name}, begun {when} ({planned.subject}).", "Before the next coat: advisor check."
     elif is_near(planned, now, shop):
-        head = f"{state}: {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
+        head = f"{state}: {name}, {when}, {counted(planned.coats, 'one coat')} ({planned.subject})."
         waits = announced.state is State.WAIT
         tail = "Before opening: advisor check." if waits else "After 10 min of fan, read again."
     else:
-        head = f"As the air is now: {state} for {name}, {when}, {coats_words(planned.coats)} ({planned.subject})."
+        head = (
+            f"As the air is now: {state} for {name}, {when}, {counted(planned.coats, 'one coat')} ({planned.subject})."
+        )
         tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
     allowed = announced.state is not State.WAIT and verdict.vapour is not None
-    end = f"{tail} {vapour_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
-    for why in _whys(announced, verdict, shop):
-        text = " ".join(part for part in (head, why, end) if part)
-        if len(text) <= LONGEST_NOTICE:
-            return text
-    return f"{head[: LONGEST_NOTICE - len(end) - 1]} {end}"  # mask and fan are never what is cut
+    end = f"{tail} {session_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
+    whys = _whys(announced, verdict, shop)
+    why = Paragraph(whys[0], (*zip(range(len(whys), 0, -1), (*whys[1:], ""), strict=True),))
+    parts = given_way([paragraph(head), why, paragraph(end)], lambda texts: len(" ".join(texts)) <= LONGEST_NOTICE)
+    text = " ".join(parts)
+    # mask and fan are never what is cut
+    return text if len(text) <= LONGEST_NOTICE else f"{head[: LONGEST_NOTICE - len(end) - 1]} {end}"
 
 
-def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> Iterator[str]:
-    """Why, from the fullest wording to none."""
+def _whys(announced: Announced, verdict: Verdict, shop: Shop) -> list[str]:
+    """Why, from the fullest wording to the shortest."""
     if RANK[verdict.state] < RANK[announced.state]:
-        yield _NOT_SURELY
-    elif announced.state is State.GO:
-        yield air_words(verdict, shop)
-    else:
-        finding = worst_findings(verdict)[0]
-        full = reason(finding, verdict, shop)
-        if finding.rule == VAPOUR:
-            yield f"{full} {remedy(finding, verdict.coating, shop)}"
-        yield full
-        yield re.sub(r" \([^()]*\)\.$", ".", full)
-        yield re.sub(r" \([^()]*\)", "", full)
-        failure = verdict.session and (verdict.session.stop or verdict.session.change)
-        if finding.rule == SESSION and failure:
-            yield f"Door open, fan on: {distance(failure.finding, shop) or reason(failure.finding, verdict, shop)}."
-        elif far := distance(finding, shop):
-            yield f"{far[0].upper()}{far[1:]}."
-    yield ""
+        return [_NOT_SURELY]
+    if announced.state is State.GO:
+        return [air_words(verdict, shop)]
+    finding = worst_findings(verdict)[0]
+    full, far = reason(finding, verdict, shop), distance(finding, shop)
+    failure = verdict.session and (verdict.session.stop or verdict.session.change)
+    if finding.rule == SESSION and failure:
+        far = f"Door open, fan on: {distance(failure.finding, shop) or reason(failure.finding, verdict, shop)}"
+    with_remedy = [f"{full} {remedy(finding, verdict.coating, shop)}"] if finding.rule == VAPOUR else []
+    shorter = [re.sub(r" \([^()]*\)\.$", ".", full), re.sub(r" \([^()]*\)", "", full)]
+    return [*with_remedy, full, *shorter, *([f"{capital(far)}."] if far else [])]
 
 
 def air_words(verdict: Verdict, shop: Shop) -> str:
@@ -75,7 +76,7 @@ def air_words(verdict: Verdict, shop: Shop) -> str:
 
 def as_it_looks(verdict: Verdict, shop: Shop) -> str:
     """The verdict on a session as if it began now, worded as no more than that."""
-    would = STATE_WORDS[verdict.state] + (", cannot tell" if verdict.cannot_tell else "")
+    would = state_said(verdict.state, verdict.cannot_tell)
     worst = worst_findings(verdict)
     why = reason(worst[0], verdict, shop) if worst else air_words(verdict, shop)
     return f"Now it would be {would}. {why} The air at the time decides, not this."
@@ -90,12 +91,29 @@ def when_told(planned: Planned, shop: Shop) -> str:
     return f"Notices at {listed}, and when it changes."
 
 
-def coats_words(coats: int) -> str:
-    """`one coat`, `3 coats`."""
-    return "one coat" if coats == 1 else f"{coats} coats"
-
-
 def day_and_clock(when: datetime, now: datetime, shop: Shop) -> str:
     """`15:00` today, `Tue 15:00` on another day."""
-    day = local_day(when, shop.zone)
-    return clock(when, shop.zone) if day == local_day(now, shop.zone) else f"{day:%a} {clock(when, shop.zone)}"
+    today = local_day(when, shop.zone) == local_day(now, shop.zone)
+    return clock(when, shop.zone, "%H:%M" if today else "%a %H:%M")
+
+
+def words_ahead(planned: Planned, told: Sequence[Told], now: datetime, shop: Shop) -> list[datetime]:
+    """The set moments at which it is told, if nothing changes; none once it is acknowledged."""
+    if planned.seen_at is not None:
+        return []
+    since = told[-1].at if told else planned.made_at
+    return [when for when in words_to_come(planned, since, shop) if when > now]
+
+
+_PLAN = (
+    "id=planned.id at=planned.at ends coating=planned.coating coats=planned.coats spray=planned.spray"
+    " note=planned.note made_at=planned.made_at seen_at=planned.seen_at notices told"
+)
+
+
+def plan_record(
+    planned: Planned, told: Sequence[Told], ends: datetime | None, now: datetime, shop: Shop
+) -> dict[str, Any]:
+    """The record for JSON."""
+    asked = {"planned": planned, "ends": ends, "notices": words_ahead(planned, told, now, shop), "told": told}
+    return keyed(_PLAN, asked)

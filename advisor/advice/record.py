@@ -1,34 +1,148 @@
-"""A verdict as the plain record that goes out as JSON: °C, fraction, Pa, m, s; times UTC; missing numbers null.
+"""A verdict as the plain record that goes out as JSON: °C, fraction, Pa, m, s; times UTC; missing numbers null."""
 
-Keys are only ever added; `schema` counts the forms.
-"""
-
-import math
 from collections.abc import Sequence
 from dataclasses import fields, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
-from advisor.advice import film_words, session_words, words
+from advisor.advice import film_words, finding_words, session_words
 from advisor.advice.changes import Change
-from advisor.advice.conditions import Surface
 from advisor.advice.course import Moment
 from advisor.advice.drying import DryingTimes
+from advisor.advice.dust import DustView
 from advisor.advice.fan import fan_flow
 from advisor.advice.film_answer import FilmAnswer
-from advisor.advice.film_view import FilmView
-from advisor.advice.finding import Finding
+from advisor.advice.finding import Finding, Remedy
+from advisor.advice.night_ahead import NightAhead
 from advisor.advice.panel_rule import PANEL
+from advisor.advice.phrases import cautions_of
 from advisor.advice.remedies import Way
 from advisor.advice.session import Failure, Session
 from advisor.advice.vapour_rule import VapourNote
 from advisor.advice.verdict import Verdict
 from advisor.advice.warm_up import WarmUp
-from advisor.errors import OutOfRange
-from advisor.physics.air_state import AirState
+from advisor.say.as_json import SCHEMA, Forms
 from advisor.shop.shop import Shop
 
-SCHEMA = 1
+_VERDICT = (
+    "schema as_of=verdict.as_of computed_at valid_until=verdict.valid_until holds_until=verdict.holds_until"
+    " coating=verdict.coating.id place=verdict.place state=verdict.state cannot_tell=verdict.cannot_tell air!"
+    " findings=verdict.findings film! times! time_ratios! changes as_it_stands=verdict.as_it_stands"
+    " session=verdict.session remedies ways_as_of warm_up=verdict.warm_up cautions"
+)
+_AIR = (
+    "air_temperature=air.air_temperature air_temperature_uncertainty=air.air_temperature_uncertainty"
+    " relative_humidity=air.relative_humidity relative_humidity_uncertainty=air.relative_humidity_uncertainty"
+    " pressure=air.pressure dew_point=air.dew_point dew_point_uncertainty=air.dew_point_uncertainty"
+    " humidity_ratio=air.humidity_ratio humidity_ratio_uncertainty=air.humidity_ratio_uncertainty"
+    " wet_bulb=air.wet_bulb wet_bulb_uncertainty=air.wet_bulb_uncertainty surface_temperature=surface.value"
+    " surface_temperature_uncertainty=surface.uncertainty surface_basis=surface.basis"
+)
+RATIOS = "closing drying reaction"  # how the times follow from the sheet's: ratios to its reference conditions
+TIMES = " ".join(each.name for each in fields(DryingTimes) if each.name not in RATIOS.split())  # [s] after spraying
+
+
+_FILM = (
+    "thinner=blush.case.mix.thinner thinner_unknown retarder=blush.case.mix.retarder gun=blush.case.gun"
+    " substrate=blush.case.substrate"
+)
+
+
+def _words(finding: Finding, verdict: Verdict, shop: Shop) -> str | None:
+    told = finding.level.value != "ok" or finding.rule == PANEL
+    return finding_words.reason(finding, verdict, shop) if told else None
+
+
+def _remedy(finding: Finding, verdict: Verdict, shop: Shop) -> str | None:
+    proved = replace(finding, remedies=finding_words.told_remedies(finding, verdict))
+    return finding_words.remedy(proved, verdict.coating, shop) or None
+
+
+def _remedies(finding: Finding, verdict: Verdict, shop: Shop) -> list[dict[str, Any]]:
+    told = []
+    for way in finding_words.told_remedies(finding, verdict):
+        of_finding = way.kind in ("read_again", "less_vapour")
+        said = finding_words.remedy(finding, verdict.coating, shop) if of_finding else finding_words.remedy_words(
+            way, verdict.coating, shop
+        )  # fmt: skip
+        told.append({**VERDICT_FORMS(way), "words": said})
+    return told
+
+
+def _held(answer: FilmAnswer, *_: object) -> float | None:
+    """Water against slow solvent; null where there is hardly any solvent left, or a dispersion packs."""
+    share = answer.outcome.water_to_slow_solvent
+    return share if not answer.case.mix.dispersion and share <= film_words.MOST_WATER else None
+
+
+# beside each record: the verdict it is part of, and the shop
+VERDICT_FORMS = Forms(
+    {
+        Finding: (
+            "rule level deciding side quantity? reason? measured limit go_limit unit margin uncertainty",
+            {"remedy": _remedy, "remedies": _remedies, "words": _words},
+            {"figures": lambda finding, *_: dict(finding.figures)},
+            "source",
+        ),
+        Remedy: "kind target relative_humidity state? measure together",
+        FilmAnswer: (
+            "lowest_film_temperature=outcome.lowest dew_point=outcome.dew_point",
+            {
+                "minutes_below_dew": lambda answer, *_: answer.outcome.below_dew / 60.0,
+                "water_condensed": lambda answer, *_: answer.outcome.condensed * 1e3,
+                "water_to_slow_solvent_at_set": _held,
+                "water_to_slow_solvent_clear_up_to": lambda answer, *_: (
+                    None
+                    if answer.case.mix.dispersion or answer.case.mix.clear_by is not None
+                    else answer.outcome.clear_up_to
+                ),
+            },
+            "slow_solvent_share_at_set=outcome.slow_share",
+            {
+                "film_temperature_at_packing": lambda answer, *_: (
+                    answer.outcome.at_packing if answer.case.mix.dispersion else None
+                )
+            },
+            "blush_onset_relative_humidity=blush_onset dew_onset_relative_humidity=dew_onset",
+        ),
+        Change: (
+            "kind thinner=pot.thinner retarder=pot.retarder air_temperature relative_humidity state panel_first measure"
+            " recoat_from recoat_from_now=recoat_now",
+            {"words": lambda way, verdict, shop: film_words.change(way, verdict.coating, shop)},
+        ),
+        WarmUp: (  # [s]; null where the present air never brings it there
+            "over_dew_point=over_dew over_dew_point_stacked=stacked.0 dew_point_margin=margin at_low_limit=at_low"
+            " at_low_limit_stacked=stacked.1 low_limit=low"
+        ),
+        Session: (  # its plan [s], the air that comes in, and the minutes along it
+            "coats=plan.coats spray=plan.spray flash=plan.flash pause=plan.pause open_before=plan.open_before"
+            " length=plan.length fan_after=plan.fan_after exhaust_flow=flow by_one_flow"
+            " outdoor_air_temperature=outdoors.0 outdoor_relative_humidity=outdoors.1 level first_stop=stop"
+            " first_change=change minutes=moments"
+        ),
+        Failure: (
+            "seconds=moment.seconds rule=finding.rule side=finding.side measured=finding.measured limit=finding.limit"
+            " unit=finding.unit"
+        ),
+        Moment: "seconds air_temperature relative_humidity dew_point surface_temperature=surface spraying",
+        Way: (
+            "kind state minutes energy power temperature relative_humidity make_up_air_rise=rise"
+            " piece_temperature=pieces measure thinner=pot.thinner retarder=pot.retarder coats=plan.coats",
+            {
+                "exhaust_flow": lambda way, verdict, shop: fan_flow(shop),
+                "words": lambda way, verdict, shop: session_words.way_words(way, verdict.coating, shop),
+            },
+        ),
+        VapourNote: (  # m3/s, m3, fractions, s
+            "made~ share_of_lower_limit!=share too_much exhaust_needed~",
+            {"mask_and_fan_at_least": lambda note, *_: max(note.fan_on, note.no_entry)},
+            "fan_on_at_least=fan_on nobody_without_mask_for=no_entry spray_rate~=rate most_spray_rate~=most_rate"
+            " room_volume=room exhaust_flow=flow taken=guessed",
+        ),
+        DustView: "count clean index limit clean_in",  # 1/m3, ratios, s
+        NightAhead: "low low_at low_edge dew_at dew_point piece",
+    }
+)
 
 
 def verdict_record(
@@ -41,267 +155,18 @@ def verdict_record(
     ways_as_of: datetime | None = None,
 ) -> dict[str, Any]:
     """The record of one verdict, with the computed changes that would mend it, and when they were; None: not sought."""
-    return {
+    asked = {
         "schema": SCHEMA,
-        "as_of": utc(verdict.as_of),
-        "computed_at": utc(computed_at),
-        "valid_until": utc(verdict.valid_until),
-        "holds_until": None if verdict.holds_until is None else utc(verdict.holds_until),
-        "coating": verdict.coating.id,
-        "place": verdict.place,
-        "state": verdict.state.value,
-        "cannot_tell": verdict.cannot_tell,
-        "air": None if verdict.air is None else _air(verdict.air, verdict.surface),
-        "findings": [_finding(finding, verdict, shop) for finding in verdict.findings],
-        "film": None if verdict.film is None else _film(verdict.film),
-        "times": None if times is None else times_record(times),
-        "time_ratios": None if times is None else ratios_record(times),
-        "changes": [_change(way, verdict, shop) for way in changes],
-        "as_it_stands": verdict.as_it_stands.value,
-        "session": None if verdict.session is None else session_record(verdict.session),
-        "remedies": [way_record(way, verdict, shop) for way in session_ways],
-        "ways_as_of": None if ways_as_of is None else utc(ways_as_of),
-        "warm_up": _warm_up(verdict.warm_up),
-        "cautions": list(words.cautions(verdict)),
+        "computed_at": computed_at,
+        "verdict": verdict,
+        "air": None if verdict.air is None else VERDICT_FORMS.keyed(_AIR, verdict),
+        # the same keys as `advisor film`
+        "film": verdict.film and {**VERDICT_FORMS.keyed(_FILM, verdict.film), **VERDICT_FORMS(verdict.film.blush)},
+        "times": None if times is None else VERDICT_FORMS.keyed(TIMES, times),
+        "time_ratios": None if times is None else VERDICT_FORMS.keyed(RATIOS, times),
+        "changes": list(changes),
+        "remedies": list(session_ways),
+        "ways_as_of": ways_as_of,
+        "cautions": cautions_of(verdict.coating),
     }
-
-
-def utc(moment: datetime) -> str:
-    """ISO 8601 in UTC with Z, to the second."""
-    return moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="seconds") + "Z"
-
-
-def number(value: float | None) -> float | None:
-    """A number for JSON: rounded to 1e-6, and null instead of NaN or infinity."""
-    return round(value, 6) if value is not None and math.isfinite(value) else None
-
-
-def exact(value: float | None) -> float | None:
-    """Small SI figures for JSON (m3, m, m2/s, kg/s) to six digits, not to a millionth."""
-    return float(f"{value:.6g}") if value is not None and math.isfinite(value) else None
-
-
-def _air(air: AirState, surface: Surface | None) -> dict[str, Any]:
-    return {
-        "air_temperature": number(air.air_temperature),
-        "air_temperature_uncertainty": number(air.air_temperature_uncertainty),
-        "relative_humidity": number(air.relative_humidity),
-        "relative_humidity_uncertainty": number(air.relative_humidity_uncertainty),
-        "pressure": number(air.pressure),
-        "dew_point": number(air.dew_point),
-        "dew_point_uncertainty": number(air.dew_point_uncertainty),
-        "humidity_ratio": _derived(air, "humidity_ratio"),
-        "humidity_ratio_uncertainty": _derived(air, "humidity_ratio_uncertainty"),
-        "wet_bulb": _derived(air, "wet_bulb"),
-        "wet_bulb_uncertainty": _derived(air, "wet_bulb_uncertainty"),
-        "surface_temperature": None if surface is None else number(surface.value),
-        "surface_temperature_uncertainty": None if surface is None else number(surface.uncertainty),
-        "surface_basis": None if surface is None else surface.basis,
-    }
-
-
-def _derived(air: AirState, name: str) -> float | None:
-    """A derived figure that decides nothing; null where its equation does not reach."""
-    try:
-        return number(getattr(air, name))
-    except OutOfRange:
-        return None
-
-
-def _finding(finding: Finding, verdict: Verdict, shop: Shop) -> dict[str, Any]:
-    return {
-        "rule": finding.rule,
-        "level": finding.level.value,
-        "deciding": finding.deciding,
-        "side": finding.side.value,
-        "quantity": finding.quantity or None,
-        "reason": finding.reason or None,
-        "measured": number(finding.measured),
-        "limit": number(finding.limit),
-        "go_limit": number(finding.go_limit),
-        "unit": finding.unit,
-        "margin": number(finding.margin),
-        "uncertainty": number(finding.uncertainty),
-        "remedy": words.remedy(replace(finding, remedies=words.told_remedies(finding, verdict)), verdict.coating, shop)
-        or None,
-        "remedies": [
-            {
-                "kind": way.kind,
-                "target": number(way.target),
-                "relative_humidity": number(way.relative_humidity),
-                "state": way.state or None,
-                "measure": way.measure,
-                "together": way.together,
-                "words": words.remedy(finding, verdict.coating, shop)
-                if way.kind in ("read_again", "less_vapour")
-                else words.remedy_words(way, verdict.coating, shop),
-            }
-            for way in words.told_remedies(finding, verdict)
-        ],
-        "words": words.reason(finding, verdict, shop) if finding.level.value != "ok" or finding.rule == PANEL else None,
-        "figures": {name: number(value) for name, value in finding.figures},
-        "source": finding.source,
-    }
-
-
-def _film(film: FilmView) -> dict[str, Any]:
-    """What the wet film would do; the same keys as `advisor film`."""
-    mix = film.blush.case.mix
-    return {
-        "thinner": mix.thinner,
-        "thinner_unknown": film.thinner_unknown,
-        "retarder": number(mix.retarder),
-        "gun": film.blush.case.gun,
-        "substrate": film.blush.case.substrate,
-        **answer_record(film.blush),
-    }
-
-
-def answer_record(answer: FilmAnswer) -> dict[str, Any]:
-    """A film's figures: °C, minutes and g/m2 where the key says so, fractions."""
-    outcome, mix = answer.outcome, answer.case.mix
-    judged = not mix.dispersion and mix.clear_by is None
-    held = not mix.dispersion and outcome.water_to_slow_solvent <= film_words.MOST_WATER
-    return {
-        "lowest_film_temperature": number(outcome.lowest),
-        "dew_point": number(outcome.dew_point),
-        "minutes_below_dew": number(outcome.below_dew / 60.0),
-        "water_condensed": number(outcome.condensed * 1e3),
-        "water_to_slow_solvent_at_set": number(outcome.water_to_slow_solvent) if held else None,
-        "water_to_slow_solvent_clear_up_to": number(outcome.clear_up_to) if judged else None,
-        "slow_solvent_share_at_set": number(outcome.slow_share),
-        "film_temperature_at_packing": number(outcome.at_packing) if answer.case.mix.dispersion else None,
-        "blush_onset_relative_humidity": number(answer.blush_onset),
-        "dew_onset_relative_humidity": number(answer.dew_onset),
-    }
-
-
-_RATIOS = ("closing", "drying", "reaction")
-
-
-def times_record(times: DryingTimes) -> dict[str, Any]:
-    """Times after spraying [s]."""
-    return {each.name: number(getattr(times, each.name)) for each in fields(times) if each.name not in _RATIOS}
-
-
-def ratios_record(times: DryingTimes) -> dict[str, Any]:
-    """How the times follow from the sheet's: ratios to its reference conditions."""
-    return {name: number(getattr(times, name)) for name in _RATIOS}
-
-
-def _change(way: Change, verdict: Verdict, shop: Shop) -> dict[str, Any]:
-    return {
-        "kind": way.kind,
-        "thinner": way.pot.thinner,
-        "retarder": number(way.pot.retarder),
-        "air_temperature": number(way.air_temperature),
-        "relative_humidity": number(way.relative_humidity),
-        "state": way.state.value,
-        "panel_first": way.panel_first,
-        "measure": way.measure,
-        "recoat_from": number(way.recoat_from),
-        "recoat_from_now": number(way.recoat_now),
-        "words": film_words.change(way, verdict.coating, shop),
-    }
-
-
-def _warm_up(warm: WarmUp | None) -> dict[str, Any] | None:
-    """How long a cold piece takes [s]; null where the present air never brings it there."""
-    if warm is None:
-        return None
-    over_stacked, at_stacked = warm.stacked
-    return {
-        "over_dew_point": number(warm.over_dew),
-        "over_dew_point_stacked": number(over_stacked),
-        "dew_point_margin": number(warm.margin),
-        "at_low_limit": number(warm.at_low),
-        "at_low_limit_stacked": number(at_stacked),
-        "low_limit": number(warm.low),
-    }
-
-
-def session_record(session: Session) -> dict[str, Any]:
-    """The session reckoned: its plan [s], the air that comes in, and the minutes along it."""
-    plan = session.plan
-    return {
-        "coats": plan.coats,
-        "spray": number(plan.spray),
-        "flash": number(plan.flash),
-        "pause": number(plan.pause),
-        "open_before": number(plan.open_before),
-        "length": number(plan.length),
-        "fan_after": number(plan.fan_after),
-        "exhaust_flow": number(session.flow),
-        "by_one_flow": session.by_one_flow,
-        "outdoor_air_temperature": number(session.outdoors[0]),
-        "outdoor_relative_humidity": number(session.outdoors[1]),
-        "level": session.level.value,
-        "first_stop": _failure(session.stop),
-        "first_change": _failure(session.change),
-        "minutes": [_moment(moment) for moment in session.moments],
-    }
-
-
-def vapour_record(note: VapourNote | None) -> dict[str, Any] | None:
-    """The note for JSON: m3/s, m3, fractions, s."""
-    if note is None:
-        return None
-    return {
-        "made": exact(note.made),
-        "share_of_lower_limit": note.share,
-        "too_much": note.too_much,
-        "exhaust_needed": exact(note.exhaust_needed),
-        "mask_and_fan_at_least": number(max(note.fan_on, note.no_entry)),
-        "fan_on_at_least": number(note.fan_on),
-        "nobody_without_mask_for": number(note.no_entry),
-        "spray_rate": exact(note.rate),
-        "most_spray_rate": exact(note.most_rate),
-        "room_volume": number(note.room),
-        "exhaust_flow": number(note.flow),
-        "taken": list(note.guessed),
-    }
-
-
-def _failure(failure: Failure | None) -> dict[str, Any] | None:
-    if failure is None:
-        return None
-    return {
-        "seconds": number(failure.moment.seconds),
-        "rule": failure.finding.rule,
-        "side": failure.finding.side.value,
-        "measured": number(failure.finding.measured),
-        "limit": number(failure.finding.limit),
-        "unit": failure.finding.unit,
-    }
-
-
-def _moment(moment: Moment) -> dict[str, Any]:
-    return {
-        "seconds": number(moment.seconds),
-        "air_temperature": number(moment.air_temperature),
-        "relative_humidity": number(moment.relative_humidity),
-        "dew_point": number(moment.dew_point),
-        "surface_temperature": number(moment.surface),
-        "spraying": moment.spraying,
-    }
-
-
-def way_record(way: Way, verdict: Verdict, shop: Shop) -> dict[str, Any]:
-    """A way to a GO: what to do, its cost, and the state it was judged to end in."""
-    return {
-        "kind": way.kind,
-        "state": way.state.value,
-        "minutes": number(way.minutes),
-        "energy": number(way.energy),
-        "power": number(way.power),
-        "temperature": number(way.temperature),
-        "relative_humidity": number(way.relative_humidity),
-        "make_up_air_rise": number(way.rise),
-        "piece_temperature": number(way.pieces),
-        "measure": way.measure,
-        "thinner": way.pot.thinner,
-        "retarder": number(way.pot.retarder),
-        "coats": way.plan.coats,
-        "exhaust_flow": number(fan_flow(shop)),
-        "words": session_words.way_words(way, verdict.coating, shop),
-    }
+    return VERDICT_FORMS.keyed(_VERDICT, asked, verdict, shop)

@@ -14,7 +14,7 @@ from advisor.advice.panel_rule import PANEL, panel_findings, settled_by_panel, w
 from advisor.advice.plan import Plan, plan_for
 from advisor.advice.rules import RULES
 from advisor.advice.session import SESSION, Session, session_finding, session_of
-from advisor.advice.vapour_rule import VapourNote, vapour_finding, vapour_note
+from advisor.advice.vapour_rule import VAPOUR, VapourNote, vapour_finding, vapour_note
 from advisor.advice.warm_up import WarmUp, warm_up_of, with_warm_up
 from advisor.catalog.coatings import Coating
 from advisor.physics.air_state import AirState
@@ -29,6 +29,7 @@ class State(StrEnum):
     WAIT = "wait"
 
 
+FIRST = (VAPOUR, "night")  # of several changes these are told first, and what to do about them is never left out
 RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}  # the worse, the higher
 EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL = 0, 1, 3  # 2 is a usage, config or file error
 
@@ -193,3 +194,20 @@ def _valid_for(conditions: Conditions, shop: Shop) -> float:
     ages = [conditions.at_work(quantity).age for quantity in ("air_temperature", "relative_humidity")]
     fresh_for = shop.limit("fresh_for").value
     return max(0.0, min(0.0 if age is None else fresh_for - age for age in ages))
+
+
+def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
+    """The findings that make the state, worst first, one for each cause."""
+    order = {Level.STOP: 0, Level.UNKNOWN: 1, Level.CHANGE: 2}
+    told: set[str] = set()
+    worst = []
+    for finding in sorted(
+        (entry for entry in verdict.findings if entry.level in order),
+        key=lambda entry: (order[entry.level], entry.rule not in FIRST, entry.rule != VAPOUR),
+    ):
+        if finding.level is Level.UNKNOWN:
+            if not finding.deciding or finding.reason in told:
+                continue
+            told.add(finding.reason)
+        worst.append(finding)
+    return tuple(worst)

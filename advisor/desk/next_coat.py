@@ -4,12 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.advice import words
+from advisor.advice import finding_words, words
 from advisor.advice.job import Job
 from advisor.advice.job_clock import JobClock, pot_until
 from advisor.advice.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coat
 from advisor.advice.trace import Trace
-from advisor.advice.verdict import State, Verdict
+from advisor.advice.verdict import State, Verdict, worst_findings
 from advisor.catalog.coatings import Coating
 from advisor.desk.jobs import jobs_kept, named_job
 from advisor.errors import UsageError
@@ -72,8 +72,8 @@ def _pot(mixed: datetime, coating: Coating, room: Trace, shop: Shop, now: dateti
 
 def _air(verdict: Verdict, shop: Shop) -> AirSaid:
     """The verdict's state and its first reason."""
-    worst = words.worst_findings(verdict)
+    worst = worst_findings(verdict)
     said = f"Air: {words.state_words(verdict)}"
-    because = f"; {words.reason(worst[0], verdict, shop)}" if worst else "."
+    because = f"; {finding_words.reason(worst[0], verdict, shop)}" if worst else "."
     stops = None if verdict.cannot_tell else verdict.state is State.WAIT
     return AirSaid(stops, f"{said}{because}")

@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from advisor.advice.announced import reason_of
-from advisor.advice.measures import local_day
 from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, whole_session
 from advisor.advice.verdict import Verdict, judge
 from advisor.catalog.coatings import Coating
@@ -23,6 +22,7 @@ from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.csv_file import parse_time
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import LogAir, with_calibrations
+from advisor.times import local_day
 
 AHEAD = timedelta(days=7)  # a plan lies no further ahead
 MOST_OPEN = 10  # plans at once: each is judged every minute while it is watched

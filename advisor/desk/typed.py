@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from advisor.advice.film_view import Pot
-from advisor.advice.measures import local_day, temperature, temperature_range
 from advisor.catalog.coatings import THINNER_SPEEDS
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.mechanisms import GUNS
@@ -16,7 +15,9 @@ from advisor.catalog.substrates import find_substrate
 from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.readings.csv_file import parse_time
+from advisor.say.numbers import temperature, temperatures
 from advisor.shop.shop import US, Shop
+from advisor.times import local_day
 
 LONGEST_TEXT = 80  # characters
 _MOST_COATS = 10
@@ -33,7 +34,7 @@ def typed_temperature(text: str, name: str, shop: Shop, allowed: tuple[float, fl
     if not allowed[0] <= value <= allowed[1]:
         raise UsageError(
             f"{name} {shown(text)} is {temperature(value, shop.units)}",
-            temperature_range(*allowed, shop.units),
+            temperatures(*allowed, shop.units),
             "wrong unit? Type it like 24C or 75F",
         )
     return value

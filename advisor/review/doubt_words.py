@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from advisor.advice.air_track import AirTrack
-from advisor.advice.measures import clock, moment, percent, temperature, trimmed
 from advisor.advice.trace import AIR, HUMIDITY, SURFACE, Window
 from advisor.readings.csv_file import DEFAULT_SENSOR as UNNAMED
 from advisor.readings.reading import OUT_OF_RANGE, PINNED, STEP, STUCK, WRONG_UNIT
 from advisor.review.doubts import ALONE, CONTRADICTED, fahrenheit
+from advisor.say.numbers import clock, moment, percent, temperature, trimmed
 from advisor.shop.shop import Shop
 from advisor.times import moment_at
 

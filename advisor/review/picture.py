@@ -14,7 +14,6 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from advisor.advice.measures import clock, span, trimmed
 from advisor.advice.trace import AIR, SURFACE, Window
 from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
@@ -35,6 +34,7 @@ from advisor.review.picture_air import (
     widen,
 )
 from advisor.review.reviewed import Reviewed
+from advisor.say.numbers import clock, span, trimmed
 from advisor.shop.shop import Shop
 from advisor.times import moment_at
 

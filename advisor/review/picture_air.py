@@ -9,13 +9,13 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import LogLocator, NullFormatter
 
-from advisor.advice.measures import trimmed
 from advisor.advice.trace import AIR, HUMIDITY, SURFACE, Trace, Window
 from advisor.catalog.marks import in_a_word
 from advisor.physics import moist_air
 from advisor.physics.cure import Floats
 from advisor.review.exposure import Exposures
 from advisor.review.silences import silences
+from advisor.say.numbers import trimmed
 from advisor.shop.shop import US, Shop
 from advisor.times import moment_at
 

@@ -1,123 +1,120 @@
-"""A review as the plain record that goes out as JSON: °C, fraction, Pa, m, s, kg/m2; times UTC; unknown is null."""
+"""A review as the plain record that goes out as JSON: °C, fraction, Pa, m, s, kg/m2; times UTC; unknown is null.
 
+And its exposures as CSV for a spreadsheet: no cell is taken for a formula.
+"""
+
+import csv
+import io
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
-from advisor.advice.record import SCHEMA, exact, utc
 from advisor.advice.trace import Window
 from advisor.catalog.mechanisms import Mechanism
 from advisor.review import words
 from advisor.review.causes import Cause
-from advisor.review.exposure import Exposures
 from advisor.review.found import Exposure
-from advisor.review.reviewed import Reviewed
+from advisor.review.reviewed import Reviewed, Sibling
 from advisor.review.ways import Way
+from advisor.say.as_json import Forms, exact, headed, utc
 from advisor.shop.shop import Shop
 from advisor.times import moment_at
 
 
+def _exposures(found: Reviewed | Sibling, _: Shop) -> list[Exposure]:
+    return list(found.exposed.by_name.values())
+
+
+_FORMS = Forms(  # beside each record: the shop
+    {
+        Reviewed: (
+            "name?=coat.name coating=coat.coating sprayed=coat.sprayed",
+            {"ended": lambda found, shop: found.coat.end(shop)},
+            "thinner=coat.thinner defect=causes.defect",
+            {
+                "seen~": lambda found, _: {
+                    "after": found.coat.seen.after,
+                    "found": found.coat.seen.found or None,
+                    "where": found.coat.seen.where or None,
+                }
+            },
+            "outcome=causes.outcome cannot_tell",
+            {"exposures": _exposures},
+            "causes=causes.judged not_the_air=causes.others sibling ways",
+            {"doubted": words.doubted, "question?": words.question, "words": words.told},
+        ),
+        Sibling: (
+            "sprayed=exposed.seen.coat.sprayed cleared",
+            {"exposures": _exposures},
+            "causes=causes.judged",
+        ),
+        Exposure: (
+            "exposure=name measured~ unit",
+            {"uncertainty~": lambda found, _: None if found.measured is None else found.uncertainty},
+            "uncertainty_of_logarithm=as_logarithm window covered~ gaps reason?",
+            {"figures~": lambda found, _: dict(found.figures)},
+        ),
+        Window: (
+            {"from": lambda window, _: moment_at(window.start), "until": lambda window, _: moment_at(window.end)},
+        ),
+        Cause: (
+            "mechanism=mechanism.id kind=mechanism.kind standing exposure measured~ limit~ unit",
+            "uncertainties_over~=sure",
+            {"widths_over~": lambda cause, _: None if cause.sure is None else cause.excess},
+            "looks_like_it=fit reason? can_cause=mechanism.defects",
+            {"words": words.cause},
+            "proof=mechanism.proof change=mechanism.change repair=mechanism.repair source",
+        ),
+        Mechanism: "mechanism=id label change repair",
+        Way: (
+            {"kind": lambda way, _: way.kind if way.air is None else way.air.kind},
+            "state sprayed=coat.sprayed air_temperature~=air.temperature relative_humidity~=air.relative_humidity",
+            {
+                "thinner": lambda way, _: way.coat.thinner if way.air is None else way.air.pot.thinner,
+                "retarder~": lambda way, _: way.coat.retarder if way.air is None else way.air.pot.retarder,
+                "mends~": lambda way, _: dict(way.mends),
+                "words": words.way,
+            },
+        ),
+    }
+)
+
+
 def review_record(reviews: list[Reviewed], shop: Shop, computed_at: datetime, place: str) -> dict[str, Any]:
     """The record of one or several coats."""
-    return {
-        "schema": SCHEMA,
-        "computed_at": utc(computed_at),
-        "place": place,
-        "coats": [_coat(each, shop) for each in reviews],
-    }
+    return headed(computed_at, {"place": place, "coats": _FORMS(reviews, shop)})
 
 
-def _coat(found: Reviewed, shop: Shop) -> dict[str, Any]:
-    coat, causes = found.coat, found.causes
-    beside = found.sibling
-    return {
-        "name": coat.name or None,
-        "coating": coat.coating,
-        "sprayed": utc(coat.sprayed),
-        "ended": utc(coat.end(shop)),
-        "thinner": coat.thinner,
-        "defect": causes.defect,
-        "seen": {"after": exact(coat.seen.after), "found": coat.seen.found or None, "where": coat.seen.where or None},
-        "outcome": causes.outcome.value,
-        "cannot_tell": found.cannot_tell,
-        "exposures": _exposures(found.exposed),
-        "causes": [_cause(cause, shop) for cause in causes.judged],
-        "not_the_air": [_other(mechanism) for mechanism in causes.others],
-        "sibling": None
-        if beside is None
-        else {
-            "sprayed": utc(beside.exposed.seen.coat.sprayed),
-            "cleared": beside.cleared,
-            "exposures": _exposures(beside.exposed),
-            "causes": [_cause(cause, shop) for cause in beside.causes.judged],
-        },
-        "ways": [_way(way, shop) for way in found.ways],
-        "doubted": words.doubted(found, shop),
-        "question": words.question(found, shop) or None,
-        "words": words.told(found, shop),
-    }
+COLUMNS = (
+    "coat", "coating", "sprayed", "exposure", "measured", "unit", "uncertainty", "uncertainty_of_logarithm", "from",
+    "until", "covered", "gaps", "reason",
+)  # fmt: skip
+_STEERS = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet takes a cell that begins so for a formula
 
 
-def _exposures(exposed: Exposures) -> list[dict[str, Any]]:
-    return [_exposure(each) for each in exposed.by_name.values()]
+def exposures_csv(reviews: Iterable[Reviewed]) -> str:
+    """Every exposure of every coat, a row each; text in quotes, numbers not."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for found in reviews:
+        for each in found.exposed.by_name.values():
+            writer.writerow([safe(cell) if isinstance(cell, str) else cell for cell in _row(found, each)])
+    return stream.getvalue()
 
 
-def _exposure(found: Exposure) -> dict[str, Any]:
-    return {
-        "exposure": found.name,
-        "measured": exact(found.measured),
-        "unit": found.unit,
-        "uncertainty": exact(found.uncertainty) if found.measured is not None else None,
-        "uncertainty_of_logarithm": found.as_logarithm,
-        "window": None if found.window is None else _window(found.window),
-        "covered": exact(found.covered),
-        "gaps": [_window(gap) for gap in found.gaps],
-        "reason": found.reason or None,
-        "figures": {name: exact(value) for name, value in found.figures},
-    }
+def safe(text: str) -> str:
+    """Text that a spreadsheet leaves as text: an apostrophe before what it would work out."""
+    return f"'{text}" if text.startswith(_STEERS) else text
 
 
-def _window(window: Window) -> dict[str, str]:
-    return {"from": utc(moment_at(window.start)), "until": utc(moment_at(window.end))}
-
-
-def _cause(cause: Cause, shop: Shop) -> dict[str, Any]:
-    return {
-        "mechanism": cause.mechanism.id,
-        "kind": cause.mechanism.kind,
-        "standing": cause.standing.value,
-        "exposure": cause.exposure,
-        "measured": exact(cause.measured),
-        "limit": exact(cause.limit),
-        "unit": cause.unit,
-        "uncertainties_over": exact(cause.sure),
-        "widths_over": exact(cause.excess) if cause.sure is not None else None,
-        "looks_like_it": cause.fit,
-        "reason": cause.reason or None,
-        "can_cause": list(cause.mechanism.defects),
-        "words": words.cause(cause, shop),
-        "proof": cause.mechanism.proof,
-        "change": cause.mechanism.change,
-        "repair": cause.mechanism.repair,
-        "source": cause.source,
-    }
-
-
-def _other(mechanism: Mechanism) -> dict[str, Any]:
-    return {
-        "mechanism": mechanism.id, "label": mechanism.label, "change": mechanism.change, "repair": mechanism.repair,
-    }  # fmt: skip
-
-
-def _way(way: Way, shop: Shop) -> dict[str, Any]:
-    air = way.air
-    return {
-        "kind": way.kind if air is None else air.kind,
-        "state": way.state.value,
-        "sprayed": utc(way.coat.sprayed),
-        "air_temperature": None if air is None else exact(air.temperature),
-        "relative_humidity": None if air is None else exact(air.relative_humidity),
-        "thinner": way.coat.thinner if air is None else air.pot.thinner,
-        "retarder": exact(way.coat.retarder if air is None else air.pot.retarder),
-        "mends": {name: exact(value) for name, value in way.mends},
-        "words": words.way(way, shop),
-    }
+def _row(found: Reviewed, each: Exposure) -> tuple[str | float | None, ...]:
+    window = each.window
+    known = each.measured is not None
+    return (
+        found.coat.name, found.coat.coating, utc(found.coat.sprayed), each.name, exact(each.measured), each.unit,
+        exact(each.uncertainty) if known else None, "yes" if each.as_logarithm else "no",
+        "" if window is None else utc(moment_at(window.start)), "" if window is None else utc(moment_at(window.end)),
+        exact(each.covered), "; ".join(f"{utc(moment_at(gap.start))}/{utc(moment_at(gap.end))}" for gap in each.gaps),
+        each.reason,
+    )  # fmt: skip

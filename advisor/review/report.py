@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from advisor.advice.cautions import cautions_for
-from advisor.advice.measures import moment
 from advisor.advice.phrases import CAUTION_WORDS
+from advisor.catalog.marks import in_short
 from advisor.catalog.mechanisms import AIR, defects
 from advisor.errors import printable
 from advisor.review import words
@@ -27,6 +27,7 @@ from advisor.review.report_words import (
     window_shown,
 )
 from advisor.review.reviewed import Reviewed
+from advisor.say.numbers import capital, moment
 from advisor.shop.shop import Shop
 
 _STYLE = """
@@ -146,9 +147,9 @@ def _said(found: Reviewed, shop: Shop) -> list[str]:
 
 
 def _next_time(found: Reviewed, shop: Shop) -> str:
-    inside = _items(f"{words.capital(change)}." for change in words.next_time(found))
+    inside = _items(f"{capital(change)}." for change in words.next_time(found))
     if found.ways:
-        ways = _items(f"{words.capital(words.way(way, shop))}." for way in found.ways)
+        ways = _items(f"{capital(words.way(way, shop))}." for way in found.ways)
         inside += f"\n<p>Any one of these, computed, and it would have been a GO:</p>\n{ways}"
     if words.off_first(found):
         inside += f"\n<p>{words.OFF_FIRST}</p>"
@@ -159,7 +160,7 @@ def _repair(found: Reviewed) -> str:
     repairs = words.repairs(found)
     if not repairs:
         return ""
-    lines = [f"{words.capital(repair)}." for repair in repairs]
+    lines = [f"{capital(repair)}." for repair in repairs]
     lines.append("Try it on a panel first: common practice, no source. The data sheets decide.")
     return _section("Repair", _items(lines))
 
@@ -206,8 +207,8 @@ def _causes(found: Reviewed, shop: Shop) -> str:
 def _cause_row(cause: Cause, shop: Shop) -> tuple[str, ...]:
     standing = STANDINGS[cause.standing]
     if cause.standing is Standing.CANNOT_TELL:
-        standing += f": {words.why(cause)}"
-    name = f"{words.capital(cause.mechanism.label)}\n{EXPOSURES[cause.exposure]}"
+        standing += f": {in_short(cause.reason)}"
+    name = f"{capital(cause.mechanism.label)}\n{EXPOSURES[cause.exposure]}"
     number, _ = number_and_unit(cause.measured, cause.unit, cause.exposure, shop)
     return name, standing, number, limit_shown(cause, shop), unit_shown(cause, shop)
 
@@ -226,7 +227,7 @@ def _cleared(found: Reviewed, shop: Shop) -> str:
 def _others(found: Reviewed) -> str:
     if found.causes.defect is None:
         return ""
-    return _items(f"{words.capital(other.label)}: {other.change}." for other in found.causes.others)
+    return _items(f"{capital(other.label)}: {other.change}." for other in found.causes.others)
 
 
 def _exposures(exposed: Exposures, shop: Shop) -> str:
@@ -235,7 +236,7 @@ def _exposures(exposed: Exposures, shop: Shop) -> str:
         ("exposure", "measured", "unit", "when", "share read"),
         (
             (
-                words.capital(EXPOSURES[each.name]), *number_and_unit(each.measured, each.unit, each.name, shop),
+                capital(EXPOSURES[each.name]), *number_and_unit(each.measured, each.unit, each.name, shop),
                 window_shown(each, shop), read_share(each),
             )
             for each in every

@@ -1,16 +1,7 @@
-"""What a report says beside the sentences of a review: names for its tables, and the picture in words."""
+"""What a report says beside the sentences of a review: names for its tables, the picture in words, own coats."""
 
-from advisor.advice.measures import (
-    bare_difference,
-    clock,
-    difference,
-    local_day,
-    moment,
-    percent,
-    span,
-    temperature,
-    trimmed,
-)
+from collections.abc import Sequence
+
 from advisor.advice.trace import AIR, HUMIDITY, SURFACE, Trace, Window
 from advisor.catalog.coatings import Coating
 from advisor.catalog.marks import in_short
@@ -20,12 +11,26 @@ from advisor.review.doubt_words import QUANTITIES
 from advisor.review.exposure import Exposures
 from advisor.review.film_track import FilmTrack
 from advisor.review.found import Exposure
+from advisor.review.learning import FEWEST, FEWEST_FAILED, Learned, Share
 from advisor.review.of_the_air import GAP
 from advisor.review.reviewed import Reviewed
 from advisor.review.silences import marked, silences
 from advisor.review.words import in_units
+from advisor.say.as_json import Forms
+from advisor.say.numbers import (
+    bare,
+    clock,
+    counted,
+    difference,
+    moment,
+    over_or_under,
+    percent,
+    span,
+    temperature,
+    trimmed,
+)
 from advisor.shop.shop import US, Shop
-from advisor.times import moment_at
+from advisor.times import local_day, moment_at
 
 STANDINGS = {  # a sign and words: never a colour alone
     Standing.SUPPORTED: "● points to it",
@@ -72,7 +77,7 @@ def number_and_unit(value: float | None, unit: str, exposure: str, shop: Shop) -
         return ("no" if value > 0.5 else "yes"), ""
     if unit == "K":
         sign = "°F" if shop.units == US else "°C"
-        number = bare_difference(value, shop.units).replace("-", "−")
+        number = bare(difference(value, shop.units)).replace("-", "−")
         return number, f"{sign} over dew" if "over_dew" in exposure else sign
     if unit == "s" and exposure != "cup":
         return span(value), ""
@@ -139,15 +144,11 @@ def silent(exposed: Exposures, spans: tuple[Window, ...], shop: Shop) -> list[st
 
 def _silent_in(name: str, trace: Trace, window: Window, shop: Shop) -> list[str]:
     gaps = silences(trace, window)
-    lines = []
-    for gap in gaps:
-        why = in_short(gap.reason) or "no reading"
-        lines.append(f"{name.capitalize()}, {_from_to(gap.start, gap.end, shop)}: {why}.")
+    said = [(gap.start, gap.end, in_short(gap.reason) or "no reading") for gap in gaps]
     for mark in marked(trace, window, gaps):
-        why = in_short(mark.reason)
-        count = "1 reading" if mark.count == 1 else f"{mark.count} readings"
-        lines.append(f"{name.capitalize()}, {_from_to(mark.first, mark.last, shop)}: {count} not counted, {why}.")
-    return lines
+        count = counted(mark.count, "1 reading")
+        said.append((mark.first, mark.last, f"{count} not counted, {in_short(mark.reason)}"))
+    return [f"{name.capitalize()}, {_from_to(start, end, shop)}: {what}." for start, end, what in said]
 
 
 def _from_to(start: float, end: float, shop: Shop) -> str:
@@ -169,7 +170,9 @@ def alt_text(found: Reviewed, films: tuple[FilmTrack | None, ...], spans: tuple[
             f"{QUANTITIES[name]} {low} to {high}"
             for name in (AIR, HUMIDITY)
             if (found_range := _range(track.trace(name), window)) is not None
-            for low, high in [[_as_read(value, name, shop) for value in found_range]]
+            for low, high in [
+                [percent(value) if name == HUMIDITY else temperature(value, shop.units) for value in found_range]
+            ]
         ]
         dust = found.exposed.by_name["dust_while_wet"].measured
         if dust is not None:
@@ -185,8 +188,7 @@ def _film_in_words(name: str, exposed: Exposures, film: FilmTrack | None, shop: 
     until = clock(moment_at(windows.recoat.end), shop.zone)
     if film is None:
         return f"{name}, sprayed {when}, next coat from {until}: no film computed, the air was not well read."
-    over = film.lowest - film.dew_point
-    where = f"{difference(abs(over), shop.units)} {'over' if over >= 0.0 else 'under'} the dew point"
+    where = f"{over_or_under(film.lowest - film.dew_point, shop.units)} the dew point"
     below = f", under it for {trimmed(film.below / 60.0, 1)} min" if film.below else ""
     return (
         f"{name}, sprayed {when}, next coat from {until}: the film fell to {temperature(film.lowest, shop.units)},"
@@ -200,5 +202,37 @@ def _range(trace: Trace, window: Window) -> tuple[float, float] | None:
     return (float(values.min()), float(values.max())) if len(values) else None
 
 
-def _as_read(value: float, name: str, shop: Shop) -> str:
-    return percent(value) if name == HUMIDITY else temperature(value, shop.units)
+def learned_told(name: str, coats: int, failed: int, learned: Sequence[Learned], shop: Shop) -> list[str]:
+    """A head and a line for each mechanism, the surest first; what the coats do not carry is not said."""
+    lines = [f"{name}: {coats} coats, {failed} with a defect."]
+    if not learned:
+        return [*lines, "No failed coat that the air could have made."]
+    for each in sorted(learned, key=lambda one: -one.worse):
+        limit = in_units(each.limit, each.unit, each.exposure, shop)
+        lines.append(
+            f"{each.mechanism.label}: failed {_share(each.within)} within {limit}, {_share(each.over)} beyond it."
+        )
+        if each.proposed is not None and each.proposed_within and each.proposed_over:
+            own = in_units(each.proposed, each.unit, each.exposure, shop)
+            lines.append(
+                f"  Your own limit would be {own}: {_share(each.proposed_within)} within,"
+                f" {_share(each.proposed_over)} beyond. Nothing is changed: set it yourself if you believe it."
+            )
+    if coats < FEWEST or failed < FEWEST_FAILED:
+        lines.append(f"Too few for a limit of your own: it takes {FEWEST} coats, {FEWEST_FAILED} of them failed.")
+    return lines
+
+
+def _share(share: Share) -> str:
+    return f"{share.failed} of {share.coats} ({percent(share.low)} to {percent(share.high)})"
+
+
+learned_record = Forms(
+    {
+        Learned: (
+            "mechanism=mechanism.id exposure unit limit within over worse_over=worse proposed_limit=proposed"
+            " proposed_within proposed_over"
+        ),
+        Share: "coats failed mean low high",
+    }
+)

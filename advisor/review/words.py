@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, PANEL, WARM
-from advisor.advice.measures import clock, difference, moment, percent, pressure, span, temperature, trimmed
 from advisor.advice.phrases import FRESH_TWO_PACK_DUST
 from advisor.advice.trace import Window
 from advisor.catalog.marks import in_short
@@ -13,7 +12,20 @@ from advisor.review.doubt_words import doubts
 from advisor.review.found import Exposure
 from advisor.review.reviewed import Reviewed
 from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
-from advisor.shop.shop import US, Shop
+from advisor.say.numbers import (
+    capital,
+    clock,
+    difference,
+    moment,
+    over_or_under,
+    percent,
+    quantity,
+    span,
+    temperature,
+    trimmed,
+    wet_film,
+)
+from advisor.shop.shop import Shop
 
 # what was measured, with {measured} and {limit}
 SAID = {
@@ -77,40 +89,35 @@ OFF_FIRST = (
 )
 MOST_CAUSES = 3
 _ABOUT = 6 * 3600.0  # [s] before the gun in which a doubted sensor is named
-_MOST = {"cleared": 3, "untold": 3, "others": 3}
+_MOST = 3  # of what is cleared, not known, or shown by no reading
 
 
 def told(found: Reviewed, shop: Shop) -> list[str]:
     """Some dozen short paragraphs: the causes with their proof, what speaks against others, next time, repair."""
     causes, coat = found.causes, found.coat
     name = f"{coat.name}: " if coat.name else ""
-    coating = found.exposed.seen.coating
-    lines = [f"{name}{coating.name}, sprayed {moment(coat.sprayed, shop.zone)}.", outcome(causes)]
-    lines += [f"{number}. {supported(each, found, shop)} {proof(each)}" for number, each in enumerate(shown(causes), 1)]
-    lines += doubted(found, shop)
-    against = [
-        each for each in causes.judged if each.standing is Standing.AGAINST and each.mechanism.kind == AIR
-    ]  # fmt: skip
-    if against:
-        said = "; ".join(f"{each.mechanism.label}, {_cleared_by(each, shop)}" for each in against[: _MOST["cleared"]])
-        lines.append(f"Not: {said}.")
+    against = [each for each in causes.judged if each.standing is Standing.AGAINST and each.mechanism.kind == AIR]
     untold = [each for each in causes.judged if each.standing is Standing.CANNOT_TELL]
-    if untold:
-        said = "; ".join(f"{each.mechanism.label} ({why(each)})" for each in untold[: _MOST["untold"]])
-        lines.append(f"Cannot tell: {said}.")
-    lines += filter(None, (sibling(found, shop), question(found, shop)))
-    if causes.defect is not None and causes.others and causes.outcome is not Outcome.AIR:
-        lines.append(f"No reading shows: {'; '.join(each.label for each in causes.others[: _MOST['others']])}.")
-    for head, steps in (("Next time", next_time(found)), ("Repair", repairs(found))):
-        if steps:
-            lines.append(f"{head}: {'; '.join(steps)}.")
-    if found.ways:
-        lines.append("A GO it would have been: " + "; ".join(way(each, shop) for each in found.ways) + ".")
-    if off_first(found):
-        lines.append(OFF_FIRST)
-    if repairs(found):
-        lines += sanding(found)
-    return lines
+    others = causes.others if causes.defect is not None and causes.outcome is not Outcome.AIR else ()
+    return [
+        f"{name}{found.exposed.seen.coating.name}, sprayed {moment(coat.sprayed, shop.zone)}.",
+        outcome(causes),
+        *(f"{number}. {supported(each, found, shop)} {proof(each)}" for number, each in enumerate(shown(causes), 1)),
+        *doubted(found, shop),
+        *_listed("Not", [f"{each.mechanism.label}, {_cleared_by(each, shop)}" for each in against[:_MOST]]),
+        *_listed("Cannot tell", [f"{each.mechanism.label} ({in_short(each.reason)})" for each in untold[:_MOST]]),
+        *filter(None, (sibling(found, shop), question(found, shop))),
+        *_listed("No reading shows", [each.label for each in others[:_MOST]]),
+        *_listed("Next time", next_time(found)),
+        *_listed("Repair", repairs(found)),
+        *_listed("A GO it would have been", [way(each, shop) for each in found.ways]),
+        *([OFF_FIRST] if off_first(found) else []),
+        *(sanding(found) if repairs(found) else []),
+    ]
+
+
+def _listed(head: str, said: list[str]) -> list[str]:
+    return [f"{head}: {'; '.join(said)}."] if said else []
 
 
 def sanding(found: Reviewed) -> list[str]:
@@ -157,52 +164,39 @@ def repairs(found: Reviewed) -> list[str]:
 
 def question(found: Reviewed, shop: Shop) -> str:
     """What the log cannot know and the owner may: whether an old lacquer that cracked was out in the cold."""
-    coating, seen = found.exposed.seen.coating, found.coat.seen
-    soon = seen.found in (MINUTES, HOURS)
+    coating, soon = found.exposed.seen.coating, found.coat.seen.found in (MINUTES, HOURS)
     if found.causes.defect != "cracking" or coating.hardens_by != "evaporation" or soon:
         return ""
-    film, fall = shop.limit("cold_check_film").value, shop.limit("cold_check_fall").value
-    return _COLD_CHECK.format(film=in_units(film, "m", "wet_film", shop), fall=difference(fall, shop.units))
+    film, fall = (shop.limit(f"cold_check_{name}").value for name in ("film", "fall"))
+    return _COLD_CHECK.format(film=wet_film(film, shop.units), fall=difference(fall, shop.units))
 
 
 def off_first(found: Reviewed) -> bool:
     """Whether what is advised may take a heater or a dryer where vapour burns."""
-    air = (each.exposure for each in shown(found.causes) if each.mechanism.kind == AIR)
-    burns = found.exposed.seen.coating.carrier != "water"
-    return burns and any(exposure != "dust_while_wet" for exposure in air)
+    air = {each.exposure for each in shown(found.causes) if each.mechanism.kind == AIR}
+    return found.exposed.seen.coating.carrier != "water" and bool(air - {"dust_while_wet"})
 
 
 def outcome(causes: Causes) -> str:
     """What the review comes to, in one sentence."""
     if causes.defect is None:
         return HEADS_WITHOUT_DEFECT[causes.outcome]
-    if causes.outcome is Outcome.COAT and any(each.reason != NEAR for each in causes.untold):
-        return _COAT_UNREAD.format(defect=capital(defects()[causes.defect].name))
-    return HEADS[causes.outcome].format(defect=capital(defects()[causes.defect].name))
+    unread = causes.outcome is Outcome.COAT and any(each.reason != NEAR for each in causes.untold)
+    head = _COAT_UNREAD if unread else HEADS[causes.outcome]
+    return head.format(defect=capital(defects()[causes.defect].name))
 
 
 def supported(each: Cause, found: Reviewed, shop: Shop) -> str:
-    """What a supported mechanism was measured by, and what came of it."""
-    more = f"{_dew(each, found)}{_can_cause(each, found.causes)}"
-    return f"{capital(each.mechanism.label)}: {measured(each, shop)}{more}."
-
-
-def _can_cause(found: Cause, causes: Causes) -> str:
-    """What a mechanism would have done, where nobody named a defect."""
-    if causes.defect is not None:
-        return ""
-    return f" (can cause {', '.join(defects()[name].name for name in found.mechanism.defects)})"
-
-
-def capital(text: str) -> str:
-    """A sentence's beginning."""
-    return text[:1].upper() + text[1:]
+    """What a supported mechanism was measured by, what came of it, and what it would do where no defect is named."""
+    does = ", ".join(defects()[name].name for name in each.mechanism.defects)
+    can_cause = "" if found.causes.defect is not None else f" (can cause {does})"
+    return f"{capital(each.mechanism.label)}: {measured(each, shop)}{_dew(each, found)}{can_cause}."
 
 
 def cause(found: Cause, shop: Shop) -> str:
     """A mechanism in one sentence."""
     if found.standing is Standing.CANNOT_TELL:
-        return f"{capital(found.mechanism.label)}: cannot tell, {why(found)}."
+        return f"{capital(found.mechanism.label)}: cannot tell, {in_short(found.reason)}."
     said = _cleared_by(found, shop) if found.standing is Standing.AGAINST else measured(found, shop)
     return f"{capital(found.mechanism.label)}: {said}."
 
@@ -210,19 +204,14 @@ def cause(found: Cause, shop: Shop) -> str:
 def _cleared_by(found: Cause, shop: Shop) -> str:
     """What speaks against a mechanism: the number, or the coat beside it."""
     if found.reason in (SIBLING, LOOKS):
-        return f"{measured(found, shop)}, but {why(found)}"
+        return f"{measured(found, shop)}, but {in_short(found.reason)}"
     return measured(found, shop) + (_COUNTER if found.exposure == "dust_while_wet" else "")
 
 
 def measured(found: Cause, shop: Shop) -> str:
     """What was measured against its limit."""
-    form = SAID[found.exposure]
-    return form.format(measured=_value(found.measured, found, shop), limit=_value(found.limit, found, shop))
-
-
-def why(found: Cause) -> str:
-    """Why a mechanism cannot be told."""
-    return in_short(found.reason)
+    value, limit = (in_units(each, found.unit, found.exposure, shop) for each in (found.measured, found.limit))
+    return SAID[found.exposure].format(measured=value, limit=limit)
 
 
 def _dew(found: Cause, of: Reviewed) -> str:
@@ -236,31 +225,20 @@ def _dew(found: Cause, of: Reviewed) -> str:
     return f"; {trimmed(below / 60.0, 1)} min under the dew point, {trimmed(condensed * 1e3, 1)} g/m2 of dew"
 
 
-def _value(value: float | None, found: Cause, shop: Shop) -> str:
-    return in_units(value, found.unit, found.exposure, shop)
-
-
 def in_units(value: float | None, unit: str, exposure: str, shop: Shop) -> str:
     """A measured number or limit of an exposure in the reader's units, `?` where there is none."""
     if value is None:
         return "?"
-    if unit == "°C":
-        return temperature(value, shop.units)
     if unit == "K" and "over_dew" in exposure:
-        return f"{difference(abs(value), shop.units)} {'over' if value >= 0.0 else 'under'}"
-    if unit == "K":
-        return difference(value, shop.units)
+        return over_or_under(value, shop.units)
     if unit == "fraction":
         return percent(value)
     if unit == "s":
         return f"{trimmed(value, 0)} s" if exposure == "cup" else span(value)
     if unit == "m":
-        thick = exposure == "wet_film"
-        if shop.units == US:
-            return f"{trimmed(value / 25.4e-6, 1)} mil" if thick else f"{trimmed(value * 1e3, 1)} mm"
-        return f"{trimmed(value * 1e6, 0)} µm" if thick else f"{trimmed(value * 1e3, 1)} mm"
-    if unit == "Pa":
-        return pressure(value, shop.units)
+        return quantity("wet_film" if exposure == "wet_film" else "needle", value, shop.units)
+    if (kind := {"°C": "temperature", "K": "difference", "Pa": "pressure"}.get(unit)) is not None:
+        return quantity(kind, value, shop.units)
     return trimmed(value, 1 if value < 100 else 0)
 
 
@@ -295,18 +273,16 @@ def _at_the_hour(found: Way, shop: Shop) -> str:
     if air is None:
         return f"sprayed at {clock(found.coat.sprayed, shop.zone)}"
     warm, damp = temperature(air.temperature, shop.units), percent(air.relative_humidity)
+    if air.kind == PANEL:
+        return "a test panel"
     if air.kind in AT_THE_BENCH:
-        return "a test panel" if air.kind == PANEL else _pot(air.pot.thinner, air.pot.retarder)
+        thinner = "the same" if air.pot.thinner is None else air.pot.thinner
+        return f"{thinner} thinner" + (f" with {percent(air.pot.retarder)} retarder" if air.pot.retarder else "")
     return WAYS[air.kind].format(warm=warm, damp=damp)
 
 
-def _pot(thinner: str | None, retarder: float) -> str:
-    said = "the same thinner" if thinner is None else f"{thinner} thinner"
-    return f"{said} with {percent(retarder)} retarder" if retarder else said
-
-
 def _mended(name: str, value: float, found: Way, shop: Shop) -> str:
-    said = {
+    return {
         "wet_film": f"a wet film of {trimmed(value * 1e6, 0)} µm",
         "cup": f"{trimmed(value, 0)} s in a DIN 4 cup",
         "gun_pressure": f"{trimmed(value * 1e-5, 1)} bar at the gun",
@@ -315,5 +291,4 @@ def _mended(name: str, value: float, found: Way, shop: Shop) -> str:
         "mix_age": "a fresh mix",
         "recoat_gap": f"the next coat at {moment(found.coat.sprayed, shop.zone)}",
         "gap_not_scuffed": "a scuff first",
-    }
-    return said[name]
+    }[name]

@@ -4,10 +4,10 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from advisor.advice.conditions import Conditions, air_at_work
-from advisor.advice.measures import local_day
 from advisor.advice.panel import Panel
 from advisor.logbook.job_log import JobLog
 from advisor.sources.log_air import LogAir
+from advisor.times import local_day
 
 _LONGEST_DAY = timedelta(hours=25)
 

@@ -24,11 +24,12 @@ from advisor.advice.announced import (
     starting,
 )
 from advisor.advice.conditions import Conditions
-from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.record import verdict_record
 from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.verdict_log import Subject, keep_verdict, load_announced, save_announced
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import LogAir
 from advisor.sources.panels import Panels

@@ -7,10 +7,11 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from advisor.advice.conditions import Conditions
-from advisor.advice.record import SCHEMA, utc, verdict_record
+from advisor.advice.record import verdict_record
 from advisor.advice.verdict import judge
 from advisor.logbook.daemon_lock import DaemonLock
 from advisor.readings.mqtt import MqttSource
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.shop import Shop
 from advisor.watch.clock import Clock
 

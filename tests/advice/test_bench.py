@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from advisor.advice.bench import InThePot, bench, most_thinning, pot_life
 from advisor.advice.bench_words import told
 from advisor.advice.mix import mix_of, most_retarder
+from advisor.advice.phrases import short_caution
 from advisor.advice.wet_film import FilmCase, dry_films, film_settings
-from advisor.advice.words import short_caution
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.cli.paper import wrapped
 from advisor.physics import viscosity

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from advisor.advice.dust import dust_view, dust_words
+from advisor.advice.dust import dust_view
+from advisor.advice.room_words import dust_words
 from advisor.sources.counting import Counts, chosen, traces
 from tests.support import SHOP, fixture_file, fixture_verdict, local
 

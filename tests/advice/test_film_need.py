@@ -5,9 +5,10 @@ from dataclasses import replace
 import pytest
 
 from advisor.advice.film_answer import film_answer
-from advisor.advice.film_need import DOES_NOT, FORMS, MAY_NOT, film_need, forms_from, need_words
+from advisor.advice.film_need import DOES_NOT, FORMS, MAY_NOT, film_need, forms_from
 from advisor.advice.film_rules import film_forming
 from advisor.advice.film_view import FilmView
+from advisor.advice.film_words import need_words
 from advisor.advice.finding import Level
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.wet_film import FilmCase, film_settings

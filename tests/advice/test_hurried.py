@@ -5,11 +5,11 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.advice.fitting import height
 from advisor.advice.hurried import above, below, hurried
 from advisor.advice.job_clock_words import MOST_LINES, told, warning_words
 from advisor.advice.job_warnings import NEVER_OVER, TOO_SOON, UNSURE_WAIT
 from advisor.catalog.overcoats import NO
+from advisor.say.fitting import height
 from advisor.shop.shop import US, Shop
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.support import NOON, SHOP

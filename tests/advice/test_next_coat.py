@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.fitting import height
-from advisor.advice.hand_test import hand_test
 from advisor.advice.job import Coat, Observation
 from advisor.advice.job_record import clock_record
 from advisor.advice.next_coat import AirSaid, PotInGun, next_coat
-from advisor.advice.next_coat_words import MOST_LINES, answer_words
+from advisor.advice.next_coat_words import MOST_LINES, answer_words, why_words
+from advisor.advice.phrases import hand_test
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.overcoats import NO, overcoats
 from advisor.catalog.schedules import schedules
+from advisor.say.fitting import height
 from advisor.shop.shop import US, Shop
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.support import NOON, SHOP, examples
@@ -30,7 +30,9 @@ SECOND = timedelta(seconds=1)
 
 
 def answer(done, air=WARM, now=NOON, *, said=GOOD, tried=True, shop=SHOP, asked=None, **more):
-    return next_coat(clock(done, air, now, shop, asked), shop, said, tried, one_more=asked is not None, **more)
+    then = clock(done, air, now, shop, asked)
+    found = next_coat(then, shop, said, tried, one_more=asked is not None, **more)
+    return replace(found, why=tuple(why_words(found, then, shop)))
 
 
 @pytest.mark.parametrize(("after", "allowed"), [(HOUR - SECOND, False), (HOUR, True), (HOUR + SECOND, True)])

@@ -6,8 +6,9 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from advisor.advice.night_ahead import lagging, night_ahead, night_words
+from advisor.advice.night_ahead import lagging, night_ahead
 from advisor.advice.outlook import Outlook
+from advisor.advice.room_words import night_words
 from advisor.catalog.coatings import load_coating
 from tests.advice.columns import Columns, outlook
 from tests.support import SHOP

@@ -2,7 +2,8 @@
 
 import pytest
 
-from advisor.advice.overcoat import goes_over, overcoat, overcoat_records, residues, residues_told, told
+from advisor.advice.overcoat import overcoat, residues
+from advisor.advice.overcoat_words import goes_over, overcoat_records, residues_told, told
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.data_sheets import overlay
 from advisor.catalog.overcoats import NO, OWN_WINDOW, PANEL, YES, overcoats

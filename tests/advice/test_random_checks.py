@@ -8,13 +8,13 @@ import pytest
 from advisor.advice.conditions import MEASURED, Conditions
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import Level, Side
-from advisor.advice.fitting import height
 from advisor.advice.plan import Plan, plan_for
 from advisor.advice.proof import applied, proved
 from advisor.advice.session import SESSION
 from advisor.advice.verdict import State, Verdict, judge
 from advisor.advice.words import MOST_LINES, told
 from advisor.catalog.coatings import coating_ids, load_coating
+from advisor.say.fitting import height
 from tests.advice.test_session import outdoors
 from tests.support import NOON, SHOP, typed
 

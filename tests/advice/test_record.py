@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from advisor.advice.conditions import Conditions
 from advisor.advice.proof import proved
-from advisor.advice.record import number, utc, verdict_record
+from advisor.advice.record import verdict_record
 from advisor.advice.verdict import State
+from advisor.say.as_json import number, utc
 from advisor.shop.shop import Shop
 from tests.support import LONDON, NOON, SHOP, typed, verdict_for
 

@@ -181,14 +181,14 @@ def test_damper_air_never_makes_the_surface_rule_kinder(air, humidity, more, coa
 @pytest.mark.slow
 @pytest.mark.parametrize("coating_id", coating_ids())
 def test_no_remedy_cuts_ventilation_or_adds_what_the_coating_forbids(coating_id):
-    from advisor.advice import words  # noqa: PLC0415 - the sentences are read here only
+    from advisor.advice import finding_words  # noqa: PLC0415 - the sentences are read here only
 
     coating = load_coating(coating_id)
     for air in range(0, 42, 2):
         for percent in range(5, 101, 5):
             for rule in RULES:
                 for way in rule(typed(float(air), percent / 100), coating, SHOP).remedies:
-                    said = (words.remedy_words(way, coating, SHOP) if way.kind != "read_again" else "").lower()
+                    said = (finding_words.remedy_words(way, coating, SHOP) if way.kind != "read_again" else "").lower()
                     assert not any(
                         word in said for word in ("fan off", "shut", "close the", "smaller opening", "slower fan")
                     )
@@ -234,9 +234,9 @@ def test_a_surface_sensor_that_failed_within_the_day_asks_for_a_look():
 def test_warm_damp_air_is_not_answered_with_more_water(coating_id):
     coating = load_coating(coating_id)
     finding = air_temperature(typed(29.0, coating.relative_humidity.go_high.value), coating, SHOP)
-    from advisor.advice import words  # noqa: PLC0415 - the sentences are read here only
+    from advisor.advice import finding_words  # noqa: PLC0415 - the sentences are read here only
 
-    said = words.remedy(finding, coating, SHOP)
+    said = finding_words.remedy(finding, coating, SHOP)
     assert said
     assert "dampen" not in said
     assert "static" not in said

@@ -15,8 +15,8 @@ from advisor.advice.finding import Level
 from advisor.advice.plan import plan_for
 from advisor.advice.rules import RULES
 from advisor.advice.session import SESSION, conditions_then, session_of, worst_of_air
-from advisor.advice.verdict import State, judge
-from advisor.advice.words import told, worst_findings
+from advisor.advice.verdict import State, judge, worst_findings
+from advisor.advice.words import told
 from advisor.catalog.coatings import coating_ids, load_coating
 from tests.support import NOON, SHOP, examples, fixture_verdict, local, reference_toml, typed
 

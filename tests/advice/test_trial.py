@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from advisor.advice import trial_words
+from advisor.advice import room_words
 from advisor.advice.openings import best_opening, openings
 from advisor.advice.trace import AIR, HUMIDITY
 from advisor.advice.trial import ALIKE, FEW, NO_OUTDOORS, UNSTEADY, OutdoorAir, read_trial
@@ -74,8 +74,8 @@ def test_a_smaller_flow_reads_as_smaller_and_is_set_against_half_the_name_plate(
     assert small.share_of_counted == pytest.approx(0.8, rel=0.01)
     measured = read(room_log(COLD, 0.2), COLD, replace(SHOP, fan_flow=0.4, fan_flow_measured=True))
     assert (measured.counted, measured.name_plate) == (0.4, False)
-    assert "Look at filters" in " ".join(trial_words.told(small, "shop", SHOP))
-    assert "Look at filters" not in " ".join(trial_words.told(large, "shop", SHOP))
+    assert "Look at filters" in " ".join(room_words.trial_told(small, "shop", SHOP))
+    assert "Look at filters" not in " ".join(room_words.trial_told(large, "shop", SHOP))
 
 
 @pytest.mark.parametrize(
@@ -93,7 +93,7 @@ def test_what_cannot_be_told_says_why(indoors, outdoors, why):
     told = read(indoors, outdoors)
     assert told.fit is None
     assert told.unclear == why
-    said = " ".join(trial_words.told(told, "shop", SHOP))
+    said = " ".join(room_words.trial_told(told, "shop", SHOP))
     assert "Cannot tell: " in said
     assert "fan_flow" not in said
 
@@ -104,8 +104,8 @@ def test_six_readings_are_enough_and_five_are_not():
 
 
 def test_no_step_cuts_the_ventilation_and_there_are_at_most_eight_lines():
-    assert len(trial_words.STEPS) <= 8
-    assert all(len(step) < 80 for step in trial_words.STEPS)
+    assert len(room_words.STEPS) <= 8
+    assert all(len(step) < 80 for step in room_words.STEPS)
 
 
 def fixture_air(name, shop=SHOP):
@@ -145,9 +145,9 @@ def test_the_surest_of_several_openings_counts():
 def test_a_us_shop_reads_cfm_and_its_configuration_takes_it():
     shop = Shop(units="us")
     found = read(room_log(COLD, 0.31), COLD, shop)
-    assert 'fan_flow = "657 cfm"' in trial_words.configuration(found, shop)
-    assert 'fan_flow = "0.31 m3/s"' in trial_words.configuration(found, SHOP)
-    said = " ".join(trial_words.told(found, "shop", shop))
+    assert 'fan_flow = "657 cfm"' in room_words.configuration(found, shop)
+    assert 'fan_flow = "0.31 m3/s"' in room_words.configuration(found, SHOP)
+    said = " ".join(room_words.trial_told(found, "shop", shop))
     assert "°C" not in said
     assert "cfm" in said
 
@@ -186,10 +186,10 @@ def test_a_thermometer_and_a_hygrometer_count_together_and_of_two_pairs_the_full
 
 def test_the_record_is_plain_si():
     found = read(room_log(COLD, 0.31), COLD)
-    record = trial_words.trial_record(found, "shop", SHOP, NOON, None)
+    record = room_words.trial_record(found, "shop", SHOP, NOON, None)
     assert record["schema"] == 1
     assert record["fan_flow"] == pytest.approx(0.31, rel=0.02)
     assert record["air_change"] == pytest.approx(record["fan_flow"] / 90.0, rel=1e-4)
     assert record["configuration"][0] == "[booth]"
-    nothing = trial_words.trial_record(None, "shop", SHOP, NOON, 0)
+    nothing = room_words.trial_record(None, "shop", SHOP, NOON, 0)
     assert (nothing["cannot_tell"], nothing["reason"], nothing["fan_flow"]) == (True, "none_found", None)

@@ -11,7 +11,7 @@ from advisor.advice.finding import Level
 from advisor.advice.mix import mix_of, usual
 from advisor.advice.panel import Panel
 from advisor.advice.plan import plan_for
-from advisor.advice.record import vapour_record
+from advisor.advice.record import VERDICT_FORMS
 from advisor.advice.vapour_rule import VAPOUR, vapour_finding, vapour_note
 from advisor.advice.verdict import State, judge
 from advisor.advice.words import notice_text, told
@@ -163,10 +163,10 @@ def test_more_fan_is_less_vapour_and_a_shorter_stay(coating_id, flow, spray, coa
 
 
 def test_the_record_keeps_its_keys():
-    record = vapour_record(note())
+    record = VERDICT_FORMS(note())
     assert record is not None
     assert {"made", "share_of_lower_limit", "too_much", "exhaust_needed", "mask_and_fan_at_least"} <= set(record)
-    assert vapour_record(None) is None
+    assert VERDICT_FORMS(None) is None
     assert vapour_finding(note()).level is Level.OK
 
 

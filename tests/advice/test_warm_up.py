@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice import words
+from advisor.advice import finding_words, words
 from advisor.advice.changes import least_changes
 from advisor.advice.film_view import Pot
 from advisor.advice.record import verdict_record
@@ -84,7 +84,7 @@ def test_time_comes_before_a_heater_where_only_the_piece_is_cold(coating):
 def test_a_warm_up_never_says_nonsense_and_never_takes_more_than_two_lines(air, rh, surface, coating):
     verdict = verdict_for(coating, typed(air, rh, surface))
     for finding in verdict.findings:
-        said = words.remedy(finding, verdict.coating, SHOP)
+        said = finding_words.remedy(finding, verdict.coating, SHOP)
         assert "nan" not in said
         assert "inf " not in said
         if said.startswith("Free-standing"):

@@ -66,7 +66,7 @@ def test_every_verdict_fits_in_under_ten_lines_at_80_columns():
 @pytest.mark.parametrize("coating_id", coating_ids())
 def test_every_verdict_carries_a_short_caution_and_every_coating_its_full_one(coating_id):
     coating = load_coating(coating_id)
-    short = words.short_caution(coating)
+    short = phrases.short_caution(coating)
     assert len(short) <= phrases.LONGEST_SHORT_CAUTION
     assert told(coating_id, typed(22, 0.45), width=1000)[-1] == short
     full = " ".join(phrases.CAUTION_WORDS[key] for key in cautions_for(coating))

@@ -5,7 +5,7 @@ import io
 
 import pytest
 
-from advisor.review.export import COLUMNS, exposures_csv, safe
+from advisor.review.record import COLUMNS, exposures_csv, safe
 from tests.review.pages import damp, named
 
 

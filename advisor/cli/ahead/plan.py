@@ -1,23 +1,22 @@
 """`advisor plan`: sessions meant for a time, told of before the booth is opened."""
 
 from datetime import UTC, datetime
-from typing import Annotated, Any
+from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
 
 from advisor.advice import plan_words
-from advisor.advice.measures import moment, span
-from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.plan_notice import Planned, end_of, whole_session, words_to_come
-from advisor.advice.record import SCHEMA, number, utc
+from advisor.advice.phrases import STATE_WORDS, short_caution
+from advisor.advice.plan_notice import Planned, end_of, whole_session
 from advisor.advice.verdict import Verdict
-from advisor.advice.words import short_caution
 from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.plans import Plan, drop, make_plan, plans, see, start_asked
 from advisor.desk.typed import coats_and_spray
 from advisor.errors import UsageError
+from advisor.say.as_json import SCHEMA, utc
+from advisor.say.numbers import counted, moment, span
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -48,7 +47,13 @@ def list_plans(config: ConfigOption = None, as_json: JsonOption = False) -> int:
     shop, now = shop_from(config), datetime.now(UTC)
     found = plans(shop, now)
     if as_json:
-        print_answer({"schema": SCHEMA, "computed_at": utc(now), "plans": [_record(each, now, shop) for each in found]})
+        print_answer(
+            {
+                "schema": SCHEMA,
+                "computed_at": utc(now),
+                "plans": [plan_words.plan_record(each.planned, each.told, each.ends, now, shop) for each in found],
+            }
+        )
     else:
         print_answer([_line(each, now, shop) for each in found] or ["No plans."])
     return 0
@@ -79,7 +84,7 @@ def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
     session = whole_session(planned, coating, shop)
     when = moment(planned.at, shop.zone)
     ends = plan_words.day_and_clock(end_of(planned, coating, shop), planned.at, shop)
-    coats = plan_words.coats_words(planned.coats)
+    coats = counted(planned.coats, "one coat")
     length = f"takes {span(session.length)} with flash-off and waiting, to {ends}"
     note = f" ({planned.note})" if planned.note else ""
     lines = [
@@ -94,7 +99,7 @@ def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
 def _what(planned: Planned, now: datetime, shop: Shop) -> str:
     when = plan_words.day_and_clock(planned.at, now, shop)
     note = f" ({planned.note})" if planned.note else ""
-    return f"{planned.subject}, {planned.coating}, {when}, {plan_words.coats_words(planned.coats)}{note}"
+    return f"{planned.subject}, {planned.coating}, {when}, {counted(planned.coats, 'one coat')}{note}"
 
 
 def _line(plan: Plan, now: datetime, shop: Shop) -> str:
@@ -102,43 +107,8 @@ def _line(plan: Plan, now: datetime, shop: Shop) -> str:
     if told:
         state = STATE_WORDS[told[-1].state] + (", cannot tell" if told[-1].cannot_tell else "")
         said = f" Last told {plan_words.day_and_clock(told[-1].at, now, shop)}: {state}."
-    ahead = _words_ahead(plan, now, shop)
+    ahead = plan_words.words_ahead(plan.planned, plan.told, now, shop)
     following = f" Told next {plan_words.day_and_clock(ahead[0], now, shop)}." if ahead else ""
     seen = "" if plan.planned.seen_at is None else " Seen: only worse news."
     what = _what(plan.planned, now, shop)
     return f"{what[0].upper()}{what[1:]}.{said}{following}{seen}"
-
-
-def _words_ahead(plan: Plan, now: datetime, shop: Shop) -> list[datetime]:
-    """The set moments at which it is told, if nothing changes; none once it is acknowledged."""
-    planned, told = plan.planned, plan.told
-    if planned.seen_at is not None:
-        return []
-    since = told[-1].at if told else planned.made_at
-    return [when for when in words_to_come(planned, since, shop) if when > now]
-
-
-def _record(plan: Plan, now: datetime, shop: Shop) -> dict[str, Any]:
-    planned = plan.planned
-    return {
-        "id": planned.id,
-        "at": utc(planned.at),
-        "ends": None if plan.ends is None else utc(plan.ends),
-        "coating": planned.coating,
-        "coats": planned.coats,
-        "spray": number(planned.spray),
-        "note": planned.note,
-        "made_at": utc(planned.made_at),
-        "seen_at": None if planned.seen_at is None else utc(planned.seen_at),
-        "notices": [utc(when) for when in _words_ahead(plan, now, shop)],
-        "told": [
-            {
-                "lead": word.lead,
-                "at": utc(word.at),
-                "state": word.state.value,
-                "cannot_tell": word.cannot_tell,
-                "reason": word.reason,
-            }
-            for word in plan.told
-        ],
-    }

@@ -8,7 +8,7 @@ import typer
 
 from advisor.advice.job import Job, Observation
 from advisor.advice.job_clock_words import told, told_together, warning_words
-from advisor.advice.job_record import changes, clock_record, job_record
+from advisor.advice.job_record import JOB_FORMS, clock_record
 from advisor.advice.job_words import (
     coat_words,
     job_name,
@@ -20,14 +20,14 @@ from advisor.advice.job_words import (
     rework_words,
     undone_words,
 )  # fmt: skip
-from advisor.advice.overcoat import residues_told
-from advisor.advice.record import SCHEMA, utc
+from advisor.advice.overcoat_words import residues_told
 from advisor.cli.options import ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk import coat as coats
 from advisor.desk import jobs
 from advisor.desk.typed import typed_moment, typed_text
 from advisor.errors import UsageError, shown
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.job_clocks import schedule_of
@@ -194,7 +194,7 @@ def list_jobs(config: ConfigOption = None, as_json: JsonOption = False) -> int:
     with jobs.jobs_kept(shop) as log:
         found = jobs.newest_first(log.jobs())
     if as_json:
-        print_answer({"schema": SCHEMA, "computed_at": utc(now), "jobs": [job_record(job) for job in found]})
+        print_answer({"schema": SCHEMA, "computed_at": utc(now), "jobs": JOB_FORMS(found)})
     else:
         print_answer([job_words(job, now, shop) for job in found] or ["No job yet: advisor job new."])
     return 0
@@ -208,7 +208,7 @@ def show(job: JobArgument = None, config: ConfigOption = None, as_json: JsonOpti
         lines = log.history(found.id)
     if as_json:
         head = {"schema": SCHEMA, "computed_at": utc(now)}
-        print_answer({**head, **job_record(found), "history": changes(lines)})
+        print_answer({**head, **JOB_FORMS(found), "history": JOB_FORMS(lines)})
     else:
         print_answer(record_words(found, schedule_of(found), now, shop))
     return 0

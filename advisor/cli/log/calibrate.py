@@ -6,12 +6,12 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice.measures import percent
 from advisor.catalog.salts import salts
 from advisor.cli.options import ConfigOption
 from advisor.cli.paper import print_answer
 from advisor.desk.salt import keep_salt_check, known_sensor, salt_check
 from advisor.errors import ConfigError
+from advisor.say.numbers import percent
 from advisor.shop.find import shop_from
 
 HOW_TO = (

@@ -9,9 +9,7 @@ from typing import Annotated, Any
 
 import typer
 
-from advisor.advice.measures import span, temperature, trimmed
 from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.record import number
 from advisor.advice.verdict import State
 from advisor.catalog.marks import marks
 from advisor.catalog.quantities import kind_of, label
@@ -24,6 +22,8 @@ from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import logbook, logbook_path
 from advisor.logbook.verdict_log import current_record
 from advisor.readings.reading import Reading
+from advisor.say.as_json import number
+from advisor.say.numbers import quantity, span
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
@@ -123,14 +123,16 @@ def _print_newest(air_log: AirLog, shop: Shop, now: datetime, doubt: str | None)
     print_wrapped([f"In all: {counts}." if counts else "No readings yet."])
 
 
+_KINDS = {
+    "temperature": "temperature",
+    "fraction": "share",
+    "mass_concentration": "particle_mass",
+    "pressure": "air_pressure",
+    "number_concentration": "particles",
+}
+
+
 def _value(reading: Reading, shop: Shop) -> str:
-    value = reading.value
-    if value is None:
+    if reading.value is None:
         return "none"
-    as_read = {
-        "temperature": temperature(value, shop.units),
-        "fraction": f"{trimmed(value * 100, 1)} %",
-        "mass_concentration": f"{trimmed(value * 1e9, 1)} µg/m3",
-        "pressure": f"{trimmed(value, 0)} Pa",
-    }
-    return as_read.get(kind_of(reading.series.quantity).dimension, f"{trimmed(value, 0)} /m3")
+    return quantity(_KINDS[kind_of(reading.series.quantity).dimension], reading.value, shop.units)

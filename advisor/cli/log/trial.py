@@ -5,10 +5,9 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice import trial_words
+from advisor.advice import room_words
 from advisor.advice.air_track import AirTrack
 from advisor.advice.openings import LOOKED_BACK, best_opening
-from advisor.advice.record import SCHEMA, utc
 from advisor.advice.trace import HUMIDITY
 from advisor.advice.trial import OutdoorAir, outdoors_during, read_trial
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
@@ -16,6 +15,7 @@ from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import typed_moment, typed_outdoors
 from advisor.errors import refuse
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import shop_in_zone, zone_of
@@ -63,7 +63,7 @@ def run_trial(
     )  # fmt: skip
     typed = typed_outdoors(outdoors, outdoors_rh, shop)
     if started is None and not find:
-        steps = trial_words.STEPS
+        steps = room_words.STEPS
         print_answer({"schema": SCHEMA, "computed_at": utc(now), "steps": list(steps)} if as_json else steps)
         return EXIT_GO
     with opened(csv, shop, zone_of(shop.zone)) as air:
@@ -82,13 +82,13 @@ def run_trial(
         trial = read_trial(room, beside, *span, air.shop)
     if as_json:
         counts = {} if air.counts is None else {"readings": air.counts}
-        print_answer({**trial_words.trial_record(trial, room.place, air.shop, now, found), **counts})
+        print_answer({**room_words.trial_record(trial, room.place, air.shop, now, found), **counts})
     elif trial is None:
         read = room.trace(HUMIDITY).times
         days = float(read[-1] - read[0]) / 86_400.0 if read.size else 0.0
-        print_answer([trial_words.none_found(days, found or 0)])
+        print_answer([room_words.none_found(days, found or 0)])
     else:
-        print_answer(trial_words.told(trial, room.place, air.shop, found))
+        print_answer(room_words.trial_told(trial, room.place, air.shop, found))
     return EXIT_CANNOT_TELL if trial is None or trial.fit is None else EXIT_GO
 
 

@@ -13,13 +13,13 @@ from zoneinfo import ZoneInfo
 import structlog
 import typer
 
-from advisor.advice.record import utc
 from advisor.catalog.coatings import coating_ids
 from advisor.cli.options import ConfigOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import coats_and_spray
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
+from advisor.say.as_json import utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of

@@ -5,9 +5,9 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice.record import utc
+from advisor.advice.room_words import wood_record, wood_told
 from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
-from advisor.advice.wood_moisture import told, wood_of_air, wood_of_log, wood_record
+from advisor.advice.wood_moisture import wood_of_air, wood_of_log
 from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
@@ -54,6 +54,6 @@ def run_wood(
         if not HUMIDITY_RANGE[0] <= humidity <= HUMIDITY_RANGE[1]:
             raise UsageError(f"--rh {shown(rh)}", "5 to 95 %, where the table of wood reaches", "read again")
         wood = wood_of_air(typed_temperature(air, "--air", shop, _AIR), humidity)
-    record = {**wood_record(wood, place, shop, utc(now)), **readings}
-    print_answer(record if as_json else told(wood, place or "shop", shop))
+    record = {**wood_record(wood, place, shop, now), **readings}
+    print_answer(record if as_json else wood_told(wood, place or "shop", shop))
     return EXIT_CANNOT_TELL if wood.moisture is None else EXIT_GO

@@ -6,7 +6,6 @@ from typing import Annotated
 import typer
 
 from advisor.advice.air_track import AirTrack
-from advisor.advice.record import SCHEMA, utc
 from advisor.cli.options import ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.read_back import Failed, coats_of_job, place_of_job
@@ -16,7 +15,8 @@ from advisor.review.air_track import track_about
 from advisor.review.causes import causes_of
 from advisor.review.exposure import many_exposures
 from advisor.review.learning import learn
-from advisor.review.learning_words import learned_record, told
+from advisor.review.report_words import learned_record, learned_told
+from advisor.say.as_json import SCHEMA, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import log_air
@@ -52,7 +52,7 @@ def run_learn(
                 judged.append((causes_of(seen.by_name, own, shop, None).judged, one.defect))
         learned = learn(judged)
         failed = sum(defect is not None for _, defect in judged)
-        lines += told(own.name, len(judged), failed, learned, shop)
+        lines += learned_told(own.name, len(judged), failed, learned, shop)
         answers.append(
             {"coating": name, "coats": len(judged), "failed": failed, "learned": [*map(learned_record, learned)]}
         )

@@ -187,7 +187,7 @@ def _write_files(
     """Write what is asked for. Raises UsageError where a file cannot be written."""
     made: dict[str, bytes] = {}
     if "export" in files:
-        from advisor.review.export import exposures_csv  # noqa: PLC0415 - only when it is asked for
+        from advisor.review.record import exposures_csv  # noqa: PLC0415 - only when it is asked for
 
         made["export"] = exposures_csv(reviews).encode("utf-8")
     if "html" in files:

@@ -8,10 +8,8 @@ from typing import Annotated, Any
 import typer
 
 from advisor.advice import check_words, phrases, words
-from advisor.advice.job_record import answer_record
-from advisor.advice.measures import moment, percent
+from advisor.advice.job_record import JOB_FORMS
 from advisor.advice.next_coat_words import answer_words
-from advisor.advice.record import SCHEMA, utc
 from advisor.advice.verdict import State
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.units import parse_quantity, parse_relative_humidity
@@ -36,6 +34,8 @@ from advisor.desk.typed import (
     typed_temperature,
 )
 from advisor.errors import UsageError, shown
+from advisor.say.as_json import SCHEMA, utc
+from advisor.say.numbers import moment, percent
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
@@ -159,7 +159,7 @@ def _record(checked: desk.Checked) -> dict[str, Any]:
         head = {"schema": SCHEMA, "as_of": utc(first.verdict.as_of), "computed_at": utc(checked.computed_at)}
         return {**head, "verdicts": records, **extra}
     if checked.at_job is not None:
-        extra["next_coat"] = answer_record(checked.at_job.answer(first.verdict, shop))
+        extra["next_coat"] = JOB_FORMS(checked.at_job.answer(first.verdict, shop), checked.at_job.clock, shop)
     return {**records[0], **check_words.beside_record(first), **extra}
 
 

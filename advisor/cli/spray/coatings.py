@@ -5,16 +5,16 @@ from typing import Annotated, Any
 
 import typer
 
-from advisor.advice import phrases
-from advisor.advice.cautions import cautions_for
-from advisor.advice.measures import film, pressure, span, temperature, trimmed
-from advisor.advice.overcoat import goes_over, overcoat_records, residues, residues_told
-from advisor.advice.record import SCHEMA, utc
+from advisor.advice.overcoat import residues
+from advisor.advice.overcoat_words import goes_over, overcoat_records, residues_told
+from advisor.advice.phrases import cautions_of
 from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
 from advisor.cli.options import ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.errors import CatalogError
+from advisor.say.as_json import SCHEMA, utc
+from advisor.say.numbers import counted, quantity, span, trimmed
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -65,7 +65,7 @@ def _record(coating: Coating, shop: Shop) -> dict[str, Any]:
         },
         "goes_over": list(overcoat_records(coating, _known(shop), shop)),
         "residues_apart_from": [other.id for other in _known(shop) if residues(other, coating)],
-        "cautions": [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)],
+        "cautions": cautions_of(coating),
     }
 
 
@@ -87,7 +87,13 @@ def _shown(coating: Coating, shop: Shop) -> list[str]:
         lines.append(f"{what}, % by mass: {parts} ({blend.tag})")
     lines += ["", *goes_over(coating, _known(shop), shop), ""]
     lines += [residues_told(coating, _known(shop))] if residues_told(coating, _known(shop)) else []
-    return [*lines, *(phrases.CAUTION_WORDS[key] for key in cautions_for(coating))]
+    return [*lines, *cautions_of(coating)]
+
+
+_KINDS = {
+    "temperature": "temperature", "fraction": "share", "length": "film", "pressure": "pressure",
+    "molar_energy": "energy",
+}  # fmt: skip
 
 
 def _value(number: Sourced, kind: NumberKind, shop: Shop) -> str:
@@ -96,23 +102,14 @@ def _value(number: Sourced, kind: NumberKind, shop: Shop) -> str:
     Raises CatalogError for a dimension it has no unit for, so that no bare SI value is ever shown.
     """
     value = number.value
+    shown_as = "needle" if kind.key.startswith("needle") else _KINDS.get(kind.dimension)
+    if shown_as is not None and kind.key != "water_to_slow_solvent_max":
+        return quantity(shown_as, value, shop.units)
     match kind.dimension:
-        case "temperature":
-            return temperature(value, shop.units)
-        case "fraction" if kind.key != "water_to_slow_solvent_max":
-            return f"{trimmed(value * 100, 1)} %"
-        case "length" if kind.key.startswith("needle"):
-            return f"{trimmed(value * 1e3, 1)} mm"
-        case "length":
-            return film(value, shop.units)
         case "time":
             return f"{trimmed(value, 0)} s" if kind.key.startswith("din4") else span(value)
-        case "pressure":
-            return pressure(value, shop.units)
-        case "molar_energy":
-            return f"{trimmed(value / 1e3, 1)} kJ/mol"
         case "count":
-            return f"{trimmed(value, 0)} {'coat' if value == 1 else 'coats'}"
+            return counted(round(value), "1 coat")
         case "ratio" | "fraction":
             return f"ratio {trimmed(value, 2)}"
     raise CatalogError(f"{kind.key}: no unit to show {kind.dimension} in", "", "give it one in advisor coatings")

@@ -2,20 +2,18 @@
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from advisor.advice import air_line_words
-from advisor.advice.air_line import AirLine, Compressor, IntakeAir, air_line
+from advisor.advice.air_line import Compressor, IntakeAir, air_line
 from advisor.advice.film_view import FILM_AIR
-from advisor.advice.record import SCHEMA, exact, number, utc
 from advisor.cli.options import ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import typed_air, typed_temperature, typed_within
 from advisor.errors import UsageError, shown
 from advisor.shop.find import shop_from
-from advisor.shop.shop import Shop
 
 _TANK = (1e-3, 1.0), "1 l to 1000 l"  # [m3], an airbrush's to a workshop's
 _PRESSURE = (0.0, 2e6), "0 to 20 bar, gauge"  # [Pa]
@@ -68,7 +66,7 @@ def run_compressor(
     )
     answer = None if compressor is None else air_line(compressor, drawn, shop)
     if as_json:
-        print_answer(_record(answer, compressor, drawn, shop, now))
+        print_answer(air_line_words.air_line_record(answer, compressor, drawn, shop, now))
     elif answer is None or compressor is None:
         print_answer(air_line_words.told_of_turbine(drawn, shop))
     else:
@@ -92,40 +90,3 @@ def _compressor(needed: Mapping[str, str | None], delivers: str | None) -> Compr
     if not compressor.least < compressor.full:
         raise UsageError(f"--least {shown(texts['--least'])}", f"under --full {texts['--full']}", "check the gauge")
     return compressor
-
-
-def _record(
-    answer: AirLine | None, compressor: Compressor | None, air: IntakeAir | None, shop: Shop, now: datetime
-) -> dict[str, Any]:
-    """One form for both: what a turbine does not have is null."""
-    water = None if answer is None else answer.water
-    turbine = answer is None
-    return {
-        "schema": SCHEMA,
-        "computed_at": utc(now),
-        "air_supply": "turbine" if turbine else "compressor",
-        "tank_volume": None if compressor is None else exact(compressor.tank),
-        "full_pressure": None if compressor is None else exact(compressor.full),
-        "lowest_pressure": None if compressor is None else exact(compressor.least),
-        "gun_flow": None if compressor is None else exact(compressor.gun_air),
-        "compressor_flow": None if compressor is None else exact(compressor.delivers),
-        "keeps_up": answer is None or answer.keeps_up,
-        "trigger_seconds": None if answer is None else number(answer.trigger),
-        "trigger_seconds_least": None if answer is None else number(answer.trigger_least),
-        "refill_seconds": None if answer is None else number(answer.refill),
-        "air_temperature": None if air is None else number(air.temperature),
-        "relative_humidity": None if air is None else number(air.relative_humidity),
-        "gun_air_warmer": number(shop.limit("gun_air_warmer").value) if turbine else None,
-        "dryer_dew_point": None if air is None else number(air.dryer),
-        "tank_temperature": None if water is None else number(water.tank_temperature),
-        "line_temperature": None if water is None else number(water.line_temperature),
-        "pressure_dew_point": None if water is None else number(water.pressure_dew_point),
-        "line_dew_point": None if water is None else number(water.line_dew_point),
-        "spits": False if turbine else None if water is None else water.spits,
-        "water_entering": None if water is None else exact(water.entering),
-        "water_condensed_in_tank": None if water is None else exact(water.in_tank),
-        "water_condensed_in_line": None if water is None else exact(water.in_line),
-        "line_dry_up_to": None if water is None else exact(water.dry_below),
-        "to_do": [] if answer is None else list(answer.to_do),
-        "cautions": list(air_line_words.TURBINE_CAUTIONS if turbine else air_line_words.CAUTIONS),
-    }

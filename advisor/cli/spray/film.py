@@ -6,11 +6,11 @@ from typing import Annotated, Any
 
 import typer
 
-from advisor.advice import film_words, phrases, words
+from advisor.advice import film_words, phrases
 from advisor.advice.cautions import cautions_for
-from advisor.advice.film_need import FORMS, FilmNeed, need_words
+from advisor.advice.film_need import FORMS
 from advisor.advice.film_view import FILM_AIR
-from advisor.advice.record import SCHEMA, answer_record, number, ratios_record, times_record, utc
+from advisor.advice.record import RATIOS, TIMES, VERDICT_FORMS
 from advisor.catalog.coatings import Coating
 from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.options import CoatingOption, ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption
@@ -19,6 +19,7 @@ from advisor.desk.film import Film, film_in
 from advisor.desk.typed import pot_from, typed_temperature, typed_within
 from advisor.errors import UsageError
 from advisor.physics.transfer import AIR_SPEED_RANGE
+from advisor.say.as_json import headed, number
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -75,48 +76,44 @@ def film(
     return 0
 
 
+_FILM = (
+    "coating=coating.id air_temperature=case.air_temperature relative_humidity=case.relative_humidity"
+    " surface_temperature=case.piece substrate=case.substrate gun=case.gun air_speed=case.air_speed"
+    " thinner=case.mix.thinner thinner_unknown retarder=case.mix.retarder"
+)
+_AFTER = "critical_relative_humidity film_forming! times! times_thinner time_ratios! cautions"
+_NEED = "state minimum_film_forming_temperature=mfft needed at_packing=packed"
+
+
 def _record(film: Film) -> dict[str, Any]:
-    case, mix = film.answer.case, film.answer.case.mix
-    times = {"set": number(film.answer.outcome.to_set)} if film.times is None else times_record(film.times)
-    return {
-        "schema": SCHEMA,
-        "computed_at": utc(datetime.now(UTC)),
-        "coating": None if film.coating is None else film.coating.id,
-        "air_temperature": number(case.air_temperature),
-        "relative_humidity": number(case.relative_humidity),
-        "surface_temperature": number(case.piece),
-        "substrate": case.substrate,
-        "gun": case.gun,
-        "air_speed": number(case.air_speed),
-        "thinner": mix.thinner,
+    case, times = film.answer.case, film.times
+    asked = {
+        "coating": film.coating,
+        "case": case,
         "thinner_unknown": film.thinner_unknown,
-        "retarder": number(mix.retarder),
-        "solvents": {name: number(part) for name, part in mix.fractions},
-        **answer_record(film.answer),
-        "critical_relative_humidity": number(film.critical_humidity),
-        "film_forming": None if film.need is None else _need_record(film.need),
-        "times": times,
-        "times_thinner": None if film.times is None else film.drying_thinner,
-        "time_ratios": None if film.times is None else ratios_record(film.times),
+        "critical_relative_humidity": film.critical_humidity,
+        "film_forming": film.need and VERDICT_FORMS.keyed(_NEED, film.need),
+        "times": {"set": number(film.answer.outcome.to_set)} if times is None else VERDICT_FORMS.keyed(TIMES, times),
+        "times_thinner": None if times is None else film.drying_thinner,
+        "time_ratios": times and VERDICT_FORMS.keyed(RATIOS, times),
         "cautions": [phrases.CAUTION_WORDS[key] for key in _cautions(film.coating)],
     }
-
-
-def _need_record(need: FilmNeed) -> dict[str, Any]:
-    return {
-        "state": need.state,
-        "minimum_film_forming_temperature": number(need.mfft),
-        "needed": number(need.needed),
-        "at_packing": number(need.packed),
+    solvents = {"solvents": {name: number(part) for name, part in case.mix.fractions}}
+    found = {
+        **VERDICT_FORMS.keyed(_FILM, asked),
+        **solvents,
+        **VERDICT_FORMS(film.answer),
+        **VERDICT_FORMS.keyed(_AFTER, asked),
     }
+    return headed(datetime.now(UTC), found)
 
 
 def _told(film: Film, shop: Shop) -> list[str]:
     name = "Own solvents in a lacquer" if film.coating is None else film.coating.name
-    caution = phrases.CAUTION_WORDS["flammable"] if film.coating is None else words.short_caution(film.coating)
+    caution = phrases.CAUTION_WORDS["flammable"] if film.coating is None else phrases.short_caution(film.coating)
     lines = film_words.answer(film.answer, name, film.thinner_unknown, shop)
     if film.need is not None and film.need.state != FORMS:
-        lines.append(need_words(film.need, shop))
+        lines.append(film_words.need_words(film.need, shop))
     if film.critical_humidity is not None and film.critical_humidity < film_words.CRITICAL_SAID_BELOW:
         lines.append(film_words.critical(film.critical_humidity))
     if film.times is not None:

@@ -10,7 +10,8 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from advisor.advice.film_answer import FilmAnswer, film_answers
-from advisor.advice.film_need import FORMS, FilmNeed, forms_from, need_words
+from advisor.advice.film_need import FORMS, FilmNeed, forms_from
+from advisor.advice.film_words import need_words
 from advisor.advice.wet_film import dry_films, film_settings
 from advisor.cli.paper import writing
 from advisor.errors import UsageError, shown

@@ -1,24 +1,19 @@
 """`advisor mix`: the mixing bench."""
 
 import sys
-from datetime import UTC, datetime, timedelta
-from typing import Annotated, Any
+from datetime import UTC, datetime
+from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
 
-from advisor.advice import bench_words, phrases
-from advisor.advice.batch import Batch
-from advisor.advice.bench import BenchAnswer, InThePot
-from advisor.advice.bench_gates import Gate
-from advisor.advice.cautions import cautions_for
+from advisor.advice import bench_words
+from advisor.advice.bench import InThePot
 from advisor.advice.film_view import FILM_AIR
-from advisor.advice.measures import local_day
-from advisor.advice.overcoat import overcoat, overcoat_records
-from advisor.advice.overcoat import told as overcoat_told
-from advisor.advice.record import SCHEMA, exact, number, utc
+from advisor.advice.overcoat import overcoat
+from advisor.advice.overcoat_words import overcoat_records
+from advisor.advice.overcoat_words import told as overcoat_told
 from advisor.advice.verdict import EXIT_WAIT
-from advisor.catalog.coatings import Coating
 from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.pot import keep_cup, mix
@@ -27,6 +22,7 @@ from advisor.errors import UsageError, refuse
 from advisor.physics.cups import find_cup
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 _MATERIAL = (0.0, 45.0)  # [°C], what a tin in a shop may have
 _BATCH = (1e-6, 0.1)  # [m3], a thimble to a drum
@@ -105,7 +101,7 @@ def mix_pot(
         print(f"advisor: your own cup readings are left out: {found.fault}", file=sys.stderr)
     if as_json:
         beside = None if below is None else next(overcoat_records(paint, [below], shop))
-        print_answer({**_record(found.answer, pot, paint, now), "over": beside})
+        print_answer({**bench_words.mix_record(found.answer, pot, paint, now), "over": beside})
     else:
         note = () if below is None else (overcoat_told(overcoat(below, paint), below, paint, shop),)
         print_answer(bench_words.told(found.answer, pot, paint, now, shop, note))
@@ -117,68 +113,3 @@ def _age(text: str, now: datetime, shop: Shop) -> float:
     whole = text if "T" in text or " " in text.strip() else f"{text.strip()}T00:00"
     form = "like 2026-05-01 or 2026-11-25T14:05Z"
     return (now - past_moment("--mixed", text, ZoneInfo(shop.zone or "UTC"), now, form, whole=whole)).total_seconds()
-
-
-def _record(answer: BenchAnswer, pot: InThePot, coating: Coating, now: datetime) -> dict[str, Any]:
-    today, source = answer.thinner_today, answer.hardener_source
-    mixed = now - timedelta(seconds=pot.age or 0.0)
-    until = None if answer.pot_life is None else utc(mixed + timedelta(seconds=answer.pot_life))
-    return {
-        "schema": SCHEMA,
-        "computed_at": utc(now),
-        "coating": coating.id,
-        "cup": pot.cup.id,
-        "seconds": number(pot.seconds),
-        "viscosity": exact(answer.viscosity),
-        "in_range": answer.in_range,
-        "better_cup": answer.better_cup,
-        "target_viscosity": exact(answer.target_viscosity),
-        "reached_viscosity": exact(answer.reached_viscosity),
-        "reached_seconds": number(answer.reached_seconds),
-        "thinner": exact(answer.thinner),
-        "share": number(answer.share),
-        "thinning": number(answer.thinning),
-        "thinning_max": number(answer.most_thinning),
-        "capped": answer.capped,
-        "over_thinned": answer.over_thinned,
-        "paint_back": None if answer.paint_back is None else exact(answer.paint_back),
-        "warm_to": number(answer.warm_to),
-        "thinner_speed": None if today is None else today.speed,
-        "retarder_share": None if today is None else number(today.retarder_share),
-        "retarder": None if today is None else exact(today.retarder),
-        "recoat_from": None if today is None else number(today.recoat_from),
-        "hardener": None if answer.hardener is None else exact(answer.hardener),
-        "hardener_source": None if source is None else {"share": number(source.value), "tag": source.tag},
-        "pot_life": number(answer.pot_life),
-        "pot_life_until": until,
-        "wet_film": exact(answer.wet_film),
-        "dry_film_per_coat": exact(answer.dry_film_per_coat),
-        "extra_coats": answer.extra_coats,
-        "needle": exact(answer.needle),
-        "batch": exact(answer.batch),
-        "for_area": None if answer.for_area is None else _for_area(answer.for_area),
-        "gates": [_gate(gate) for gate in answer.gates],
-        "stopped": answer.stopped,
-        "thinning_slope": number(answer.flow.slope),
-        "flow_energy": number(answer.flow.energy),
-        "own_readings": answer.flow.readings,
-        "cautions": [phrases.CAUTION_WORDS[key] for key in cautions_for(coating)],
-    }
-
-
-def _for_area(batch: Batch) -> dict[str, Any]:
-    return {
-        "area": number(batch.area),
-        "coats": batch.coats,
-        "ready_mix": exact(batch.ready),
-        "ready_mix_a_coat": exact(batch.a_coat),
-        "paint": exact(batch.paint),
-        "thinner": exact(batch.thinner),
-        "hardener": None if batch.hardener is None else exact(batch.hardener),
-        "coats_in_pot": batch.coats_in_pot,
-        "coats_of_pot": number(batch.coats_of_pot),
-    }
-
-
-def _gate(gate: Gate) -> dict[str, Any]:
-    return {"kind": gate.kind, "measured": exact(gate.measured), "limit": exact(gate.limit), "stop": gate.stop}
