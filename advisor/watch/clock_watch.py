@@ -25,7 +25,7 @@ class ClockWatch:
     """Compares wall and boot clock at each look, from whichever thread looks.
 
     disown: marks the readings stamped after a moment, keeps the moment, and lets quality control start anew; what was
-    read up to it counts as unknown from then on (`conditions_at`), for the daemon and for `check`. It may fail and is
+    read up to it is unknown from then on (`LogAir.conditions`), for the daemon and for `check`. It may fail and is
     then tried again at the next look, with no reading believed until it has worked. The moment stays that of the step:
     what was stamped between it and a later try is of before the step too.
     """
