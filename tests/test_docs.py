@@ -194,6 +194,7 @@ def test_the_guide_states_each_number_and_source_as_the_tables_do(row):
     assert row in GUIDE
 
 
+@pytest.mark.slow
 def test_the_page_of_outside_checks_is_computed_as_it_stands():
     """Written by scripts/checks; a figure that moved makes it stale."""
     assert PAGE.read_text("utf-8") == page()

@@ -68,6 +68,7 @@ def test_what_is_no_plain_file_is_left_alone(tmp_path, kind):
     assert kind != "link" or target.read_text() == "kept"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("words", "option", "name"), COMMANDS)
 def test_no_option_writes_through_a_symbolic_link(no_config, tmp_path, capsys, words, option, name):
     (tmp_path / "target").write_text("kept")
@@ -78,6 +79,7 @@ def test_no_option_writes_through_a_symbolic_link(no_config, tmp_path, capsys, w
     assert (tmp_path / "target").read_text() == "kept"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("words", "option", "name"), COMMANDS)
 def test_an_option_writes_its_file_and_nothing_beside_it(no_config, tmp_path, words, option, name):
     assert run([*words, option, name]) in (0, 1)

@@ -120,6 +120,7 @@ def test_the_fit_is_as_near_to_its_own_source_as_it_says(solvent):
     assert compared or solvent.id == "pm"  # its source begins at 58 °C
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "fluid"),
     [

@@ -35,6 +35,7 @@ def test_room_air_at_7_bar_gives_off_water_below_47_9_degrees():
     assert rise == pytest.approx(35.9, abs=0.05)  # an automation page's table has +33 to +42 K
 
 
+@pytest.mark.slow
 @every("bar", [1.0, 3.0, 7.0, 12.0])
 @every("celsius, humidity", [(10.0, 0.8), (20.0, 0.6), (30.0, 0.7)])
 def test_real_compressed_air_has_its_dew_point_a_little_lower(celsius, humidity, bar):

@@ -29,6 +29,7 @@ def halved(moments):
     return np.sort(np.concatenate([moments, 0.5 * (moments[1:] + moments[:-1])]))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", CASES)
 @pytest.mark.parametrize("coating", ["nitrocellulose-lacquer", "shellac", "waterborne-clear-1k"])
 def test_a_film_is_that_of_a_stiff_solver(coating, case):
@@ -47,6 +48,7 @@ def test_a_film_is_that_of_a_stiff_solver(coating, case):
         assert found.masses[at_set, case, water] == pytest.approx(masses[at_set, water], rel=0.03)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", COATINGS)
 def test_finer_cells_move_no_film_by_more_than_a_tenth_of_a_kelvin(coating):
     films, airs, moments = setup(coating)
@@ -57,6 +59,7 @@ def test_finer_cells_move_no_film_by_more_than_a_tenth_of_a_kelvin(coating):
     assert np.abs(runs[0] - runs[2]).max() < 0.1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", COATINGS)
 def test_half_and_quarter_steps_move_no_film_by_more_than_a_tenth_of_a_kelvin(coating):
     films, airs, moments = setup(coating)
@@ -112,6 +115,7 @@ def test_in_tropical_air_the_last_drop_of_condensed_water_is_timed_to_a_step_onl
     assert off[after & (np.abs(moments - worst) > 30.0)].max() < 0.1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("air", [5.0, 15.0, 28.0])
 @pytest.mark.parametrize("coating", ["nitrocellulose-lacquer", "shellac"])
 def test_cold_and_warm_shops_are_stepped_as_well(coating, air):

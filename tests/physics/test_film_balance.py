@@ -72,6 +72,7 @@ def fluxes(films: Films, airs: list[Air], history: History) -> tuple[np.ndarray,
     return np.moveaxis(np.array(gone), 1, 0), np.moveaxis(np.array(received), 1, 0)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", COATINGS)
 def test_each_solvent_and_the_water_close_within_a_thousandth(coating):
     """What the film lost is what left it: fluxes formed anew over the history against the masses.
@@ -100,6 +101,7 @@ def test_heat_closes_within_a_thousandth(coating):
     assert np.all(np.abs(open_end) <= 1e-3 * np.abs(heat.evaporated))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("coating", COATINGS)
 def test_heat_received_and_taken_are_those_integrated_apart(coating):
     """The ledger is not only consistent with itself: both large sums are formed again from the states."""

@@ -47,6 +47,7 @@ def test_a_trial_without_noise_gives_its_room_back(day, flow, film):
     assert told.unclear is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("day", [COLD, WARM, MILD])
 def test_with_a_sensor_s_noise_the_flow_is_found_within_its_own_stated_uncertainty(day):
     """0.1 K and 1 % of humidity, 40 trials: within two standard uncertainties at least 35 times, never over four."""
@@ -94,6 +95,7 @@ def test_an_outdoor_reading_that_is_off_stays_within_what_was_stated_for_it():
     assert abs(told.flow.value - 0.5) < 2.0 * told.flow.uncertainty
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("day", [COLD, MILD])
 def test_two_plain_sensors_that_do_not_agree_still_tell_the_flow(day):
     """Indoors and outdoors each 0.5 K and 3 % off, as sensors are, 40 trials: within two of its own uncertainties.

@@ -59,6 +59,7 @@ def test_today_s_limit_asks_for_more_air_than_the_table_of_1971():
     assert v.dilution_air(30.4, solvents()["toluene"].lfl) > 1.4 * 8564
 
 
+@pytest.mark.slow
 def test_a_gallon_makes_the_vapour_of_the_table_within_6_percent():
     """Ideal gas at 70 °F from a handbook's density, six of them from memory; Table G-11 from memory."""
     computed, left = {}, []

@@ -33,6 +33,7 @@ def told_of(tmp_path_factory):
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", ["01", "03", "05", "10", "14", "15"])
 def test_no_hour_named_would_have_spoilt_it_again(told_of, number):
     found = told_of(number)
@@ -46,6 +47,7 @@ def test_no_hour_named_would_have_spoilt_it_again(told_of, number):
         assert not before & {cause.mechanism.id for cause in then.supported}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", sorted(STORIES))
 def test_every_way_is_a_go_and_there_are_three_at_most(told_of, number):
     found = told_of(number)

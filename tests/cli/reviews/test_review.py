@@ -115,6 +115,7 @@ def test_a_job_without_a_coat_is_a_mistake(capsys, logbook):
     assert ask(capsys, "--job", "lid")[0] == 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("defect", [None, "blush", "runs", "soft", "wrinkling"])
 @pytest.mark.parametrize(
     ("day", "coating", "sprayed"),
@@ -181,6 +182,7 @@ def test_a_mistake_is_one_line(capsys, monkeypatch, tmp_path, words, hint):
     assert err.count("\n") == 1
 
 
+@pytest.mark.slow
 def test_a_page_a_picture_and_a_table_are_written(capsys, tmp_path):
     files = {"--html": "coat.html", "--png": "coat.png", "--export": "coat.csv"}
     words = [word for option, name in files.items() for word in (option, str(tmp_path / name))]
