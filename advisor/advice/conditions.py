@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from math import isfinite
 
-from advisor.advice.panel import Panel
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.sourced import Sourced
 from advisor.physics import moist_air
@@ -55,6 +55,24 @@ class Surface:
     uncertainty: float
     basis: str  # measured, logged_air, air_settled or air
     source: Sourced | None = None
+
+
+@dataclass(frozen=True)
+class Panel:
+    """A test panel that was looked at. at: when it was sprayed [UTC].
+
+    defect: the id of what was wrong, empty where nobody said. air_temperature [°C], relative_humidity [fraction]: of
+    the air it was sprayed in, None where that was not logged. thinner, retarder [fraction]: None where nobody said.
+    """
+
+    coating: str
+    at: datetime
+    good: bool
+    air_temperature: float | None
+    relative_humidity: float | None
+    defect: str = ""
+    thinner: str | None = None
+    retarder: float | None = None
 
 
 @dataclass(frozen=True)

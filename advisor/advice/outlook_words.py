@@ -18,8 +18,7 @@ from advisor.advice.measures import bare_temperature, clock, local_day, moment, 
 from advisor.advice.outlook import Edges, LeadSkill, Outlook
 from advisor.advice.phrases import CAUTION_WORDS
 from advisor.advice.record import SCHEMA, number, utc
-from advisor.advice.session_bands import relative_humidity
-from advisor.advice.windows import Window
+from advisor.advice.windows import Window, relative_humidity
 from advisor.advice.words import short_caution
 from advisor.shop.shop import Shop
 

@@ -16,19 +16,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor.advice.conditions import MEASURED, Conditions, Measured, Surface
-from advisor.advice.fan import fan_flow
-from advisor.advice.film_map import compute_ladders
+from advisor.advice.course import Course, board_at, course_of
+from advisor.advice.fan import fan_flow, fan_flows
+from advisor.advice.film_map import Films, films_of
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
-from advisor.advice.finding import Level
+from advisor.advice.finding import OK, STOP, Level, Levels
 from advisor.advice.hours import HOUR, Floats, runs
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.outlook import QUARTER, Outlook
 from advisor.advice.plan import Plan
-from advisor.advice.session_bands import OK, STOP, Along, Sessions, air_levels, along, relative_humidity, session_levels
-from advisor.advice.wet_film import film_settings
+from advisor.advice.rules import band_limits, over_dew_limits
+from advisor.advice.session import by_either_flow, levels_along
 from advisor.catalog.coatings import Coating
-from advisor.physics.moist_air import pressure_at_altitude
+from advisor.physics.moist_air import MOLAR_MASS_RATIO, pressure_at_altitude, saturation_pressure
+from advisor.physics.room import HUMIDITY_RATIO_RANGE, RoomStart
 from advisor.shop.shop import Shop
 
 LEAST_CHANCE = 0.5  # of a start in a window
@@ -44,6 +46,7 @@ _SAME_MOMENT = 0.5 * HOUR  # [s] by which errors of two places may be apart and 
 _FILM_EVERY = 4  # quarter hours
 _FILM_MEMBERS = 8  # courses whose films are looked at; twelve take half as long again
 _CASES = 1536  # sessions computed at a time: their arrays stay small
+_COLDEST, _WARMEST = -40.0, 60.0  # [°C] the room model knows; beyond it every band has long decided
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +55,37 @@ class Courses:
 
     air_temperature: Floats
     dew_point: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Sessions:
+    """Sessions to judge, one a case, in arrays (cases,): the room as the door is opened, and what comes in.
+
+    air_temperature, dew_point, walls, piece [°C]: of the room, its walls, and the piece's face. outdoor_air,
+    outdoor_dew [°C] (cases, coats): outdoors at the opening for each coat.
+    """
+
+    air_temperature: Floats
+    dew_point: Floats
+    walls: Floats
+    piece: Floats
+    outdoor_air: Floats
+    outdoor_dew: Floats
+
+    def some(self, cases: slice | np.ndarray) -> "Sessions":
+        """Some of the cases."""
+        return Sessions(**{name: values[cases] for name, values in vars(self).items()})
+
+    def along(self, shop: Shop, plan: Plan, flow: float, substrate: str) -> Course:
+        """The air at the work and the piece through every session while the fan runs, moving so much [m3/s]."""
+        pressure = float(pressure_at_altitude(shop.altitude))
+        start = RoomStart(
+            _held(self.air_temperature), _ratio(self.dew_point, pressure), _held(self.walls),
+            (board_at(_held(self.piece), substrate),),
+        )  # fmt: skip
+        air, damp = _held(self.outdoor_air).T, _ratio(self.outdoor_dew, pressure).T
+        course = course_of(start, list(air), list(damp), plan, shop, flow, pressure)
+        return replace(course, dew_point=np.minimum(course.dew_point, course.air_temperature))
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,7 +168,9 @@ def chances(
     if sessions is None:
         levels = _as_it_is(room, coating, shop, plan, step)
     else:
-        levels = _levels(sessions, coating, shop, plan, pot).reshape(room.air_temperature.shape)
+        parts = [sessions.some(slice(n, n + _CASES)) for n in range(0, sessions.air_temperature.size, _CASES)]
+        each = [session_levels(part, coating, shop, plan, pot.substrate) for part in parts]
+        levels = np.concatenate(each).reshape(room.air_temperature.shape)
     first = 1 if len(levels) > 1 else 0
     members = levels[first:]
     no_stop, no_change = (np.mean(members < STOP, axis=0), np.mean(members == OK, axis=0))
@@ -182,13 +218,45 @@ def _stated(part: Floats) -> float:
     return min(float(part.min()), MOST_CHANCE)
 
 
-def _levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, pot: Pot) -> np.ndarray:
-    """The level of each session, some at a time."""
-    parts = [
-        session_levels(_part(sessions, slice(first, first + _CASES)), coating, shop, plan, pot.substrate)
-        for first in range(0, sessions.air_temperature.size, _CASES)
-    ]
-    return np.concatenate(parts)
+def session_levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, substrate: str = "wood") -> Levels:
+    """The worst of each session (cases,): OK, CHANGE or STOP, as it begins and along its minutes."""
+    humidity = relative_humidity(sessions.air_temperature, sessions.dew_point)
+    over_dew = sessions.piece - sessions.dew_point
+    worst = [air_levels(sessions.air_temperature, humidity, over_dew, coating, shop)]
+    later = []
+    for flow in fan_flows(shop):
+        course = sessions.along(shop, plan, flow, substrate)
+        levels = levels_along(course, coating, shop)
+        later.append(np.maximum.reduce(list(levels.values())).max(axis=1))
+    worst.append(by_either_flow(np.stack(later)))
+    return np.maximum(*worst)
+
+
+def air_levels(air: Floats, humidity: Floats, over_dew: Floats, coating: Coating, shop: Shop) -> Levels:
+    """The level of each air [°C, fraction] and piece that nobody measured [K over the dew point]."""
+    by_band = np.maximum(
+        band_limits(coating.air_temperature).levels(air), band_limits(coating.relative_humidity).levels(humidity)
+    )
+    return np.maximum(by_band, over_dew_limits(None, shop).levels(over_dew))
+
+
+def relative_humidity(air: Floats, dew: Floats) -> Floats:
+    """Humidity [fraction, at most 1] of air at a dew point [°C]."""
+    shares = np.asarray(saturation_pressure(_held(dew))) / np.asarray(saturation_pressure(_held(air)))
+    held: Floats = np.minimum(shares, 1.0)
+    return held
+
+
+def _held(celsius: Floats) -> Floats:
+    held: Floats = np.clip(celsius, _COLDEST, _WARMEST)
+    return held
+
+
+def _ratio(dew: Floats, pressure: float) -> Floats:
+    """Humidity ratio [kg/kg] at a dew point [°C], within what the room model takes."""
+    vapour = np.asarray(saturation_pressure(_held(dew)))
+    ratio: Floats = np.clip(MOLAR_MASS_RATIO * vapour / (pressure - vapour), *HUMIDITY_RATIO_RANGE)
+    return ratio
 
 
 def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: float) -> Sessions:
@@ -200,10 +268,6 @@ def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: fl
     opened = [_at(each, at).reshape(-1, plan.coats) for each in (outdoors.air_temperature, outdoors.dew_point)]
     flat = [np.nan_to_num(each.reshape(-1)) for each in (room.air_temperature, room.dew_point, walls, piece)]
     return Sessions(flat[0], flat[1], flat[2], flat[3], *(np.nan_to_num(each) for each in opened))
-
-
-def _part(sessions: Sessions, cases: slice | np.ndarray) -> Sessions:
-    return Sessions(**{name: values[cases] for name, values in vars(sessions).items()})
 
 
 def _at(values: Floats, places: Floats) -> Floats:
@@ -250,20 +314,21 @@ def _film_cases(levels: np.ndarray, chance: Floats) -> list[tuple[int, int]]:
 def _film_air(
     room: Courses, sessions: Sessions | None, looked: list[tuple[int, int]], first: int, shop: Shop, plan: Plan,
     pot: Pot, step: float,
-) -> Along:  # fmt: skip
+) -> Course:  # fmt: skip
     """The air along the sessions whose films are looked at; without outdoor air that of their first moment alone."""
     members, starts = np.array(looked).T
     members = members + first
     if sessions is not None:
         cases = members * room.air_temperature.shape[1] + starts
-        return along(_part(sessions, cases), shop, plan, fan_flow(shop), pot.substrate)
+        return sessions.some(cases).along(shop, plan, fan_flow(shop), pot.substrate)
     _, piece = _walls_and_piece(room, shop, step)
     air, dew, face = (each[members, starts][:, np.newaxis] for each in (room.air_temperature, room.dew_point, piece))
-    return Along(np.zeros(1), air, relative_humidity(air, dew), dew, face)
+    none = np.zeros(1)
+    return Course(none, none, none > 0.0, air, relative_humidity(air, dew), dew, face)
 
 
 def _film_forms(
-    course: Along, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
+    course: Course, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
 ) -> Floats:
     """The share of the films looked at that do not stop, for each start in the hour after; 1 where none was."""
     period = plan.period
@@ -271,11 +336,12 @@ def _film_forms(
     spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
     then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]
     mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
+    table = films_of(shop)
     films = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
-    compute_ladders([film for film in films if film is not None], film_settings(shop))
+    table.compute([film for film in films if film is not None])
     by_start: dict[int, list[bool]] = {}
     for (_, start), moments_then in zip(looked, then, strict=True):
-        good = not any(_stops(each, coating, shop, pot) for each in moments_then)
+        good = not any(_stops(each, coating, shop, pot, table) for each in moments_then)
         by_start.setdefault(start, []).append(good)
     forms = np.ones(starts)
     for start, good_ones in by_start.items():
@@ -283,9 +349,9 @@ def _film_forms(
     return forms
 
 
-def _then(course: Along, case: int, moment: int, shop: Shop) -> Conditions:
+def _then(course: Course, case: int, moment: int, shop: Shop) -> Conditions:
     """The conditions at a minute of a session, the piece as sure as if it had been measured."""
-    air, piece = (float(np.clip(each[case, moment], *FILM_AIR)) for each in (course.air_temperature, course.piece))
+    air, piece = (float(np.clip(each[case, moment], *FILM_AIR)) for each in (course.air_temperature, course.surface))
     values = {
         ("room", "air_temperature"): Measured(air, 0.0, 0.0),
         ("room", "relative_humidity"): Measured(max(0.02, float(course.relative_humidity[case, moment])), 0.0, 0.0),
@@ -295,8 +361,8 @@ def _then(course: Along, case: int, moment: int, shop: Shop) -> Conditions:
     )
 
 
-def _stops(then: Conditions, coating: Coating, shop: Shop, pot: Pot) -> bool:
-    film = film_view(then, coating, shop, pot)
+def _stops(then: Conditions, coating: Coating, shop: Shop, pot: Pot, films: Films) -> bool:
+    film = film_view(then, coating, shop, pot, films)
     return any(rule(film, then, coating, shop).level is Level.STOP for rule in FILM_RULES)
 
 

@@ -123,7 +123,7 @@ def run_check(asked: Asked) -> int:
         sanded = None if asked.sanded is None else _age(asked.sanded, "--sanded")
         first = told_first(beside, sanded, asked.matt, shop)
         told = asked.as_json or verdicts[0].state is not State.WAIT  # the text of a WAIT has no drying times
-        times = times_of(conditions, coatings[0], shop, pot) if told else None
+        times = times_of(conditions, coatings[0], shop, pot, verdicts[0].films) if told else None
         notes = without_effect(asked.coats, asked.matt, sanded, verdicts[0], beside)
         more = _More(ways, times, ahead, beside, first, notes, plans[0], at_job)
     if asked.as_json:

@@ -10,6 +10,7 @@ from advisor.advice import film_words, phrases, words
 from advisor.advice.cautions import cautions_for
 from advisor.advice.drying import DryingTimes, drying_times
 from advisor.advice.film_answer import FilmAnswer, film_answer
+from advisor.advice.film_map import Films
 from advisor.advice.film_need import FORMS, FilmNeed, film_need, need_words
 from advisor.advice.film_view import FILM_AIR, Pot
 from advisor.advice.mix import Mix, fastest, mix_of, mix_of_solvents, usual
@@ -101,7 +102,7 @@ def _film(asked: AskedFilm, shop: Shop) -> Film:
     case = _case(asked, mix, pot, shop)
     settings = film_settings(shop)
     answer = film_answer(case, settings)
-    times = None if coating is None else drying_times(coating, replace(case, mix=drying_mix), settings, shop)
+    times = None if coating is None else drying_times(coating, replace(case, mix=drying_mix), Films(settings), shop)
     critical = None
     if mix.dispersion:
         liquids, masses = wet_blend(mix)

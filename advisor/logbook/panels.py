@@ -3,9 +3,8 @@
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from advisor.advice.conditions import air_at_work
+from advisor.advice.conditions import Panel, air_at_work
 from advisor.advice.measures import local_day
-from advisor.advice.panel import Panel
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.conditions import milliseconds, moment_of
 from advisor.logbook.present import conditions_at

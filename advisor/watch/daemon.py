@@ -22,6 +22,7 @@ from advisor.advice.announced import (
     starting,
 )
 from advisor.advice.conditions import Conditions
+from advisor.advice.film_map import Films, films_of
 from advisor.advice.night_ahead import night_ahead, with_night
 from advisor.advice.outlook import Outlook
 from advisor.advice.record import SCHEMA, utc, verdict_record
@@ -87,10 +88,12 @@ class Daemon:
     _jobs: JobWatch = field(init=False)
     _panels: Panels = field(init=False)
     _ways: WaysWatch = field(init=False)
+    _films: Films = field(init=False)
     _judged: list[Seen] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
+        self._films = films_of(self.shop)
+        self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations, self._films)
         self._jobs = JobWatch(self.shop, self.air_log, self.destinations)
         self._panels = Panels(self.air_log, self.shop)
         self._ways = WaysWatch(self.shop, self.air_log)
@@ -101,7 +104,7 @@ class Daemon:
             self._catch_up(now.wall)
         conditions = self._conditions(now.wall)
         known = {name: self._through_the_night(conditions, name, now.wall) for name in self.coatings}
-        verdicts = tuple(judge(there, self.shop.coating(name), self.shop, now.wall) for name, there in known.items())
+        verdicts = tuple(self._judge(there, name, now.wall) for name, there in known.items())
         announced = tuple(
             self._announce(there, verdict, now.wall) for there, verdict in zip(known.values(), verdicts, strict=True)
         )
@@ -118,7 +121,7 @@ class Daemon:
             log.error("verdict not kept", error=f"{type(error).__name__}: {error}")
             stored = False
             blind = replace(conditions, doubt="no-store")
-            verdicts = tuple(judge(blind, verdict.coating, self.shop, now.wall) for verdict in verdicts)
+            verdicts = tuple(self._judge(blind, name, now.wall) for name in known)
             self._judged = []
             records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
         self._announced = {one.coating: one for one in announced}
@@ -201,9 +204,12 @@ class Daemon:
         for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
-                verdict = judge(conditions, self.shop.coating(name), self.shop, moment)
+                verdict = self._judge(conditions, name, moment)
                 self._announced[name] = self._announce(conditions, verdict, moment)
             self._plans.catch_up(conditions, moment)
+
+    def _judge(self, conditions: Conditions, coating: str, moment: datetime) -> Verdict:
+        return judge(conditions, self.shop.coating(coating), self.shop, moment, films=self._films)
 
     def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)

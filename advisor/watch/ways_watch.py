@@ -10,13 +10,14 @@ from datetime import datetime
 
 from advisor.advice.changes import Change, kinds_for, least_changes
 from advisor.advice.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
+from advisor.advice.film_map import films_of
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import Finding, Level
 from advisor.advice.outlook import Outlook
 from advisor.advice.plan import plan_for
 from advisor.advice.proof import proved
 from advisor.advice.remedies import WAIT_UNTIL, Ahead, Way, session_ways
-from advisor.advice.session import prepare_around
+from advisor.advice.session import prepare_films
 from advisor.advice.verdict import State, Verdict
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.day_ahead import outlook_from_log
@@ -93,7 +94,9 @@ class WaysWatch:
         """
         for each in seen:
             coating = each.verdict.coating
-            prepare_around(each.conditions, coating, self.shop, UNKNOWN_POT, plan_for(coating, self.shop))
+            films = each.verdict.films or films_of(self.shop)
+            meant = (each.conditions, UNKNOWN_POT, plan_for(coating, self.shop))
+            prepare_films([meant], coating, self.shop, films, (-1.0, 0.0, 1.0))
         missing = [each for each in seen if _wanted(each.verdict) and self.of(each) is None]
         for each in missing[:AT_A_TIME]:
             verdict, now = each.verdict, each.verdict.as_of
