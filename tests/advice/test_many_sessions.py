@@ -7,7 +7,6 @@ from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import CHANGE, LEVELS, OK, STOP
 from advisor.advice.plan import plan_for
-from advisor.advice.rules import band_limits
 from advisor.advice.session import worst_of_air
 from advisor.advice.windows import Sessions, air_levels, session_levels
 from advisor.catalog.coatings import coating_ids
@@ -79,9 +78,3 @@ def test_a_piece_near_the_dew_point_asks_for_a_change():
     coating = SHOP.coating("shellac")
     levels = air_levels(np.full(3, 22.0), np.full(3, 0.5), np.array([2.99, 3.0, np.nan]), coating, SHOP)
     assert levels.tolist() == [CHANGE, OK, CHANGE]
-
-
-def test_a_change_must_be_outside_by_what_the_room_model_is_sure_of():
-    limits = band_limits(SHOP.coating("waterborne-clear-2k").air_temperature)
-    assert limits.levels(np.array([17.5, 17.49, 14.99]), spare=0.5).tolist() == [OK, CHANGE, STOP]
-    assert limits.levels(np.array([14.99, 14.98]), past=0.015).tolist() == [CHANGE, STOP]
