@@ -8,11 +8,12 @@ from collections.abc import Callable
 
 from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.course import air_along
+from advisor.advice.drying_coat import levels_along
 from advisor.advice.film_map import films_of
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.plan import plan_for
 from advisor.advice.rules import RULES
-from advisor.advice.session import levels_along, session_of
+from advisor.advice.session import session_of
 from advisor.shop.shop import Shop
 
 RUNS = 100

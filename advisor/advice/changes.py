@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.advice.conditions import Conditions, Measured, air_at_work, usable
+from advisor.advice.conditions import Conditions, air_at_work, usable
 from advisor.advice.drying import DryingTimes, drying_times_of
 from advisor.advice.film_answer import HUMIDITIES, FilmAnswer, film_answers
 from advisor.advice.film_map import films_of
@@ -264,7 +264,7 @@ def _candidates(
                 yield from tried(WARM_AND_MIX, changed, mix)
     dry = coating.relative_humidity.go_high.value - _DRIER_BY
     if here.relative_humidity > dry:
-        yield from tried(DRY, _at(conditions, {"relative_humidity": dry}), taken)
+        yield from tried(DRY, conditions.with_values({"relative_humidity": dry}), taken)
 
 
 def _kept_clear(candidates: list[_Candidate], coating: Coating, settings: FilmSettings, shop: Shop) -> list[_Candidate]:
@@ -295,14 +295,5 @@ def _warmed(conditions: Conditions, shop: Shop, warmer: float) -> Conditions | N
         return None
     piece = conditions.at_work("surface_temperature").value
     face = warm if piece is None else max(warm, piece)  # a piece hotter than the room is not mended by warming it
-    return _at(conditions, {"air_temperature": warm, "relative_humidity": then, "surface_temperature": face})
-
-
-def _at(conditions: Conditions, values: dict[str, float]) -> Conditions:
-    """The conditions with other values at work, as well known as the ones they stand for."""
-    changed = dict(conditions.values)
-    for quantity, value in values.items():
-        was = conditions.at_work(quantity)
-        fresh = conditions.at_work("air_temperature")
-        changed[conditions.place, quantity] = Measured(value, was.uncertainty or fresh.uncertainty, fresh.age)
-    return replace(conditions, values=changed, logged_air=None)
+    values = {"air_temperature": warm, "relative_humidity": then, "surface_temperature": face}
+    return conditions.with_values(values)

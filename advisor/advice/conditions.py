@@ -1,7 +1,7 @@
 """What is known at one moment: the only thing the rules see."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from math import isfinite
 
@@ -104,6 +104,14 @@ class Conditions:
     def at_work(self, quantity: str) -> Measured:
         """The value where one sprays, or NOTHING."""
         return self.values.get((self.place, quantity), NOTHING)
+
+    def with_values(self, values: Mapping[str, float]) -> "Conditions":
+        """The conditions with other values where one sprays, as well known as those they stand for."""
+        air, changed = self.at_work("air_temperature"), dict(self.values)
+        for quantity, value in values.items():
+            unsure = self.at_work(quantity).uncertainty or air.uncertainty
+            changed[self.place, quantity] = Measured(value, unsure, air.age)
+        return replace(self, values=changed, logged_air=None)
 
 
 def usable(conditions: Conditions, quantity: str, shop: Shop) -> Measured | None:

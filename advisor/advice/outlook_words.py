@@ -14,11 +14,12 @@ from advisor.advice.cautions import cautions_for
 from advisor.advice.fitting import first_that_fits
 from advisor.advice.foretold import GIVEN, GIVEN_EXACT, KEPT_WARM, ROOM_AS_IT_IS, Foretold
 from advisor.advice.hours import HOUR, Floats
+from advisor.advice.many_sessions import relative_humidity
 from advisor.advice.measures import bare_temperature, clock, local_day, moment, percent, temperature, trimmed
 from advisor.advice.outlook import Edges, LeadSkill, Outlook
 from advisor.advice.phrases import CAUTION_WORDS
 from advisor.advice.record import SCHEMA, number, utc
-from advisor.advice.windows import Window, relative_humidity
+from advisor.advice.windows import Window
 from advisor.advice.words import short_caution
 from advisor.shop.shop import Shop
 

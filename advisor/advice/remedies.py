@@ -396,8 +396,5 @@ def _room_at(conditions: Conditions, air: float, ratio: float, walls: float) -> 
     saturated = float(humidity_ratio(air, 1.0, conditions.pressure))
     # humidity by the vapour's share of saturation: e / e_s with e = p w / (0.622 + w)
     humidity = min(1.0, ratio / (MOLAR_MASS_RATIO + ratio) * (MOLAR_MASS_RATIO + saturated) / saturated)
-    values = dict(conditions.values)
-    for quantity, value in (("air_temperature", air), ("relative_humidity", humidity)):
-        was = conditions.at_work(quantity)
-        values[conditions.place, quantity] = Measured(value, was.uncertainty, was.age)
-    return replace(conditions, values=values, logged_air=walls)
+    values = {"air_temperature": air, "relative_humidity": humidity}
+    return replace(conditions.with_values(values), logged_air=walls)

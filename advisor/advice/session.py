@@ -12,35 +12,26 @@ from math import floor
 import numpy as np
 
 from advisor.advice.conditions import (
-    AIR_QUANTITIES,
     MEASURED,
     Conditions,
-    Measured,
     air_at_work,
     outdoor_air,
     surface_of_piece,
 )
-from advisor.advice.course import KELVIN_STEP, LAST_BIT, SHARE_STEP, Course, Moment, air_along
-from advisor.advice.drying_coat import CURING, cure_levels, curing, dew_limits, slow_limits
+from advisor.advice.course import Moment, air_along
+from advisor.advice.drying_coat import CURING, by_either_flow, curing, dew_limits, levels_along, slow_limits
 from advisor.advice.fan import fan_flows
 from advisor.advice.film_map import Films, films_of
 from advisor.advice.film_rules import FILM_RULES, clearest_mixes
 from advisor.advice.film_view import FILM_AIR, FilmView, Pot, case_of, film_view
 from advisor.advice.finding import CHANGE, LEVELS, OK, STOP, Finding, Level, Levels, Remedy
 from advisor.advice.mix import fastest, mix_of
-from advisor.advice.panel_rule import settled_by_panel, settled_minutes
+from advisor.advice.panel_rule import settled_by_panel
 from advisor.advice.plan import MINUTE, Plan
-from advisor.advice.rules import (
-    RULES,
-    band_limits,
-    over_dew_limits,
-    over_dew_uncertainty,
-    piece_limits,
-    surface_decides,
-)
+from advisor.advice.rules import RULES
 from advisor.advice.wet_film import FilmCase
 from advisor.catalog.coatings import Coating
-from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, dew_point
+from advisor.physics.moist_air import dew_point
 from advisor.shop.shop import Shop
 
 SESSION = "session"  # the rule by which a session counts in a verdict
@@ -132,55 +123,6 @@ def worst_of_air(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot,
     return LEVELS[max(now, int(by_either_flow(along)))]
 
 
-def by_either_flow(levels: Levels) -> Levels:
-    """The level of sessions by each flow that the fan may have (flows, ...): a stop where every flow comes to one."""
-    worst: Levels = np.where((levels == STOP).all(axis=0), STOP, np.minimum(levels.max(axis=0), CHANGE))
-    return worst
-
-
-def levels_along(
-    course: Course, coating: Coating, shop: Shop, conditions: Conditions | None = None
-) -> dict[str, Levels]:
-    """What each rule on the air says of each minute (cases, minutes), as far as it counts.
-
-    Band and surface count while the film is wet, gun in hand or flashing off; dew and the floors of cure until the
-    fan's time is over. A change counts outside by more than the room model is sure of, a stop by more than the course
-    is rounded by. conditions: how well air and piece are known, and what panels say; None: the piece was not measured.
-    """
-    warmth, damp = (
-        (shop.limit(f"session_tolerance_{name}").value + LAST_BIT, 1.5 * step)
-        for name, step in (("temperature", KELVIN_STEP), ("humidity", SHARE_STEP))
-    )
-    air, face, wet = course.air_temperature, course.surface, course.since_gun <= coating.numbers["flash_high"].value
-    dew, measured, unsure, held = course.dew_point, False, None, False
-    if conditions is not None:
-        piece, held = surface_of_piece(conditions, shop), conditions.held
-        measured = piece is not None and piece.basis == MEASURED
-        humidity = np.maximum(course.relative_humidity, RELATIVE_HUMIDITY_RANGE[0])
-        dew = np.asarray(dew_point(air, humidity))
-        known = [conditions.at_work(quantity).uncertainty for quantity in (*AIR_QUANTITIES, "surface_temperature")]
-        unsure = over_dew_uncertainty(air, humidity, (known[0], known[1], known[2])) if measured else None
-    asked = {
-        "air_temperature": band_limits(coating.air_temperature).levels(air, *warmth),
-        "relative_humidity": band_limits(coating.relative_humidity).levels(course.relative_humidity, *damp),
-        "surface": over_dew_limits(unsure, shop).levels(face - dew, *warmth),
-        "piece_temperature": piece_limits(coating, shop).levels(face, *warmth) if measured else np.array(OK),
-    }
-    if conditions is not None and not measured and surface_decides(conditions, coating, shop):
-        asked["surface"] = np.array(OK)  # unknown, which is said already
-    if conditions is not None and conditions.panels:
-        settled = settled_minutes(air, course.relative_humidity, conditions, coating, shop)
-        asked["relative_humidity"] = np.where(settled, OK, asked["relative_humidity"])
-    later = {
-        "surface": dew_limits(measured, shop).levels(face - course.dew_point, *warmth),
-        "air_temperature": slow_limits(coating).levels(air, *warmth),
-    }
-    levels = {rule: np.where(wet, each, later.get(rule, OK)) for rule, each in asked.items()}
-    cure = cure_levels(air, course.since_gun, held, coating, shop)
-    levels[CURING] = np.where(course.since_gun > 0.0, cure, OK)
-    return {rule: np.broadcast_to(each, air.shape) for rule, each in levels.items()}
-
-
 def _rank(finding: Finding) -> int:
     return LEVELS.index(finding.level) if finding.level in LEVELS else OK
 
@@ -210,18 +152,12 @@ def session_finding(session: Session) -> Finding:
 
 def conditions_then(conditions: Conditions, moment: Moment, shop: Shop) -> Conditions:
     """The conditions with the air and the piece of a minute of the session, as well known as those of now."""
-    fresh = conditions.at_work("air_temperature")
     piece = surface_of_piece(conditions, shop)
-    values = dict(conditions.values)
     along = {"air_temperature": moment.air_temperature, "relative_humidity": min(moment.relative_humidity, 1.0)}
-    computed = None
-    if piece is not None and piece.basis == MEASURED:
-        along["surface_temperature"] = moment.surface
-    elif piece is not None:
-        computed = replace(piece, value=moment.surface)
-    for quantity, value in along.items():
-        values[conditions.place, quantity] = Measured(value, conditions.at_work(quantity).uncertainty, fresh.age)
-    return replace(conditions, values=values, logged_air=None, piece=computed)
+    if piece is None or piece.basis != MEASURED:
+        computed = None if piece is None else replace(piece, value=moment.surface)
+        return replace(conditions.with_values(along), piece=computed)
+    return replace(conditions.with_values({**along, "surface_temperature": moment.surface}), piece=None)
 
 
 def prepare_films(

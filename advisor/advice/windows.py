@@ -11,26 +11,24 @@ the piece as the room model has it and the fastest thinner; the share that stops
 the verdict, which asks for a panel where nobody measured the piece.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from advisor.advice.conditions import MEASURED, Conditions, Measured, Surface
-from advisor.advice.course import Course, board_at, course_of
-from advisor.advice.fan import fan_flow, fan_flows
+from advisor.advice.course import Course
+from advisor.advice.fan import fan_flow
 from advisor.advice.film_map import Films, films_of
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
-from advisor.advice.finding import OK, STOP, Level, Levels
+from advisor.advice.finding import OK, STOP, Level
 from advisor.advice.hours import HOUR, Floats, runs
+from advisor.advice.many_sessions import Sessions, air_levels, relative_humidity, session_levels
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.outlook import QUARTER, Outlook
 from advisor.advice.plan import Plan
-from advisor.advice.rules import band_limits, over_dew_limits
-from advisor.advice.session import by_either_flow, levels_along
 from advisor.catalog.coatings import Coating
-from advisor.physics.moist_air import MOLAR_MASS_RATIO, pressure_at_altitude, saturation_pressure
-from advisor.physics.room import HUMIDITY_RATIO_RANGE, RoomStart
+from advisor.physics.moist_air import pressure_at_altitude
 from advisor.shop.shop import Shop
 
 LEAST_CHANCE = 0.5  # of a start in a window
@@ -46,7 +44,6 @@ _SAME_MOMENT = 0.5 * HOUR  # [s] by which errors of two places may be apart and 
 _FILM_EVERY = 4  # quarter hours
 _FILM_MEMBERS = 8  # courses whose films are looked at; twelve take half as long again
 _CASES = 1536  # sessions computed at a time: their arrays stay small
-_COLDEST, _WARMEST = -40.0, 60.0  # [°C] the room model knows; beyond it every band has long decided
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,37 +52,6 @@ class Courses:
 
     air_temperature: Floats
     dew_point: Floats
-
-
-@dataclass(frozen=True, eq=False)
-class Sessions:
-    """Sessions to judge, one a case, in arrays (cases,): the room as the door is opened, and what comes in.
-
-    air_temperature, dew_point, walls, piece [°C]: of the room, its walls, and the piece's face. outdoor_air,
-    outdoor_dew [°C] (cases, coats): outdoors at the opening for each coat.
-    """
-
-    air_temperature: Floats
-    dew_point: Floats
-    walls: Floats
-    piece: Floats
-    outdoor_air: Floats
-    outdoor_dew: Floats
-
-    def some(self, cases: slice | np.ndarray) -> "Sessions":
-        """Some of the cases."""
-        return Sessions(**{name: values[cases] for name, values in vars(self).items()})
-
-    def along(self, shop: Shop, plan: Plan, flow: float, substrate: str) -> Course:
-        """The air at the work and the piece through every session while the fan runs, moving so much [m3/s]."""
-        pressure = float(pressure_at_altitude(shop.altitude))
-        start = RoomStart(
-            _held(self.air_temperature), _ratio(self.dew_point, pressure), _held(self.walls),
-            (board_at(_held(self.piece), substrate),),
-        )  # fmt: skip
-        air, damp = _held(self.outdoor_air).T, _ratio(self.outdoor_dew, pressure).T
-        course = course_of(start, list(air), list(damp), plan, shop, flow, pressure)
-        return replace(course, dew_point=np.minimum(course.dew_point, course.air_temperature))
 
 
 @dataclass(frozen=True, eq=False)
@@ -218,47 +184,6 @@ def _stated(part: Floats) -> float:
     return min(float(part.min()), MOST_CHANCE)
 
 
-def session_levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, substrate: str = "wood") -> Levels:
-    """The worst of each session (cases,): OK, CHANGE or STOP, as it begins and along its minutes."""
-    humidity = relative_humidity(sessions.air_temperature, sessions.dew_point)
-    over_dew = sessions.piece - sessions.dew_point
-    worst = [air_levels(sessions.air_temperature, humidity, over_dew, coating, shop)]
-    later = []
-    for flow in fan_flows(shop):
-        course = sessions.along(shop, plan, flow, substrate)
-        levels = levels_along(course, coating, shop)
-        later.append(np.maximum.reduce(list(levels.values())).max(axis=1))
-    worst.append(by_either_flow(np.stack(later)))
-    return np.maximum(*worst)
-
-
-def air_levels(air: Floats, humidity: Floats, over_dew: Floats, coating: Coating, shop: Shop) -> Levels:
-    """The level of each air [°C, fraction] and piece that nobody measured [K over the dew point]."""
-    by_band = np.maximum(
-        band_limits(coating.air_temperature).levels(air), band_limits(coating.relative_humidity).levels(humidity)
-    )
-    return np.maximum(by_band, over_dew_limits(None, shop).levels(over_dew))
-
-
-def relative_humidity(air: Floats, dew: Floats) -> Floats:
-    """Humidity [fraction, at most 1] of air at a dew point [°C]."""
-    shares = np.asarray(saturation_pressure(_held(dew))) / np.asarray(saturation_pressure(_held(air)))
-    held: Floats = np.minimum(shares, 1.0)
-    return held
-
-
-def _held(celsius: Floats) -> Floats:
-    held: Floats = np.clip(celsius, _COLDEST, _WARMEST)
-    return held
-
-
-def _ratio(dew: Floats, pressure: float) -> Floats:
-    """Humidity ratio [kg/kg] at a dew point [°C], within what the room model takes."""
-    vapour = np.asarray(saturation_pressure(_held(dew)))
-    ratio: Floats = np.clip(MOLAR_MASS_RATIO * vapour / (pressure - vapour), *HUMIDITY_RATIO_RANGE)
-    return ratio
-
-
 def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: float) -> Sessions:
     """The sessions of every course and start, in one row; what is not known yet is held at 0 °C and not used."""
     times = room.air_temperature.shape[1]
@@ -292,11 +217,9 @@ def _as_it_is(room: Courses, coating: Coating, shop: Shop, plan: Plan, step: flo
     _, piece = _walls_and_piece(room, shop, step)
     humidity = relative_humidity(room.air_temperature, room.dew_point)
     levels = air_levels(room.air_temperature, humidity, piece - room.dew_point, coating, shop)
-    times = levels.shape[1]
-    worst = levels.copy()
-    for later in range(1, min(int(np.ceil(plan.length / step)), times - 1) + 1):
-        worst[:, : times - later] = np.maximum(worst[:, : times - later], levels[:, later:])
-    return worst
+    reach = min(int(np.ceil(plan.length / step)), levels.shape[1] - 1) + 1
+    padded = np.pad(levels, ((0, 0), (0, reach - 1)), constant_values=OK)
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, reach, axis=1).max(axis=2))
 
 
 def _film_cases(levels: np.ndarray, chance: Floats) -> list[tuple[int, int]]:
@@ -335,17 +258,13 @@ def _film_forms(
     moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
     spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
     then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]
-    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
-    table = films_of(shop)
-    films = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
-    table.compute([film for film in films if film is not None])
-    by_start: dict[int, list[bool]] = {}
-    for (_, start), moments_then in zip(looked, then, strict=True):
-        good = not any(_stops(each, coating, shop, pot, table) for each in moments_then)
-        by_start.setdefault(start, []).append(good)
-    forms = np.ones(starts)
-    for start, good_ones in by_start.items():
-        forms[start : start + _FILM_EVERY] = np.mean(good_ones)
+    mix, films = mix_of(coating, pot.thinner or fastest(coating), pot.retarder), films_of(shop)
+    cases = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
+    films.compute(case for case in cases if case is not None)
+    good = np.array([not any(_stops(each, coating, shop, pot, films) for each in some) for some in then])
+    forms, at = np.ones(starts), np.array([start for _, start in looked])
+    for start in np.unique(at):
+        forms[start : start + _FILM_EVERY] = np.mean(good[at == start])
     return forms
 
 
@@ -364,26 +283,3 @@ def _then(course: Course, case: int, moment: int, shop: Shop) -> Conditions:
 def _stops(then: Conditions, coating: Coating, shop: Shop, pot: Pot, films: Films) -> bool:
     film = film_view(then, coating, shop, pot, films)
     return any(rule(film, then, coating, shop).level is Level.STOP for rule in FILM_RULES)
-
-
-def laid_over(outlook: Outlook, times: Floats, air: Floats, dew: Floats) -> Outlook:
-    """An outlook with a forecast from elsewhere in place of its own likeliest course, where that reaches.
-
-    times [s since 1970, UTC] rising; air, dew [°C]. The band and the error paths stay those of the outlook's own past:
-    a forecast that was never scored here is not believed to be surer.
-    """
-    reaches = (times[0] <= outlook.times) & (outlook.times <= times[-1])
-    given_air, given_dew = (np.interp(outlook.times, times, each) for each in (air, dew))
-    new_air = np.where(reaches, given_air, outlook.air_temperature)
-    new_dew = np.minimum(np.where(reaches, given_dew, outlook.dew_point), new_air)
-    moved = new_air - outlook.air_temperature, new_dew - outlook.dew_point
-    edges = [
-        replace(
-            edge,
-            air_temperature=edge.air_temperature + moved[0],
-            dew_point=edge.dew_point + moved[1],
-            spread=np.maximum(edge.spread + moved[0] - moved[1], 0.0),
-        )
-        for edge in (outlook.low, outlook.high)
-    ]
-    return replace(outlook, air_temperature=new_air, dew_point=new_dew, low=edges[0], high=edges[1])

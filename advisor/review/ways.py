@@ -7,7 +7,7 @@ from math import inf
 from typing import Any
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
-from advisor.advice.conditions import Conditions, Measured, air_at_work, humidity_capped
+from advisor.advice.conditions import Conditions, air_at_work, humidity_capped
 from advisor.advice.film_map import Films, films_of
 from advisor.advice.film_view import Pot, case_of
 from advisor.advice.finding import Level
@@ -318,9 +318,4 @@ def _in(conditions: Conditions, air: Air) -> Conditions:
         "air_temperature": air.temperature, "relative_humidity": air.relative_humidity,
         "surface_temperature": air.temperature,
     }  # fmt: skip
-    known = conditions.at_work("air_temperature").uncertainty
-    changed = {
-        (conditions.place, name): Measured(value, conditions.at_work(name).uncertainty or known, 0.0)
-        for name, value in values.items()
-    }
-    return replace(conditions, values={**conditions.values, **changed}, logged_air=None)
+    return conditions.with_values(values)

@@ -6,9 +6,9 @@ import pytest
 from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import CHANGE, LEVELS, OK, STOP
+from advisor.advice.many_sessions import Sessions, air_levels, session_levels
 from advisor.advice.plan import plan_for
 from advisor.advice.session import worst_of_air
-from advisor.advice.windows import Sessions, air_levels, session_levels
 from advisor.catalog.coatings import coating_ids
 from advisor.physics.moist_air import dew_point
 from advisor.shop.shop import Shop

@@ -12,8 +12,8 @@ from advisor.advice.film_view import Pot
 from advisor.advice.finding import Level
 from advisor.advice.panel_rule import panel_that_counts, with_panels_of_the_day
 from advisor.advice.record import verdict_record
-from advisor.advice.verdict import State, Verdict, judge
-from tests.support import NOON, SHOP, typed
+from advisor.advice.verdict import State, Verdict
+from tests.support import NOON, SHOP, judge, typed
 
 LACQUER, POLY, CLEAR = "nitrocellulose-lacquer", "solvent-polyurethane-2k", "waterborne-clear-1k"
 AT = NOON - timedelta(minutes=80)

@@ -13,11 +13,11 @@ from advisor.advice.mix import mix_of, usual
 from advisor.advice.plan import plan_for
 from advisor.advice.record import vapour_record
 from advisor.advice.vapour_rule import VAPOUR, vapour, vapour_note
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.advice.words import notice_text, told
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.physics.moist_air import pressure_at_altitude
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, judge, typed
 
 LACQUER = load_coating("nitrocellulose-lacquer")
 GOOD = typed(22.0, 0.48, 21.5)

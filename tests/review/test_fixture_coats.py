@@ -6,7 +6,7 @@ from functools import cache
 import pytest
 
 from advisor.advice.conditions import OUTDOORS
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.logbook.conditions import milliseconds
 from advisor.readings.recorded import mark_until
 from advisor.review.air_track import AirTrack, track_of
@@ -16,7 +16,7 @@ from advisor.review.film_seen import pot_of
 from advisor.review.reviewed import Reviewed, review
 from advisor.review.ways import BENCH, HOUR
 from advisor.review.words import told
-from tests.support import SHOP, fixture_file, local
+from tests.support import SHOP, fixture_file, judge, local
 
 
 @cache
