@@ -14,9 +14,8 @@ from advisor.advice.plan import plan_for
 from advisor.advice.proof import proved
 from advisor.advice.record import verdict_record
 from advisor.advice.remedies import session_ways
-from advisor.advice.verdict import judge
 from advisor.catalog.coatings import coating_ids
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, judge, typed
 
 AIRS = 120
 WAYS_FOR = 10  # of them: ways are slow to seek

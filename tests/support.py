@@ -18,8 +18,14 @@ from zoneinfo import ZoneInfo
 import pytest
 from hypothesis import settings
 
+from advisor.advice import verdict as verdicts
 from advisor.advice.conditions import OUTDOORS, Conditions
-from advisor.advice.verdict import Verdict, judge
+from advisor.advice.film_map import Films
+from advisor.advice.film_view import UNKNOWN_POT, Pot
+from advisor.advice.plan import Plan
+from advisor.advice.verdict import Verdict
+from advisor.advice.wet_film import FilmSettings, film_settings
+from advisor.catalog.coatings import Coating
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.recorded import RecordedFile, mark_until, read_recorded
 from advisor.shop.shop import CsvDialect, Shop
@@ -32,6 +38,17 @@ REFERENCE = ROOT / "tests" / "reference"
 LONDON = ZoneInfo("Europe/London")
 NOON = datetime(2025, 10, 14, 12, 0, tzinfo=UTC)
 SHOP = Shop()
+_FILMS: dict[FilmSettings, Films] = {}
+
+
+def judge(
+    conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot = UNKNOWN_POT,
+    plan: Plan | None = None,
+) -> Verdict:  # fmt: skip
+    """The verdict, its films looked up in one table that all tests of a process share."""
+    settings = film_settings(shop)
+    films = _FILMS.setdefault(settings, Films(settings))
+    return verdicts.judge(conditions, coating, shop, now, pot, plan, films)
 
 
 def examples(count: int) -> int:

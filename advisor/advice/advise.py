@@ -11,6 +11,7 @@ from advisor.advice.changes import Change, kinds_for, least_changes
 from advisor.advice.conditions import Conditions
 from advisor.advice.drying import DryingTimes
 from advisor.advice.dust import DustView, dust_view
+from advisor.advice.film_map import Films
 from advisor.advice.film_view import UNKNOWN_POT, Pot, times_of
 from advisor.advice.finding import Finding
 from advisor.advice.night_ahead import NightAhead, night_ahead, with_night
@@ -90,11 +91,15 @@ def advise(
     plan: Plan | None = None,
     beside: Beside = NOTHING_BESIDE,
     strict: bool = False,
+    films: Films | None = None,
 ) -> Advice:
-    """The verdict, with the night and the dust where a log tells of them; strict: a finish on which dust shows more."""
+    """The verdict, with the night and the dust where a log tells of them; strict: a finish on which dust shows more.
+
+    films: a table of films to look into and to add to; None: one of its own.
+    """
     night = None if beside.room is None else night_ahead(beside.room, coating, shop)
     known = with_night(conditions, night, now)
-    verdict = judge(known, coating, shop, now, pot, plan)
+    verdict = judge(known, coating, shop, now, pot, plan, films)
     counts, kind = beside.counts
     dust = dust_view(counts.times, counts.values, kind, now.timestamp(), strict, shop)
     return Advice(verdict, known, pot, plan, night, dust)
@@ -116,4 +121,6 @@ def ways_for(
 
 def with_times(advice: Advice, shop: Shop) -> Advice:
     """With the drying times in that air."""
-    return replace(advice, times=times_of(advice.conditions, advice.verdict.coating, shop, advice.pot))
+    return replace(
+        advice, times=times_of(advice.conditions, advice.verdict.coating, shop, advice.pot, advice.verdict.films)
+    )

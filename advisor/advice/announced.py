@@ -15,7 +15,6 @@ from advisor.catalog.sourced import Sourced
 from advisor.shop.shop import Shop
 
 NOT_TOLD = ""
-_MOST_MOVED = 50
 
 
 @dataclass(frozen=True)
@@ -91,19 +90,11 @@ def announce(
     )
 
 
-_moved: dict[tuple[int, int], tuple[Coating, Shop, Coating, Shop]] = {}  # by identity, with what it names kept
-
-
 def settled_state(conditions: Conditions, coating: Coating, shop: Shop, verdict: Verdict) -> State:
     """The state were every limit the hysteresis further in, for the same session."""
-    key = (id(coating), id(shop))
-    if key not in _moved:
-        if len(_moved) >= _MOST_MOVED:
-            _moved.clear()
-        _moved[key] = (coating, shop, *_moved_in(coating, shop))
-    _, _, narrower, stricter = _moved[key]
+    narrower, stricter = _moved_in(coating, shop)
     plan = None if verdict.session is None else verdict.session.plan
-    return judge(conditions, narrower, stricter, verdict.as_of, plan=plan).state
+    return judge(conditions, narrower, stricter, verdict.as_of, plan=plan, films=verdict.films).state
 
 
 def _moved_in(coating: Coating, shop: Shop) -> tuple[Coating, Shop]:

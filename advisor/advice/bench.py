@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from advisor.advice.batch import Batch, batch_for
 from advisor.advice.bench_gates import Gate, gates
 from advisor.advice.drying import drying_times
+from advisor.advice.film_map import Films
 from advisor.advice.mix import fastest, mix_of, most_retarder, usual
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
 from advisor.catalog.coatings import RETARDER, Coating
@@ -270,7 +271,7 @@ def _least(dew_point: float, coating: Coating) -> float:
 
 
 def _recoat(coating: Coating, case: FilmCase, settings: FilmSettings, shop: Shop) -> float | None:
-    return drying_times(coating, case, settings, shop).recoat_from
+    return drying_times(coating, case, Films(settings), shop).recoat_from
 
 
 def _retarder_volume(coating: Coating, batch: float, already: float, thinner: float, share: float) -> float:

@@ -8,18 +8,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.advice.conditions import Conditions, Measured, air_at_work, usable
+from advisor.advice.conditions import Conditions, air_at_work, usable
 from advisor.advice.drying import DryingTimes, drying_times_of
 from advisor.advice.film_answer import HUMIDITIES, FilmAnswer, film_answers
+from advisor.advice.film_map import films_of
 from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot, case_of, usual_mix, view_of
-from advisor.advice.finding import Level, Side
+from advisor.advice.finding import Level, Side, worst_of
 from advisor.advice.mix import Mix, fastest, mix_of, most_retarder
 from advisor.advice.panel_rule import with_panels_of_the_day
 from advisor.advice.plan import Plan
 from advisor.advice.rules import RULES
 from advisor.advice.verdict import RANK, State, Verdict, judge, judge_film
-from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films, film_settings
+from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
@@ -97,7 +98,8 @@ def least_changes(
     candidates = [
         each for each in _candidates(verdict, conditions, shop, pot, kinds) if each.bands in (Level.OK, Level.CHANGE)
     ]
-    settings = film_settings(shop)
+    films = verdict.films or films_of(shop)
+    settings = films.settings
     if len(candidates) > _FEW:
         candidates = _kept_clear(candidates, coating, settings, shop)
     candidates.sort(key=lambda each: each.bands is not Level.OK)  # those that end in a GO first
@@ -112,7 +114,7 @@ def least_changes(
     found: dict[str, tuple[_Candidate, Verdict]] = {}
     for each, answer in zip(first, answers, strict=True):
         if each.kind not in found:
-            film = view_of(answer, each.conditions, coating, shop, each.pot)
+            film = view_of(answer, each.conditions, coating, shop, each.pot, films)
             there = with_panels_of_the_day(each.conditions, coating, shop, now, each.pot)
             then = judge_film(film, there, coating, shop, now)
             if not _helps(each.kind, then, verdict) or not _to_spare(answer, coating, shop):
@@ -127,7 +129,7 @@ def least_changes(
     here = case_of(conditions, shop, pot, usual_mix(coating, pot))
     if here is None:
         return ()
-    times = drying_times_of(coating, [here, *cases], settings, shop)
+    times = drying_times_of(coating, [here, *cases], films, shop)
     ways = [
         _change(each, then, after, times[0], pot.retarder)
         for (each, then), after in zip(found.values(), times[1:], strict=True)
@@ -153,7 +155,7 @@ def _whole(
         if guessed and moved and not measure:
             values = {key: value for key, value in there.values.items() if key[1] != "surface_temperature"}
             there = replace(there, values=values)
-        whole = judge(there, coating, shop, now, each.pot, plan)
+        whole = judge(there, coating, shop, now, each.pot, plan, verdict.films)
         state = max(whole.state, then.state, key=RANK.__getitem__)
         bench = each.kind in AT_THE_BENCH and _damp(verdict) and state is not State.WAIT
         if RANK[state] < RANK[verdict.state] or (bench and verdict.state is not State.WAIT):
@@ -243,7 +245,7 @@ def _candidates(
         holds = replace(pot, thinner=thinner, retarder=mix.retarder)
         case = case_of(changed, shop, holds, mix)
         if case is not None:
-            yield _Candidate(kind, changed, holds, case, _bands(changed, coating, shop))
+            yield _Candidate(kind, changed, holds, case, worst_of(rule(changed, coating, shop) for rule in RULES))
 
     if coating.carrier != "water":
         yield from tried(PANEL, conditions, taken)
@@ -262,17 +264,7 @@ def _candidates(
                 yield from tried(WARM_AND_MIX, changed, mix)
     dry = coating.relative_humidity.go_high.value - _DRIER_BY
     if here.relative_humidity > dry:
-        yield from tried(DRY, _at(conditions, {"relative_humidity": dry}), taken)
-
-
-def _bands(conditions: Conditions, coating: Coating, shop: Shop) -> Level:
-    """What the rules without a film say of conditions: the worst level that counts."""
-    findings = [rule(conditions, coating, shop) for rule in RULES]
-    if any(finding.level is Level.STOP for finding in findings):
-        return Level.STOP
-    if any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings):
-        return Level.UNKNOWN
-    return Level.CHANGE if any(finding.level is Level.CHANGE for finding in findings) else Level.OK
+        yield from tried(DRY, conditions.with_values({"relative_humidity": dry}), taken)
 
 
 def _kept_clear(candidates: list[_Candidate], coating: Coating, settings: FilmSettings, shop: Shop) -> list[_Candidate]:
@@ -303,14 +295,5 @@ def _warmed(conditions: Conditions, shop: Shop, warmer: float) -> Conditions | N
         return None
     piece = conditions.at_work("surface_temperature").value
     face = warm if piece is None else max(warm, piece)  # a piece hotter than the room is not mended by warming it
-    return _at(conditions, {"air_temperature": warm, "relative_humidity": then, "surface_temperature": face})
-
-
-def _at(conditions: Conditions, values: dict[str, float]) -> Conditions:
-    """The conditions with other values at work, as well known as the ones they stand for."""
-    changed = dict(conditions.values)
-    for quantity, value in values.items():
-        was = conditions.at_work(quantity)
-        fresh = conditions.at_work("air_temperature")
-        changed[conditions.place, quantity] = Measured(value, was.uncertainty or fresh.uncertainty, fresh.age)
-    return replace(conditions, values=changed, logged_air=None)
+    values = {"air_temperature": warm, "relative_humidity": then, "surface_temperature": face}
+    return conditions.with_values(values)

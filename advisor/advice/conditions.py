@@ -1,10 +1,10 @@
 """What is known at one moment: the only thing the rules see."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import datetime
 from math import isfinite
 
-from advisor.advice.panel import Panel
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.sourced import Sourced
 from advisor.physics import moist_air
@@ -58,6 +58,24 @@ class Surface:
 
 
 @dataclass(frozen=True)
+class Panel:
+    """A test panel that was looked at. at: when it was sprayed [UTC].
+
+    defect: the id of what was wrong, empty where nobody said. air_temperature [°C], relative_humidity [fraction]: of
+    the air it was sprayed in, None where that was not logged. thinner, retarder [fraction]: None where nobody said.
+    """
+
+    coating: str
+    at: datetime
+    good: bool
+    air_temperature: float | None
+    relative_humidity: float | None
+    defect: str = ""
+    thinner: str | None = None
+    retarder: float | None = None
+
+
+@dataclass(frozen=True)
 class Conditions:
     """What is known, per place and quantity, at the moment of judging.
 
@@ -86,6 +104,14 @@ class Conditions:
     def at_work(self, quantity: str) -> Measured:
         """The value where one sprays, or NOTHING."""
         return self.values.get((self.place, quantity), NOTHING)
+
+    def with_values(self, values: Mapping[str, float]) -> "Conditions":
+        """The conditions with other values where one sprays, as well known as those they stand for."""
+        air, changed = self.at_work("air_temperature"), dict(self.values)
+        for quantity, value in values.items():
+            unsure = self.at_work(quantity).uncertainty or air.uncertainty
+            changed[self.place, quantity] = Measured(value, unsure, air.age)
+        return replace(self, values=changed, logged_air=None)
 
 
 def usable(conditions: Conditions, quantity: str, shop: Shop) -> Measured | None:

@@ -6,17 +6,18 @@ processors make of the same equations, so that no verdict hangs on which of them
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.advice.conditions import Conditions, air_at_work, outdoor_air, surface_of_piece
+from advisor.advice.fan import fan_flows
 from advisor.advice.film_view import Pot
+from advisor.advice.hours import Floats
 from advisor.advice.plan import Plan
 from advisor.catalog.substrates import find_substrate
 from advisor.catalog.walls import UNSAID, find_wall
-from advisor.physics.moist_air import Values, dew_point, humidity_ratio
+from advisor.physics.moist_air import Values, humidity_ratio
 from advisor.physics.piece import Piece
 from advisor.physics.room import Room, RoomStart, Segment, room_course
 from advisor.shop.shop import Shop
@@ -42,29 +43,70 @@ class Moment:
     since_gun: float
 
 
-def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan, flow: float) -> tuple[Moment, ...] | None:
-    """The minutes of a session with so much exhaust [m3/s]; None where the air in the room or outdoors is not known.
+@dataclass(frozen=True, eq=False)
+class Course:
+    """The minutes of sessions: seconds after opening, since_gun [s], spraying (minutes,), the rest (cases, minutes).
 
-    Its first moment is the air as it was given.
+    Air at the work [°C, fraction], its dew point and the piece's face [°C], to KELVIN_STEP and SHARE_STEP.
     """
+
+    seconds: Floats
+    since_gun: Floats
+    spraying: NDArray[np.bool_]
+    air_temperature: Floats
+    relative_humidity: Floats
+    dew_point: Floats
+    surface: Floats
+
+    def moments(self, case: int) -> tuple[Moment, ...]:
+        """The minutes of one session."""
+        rows = (self.air_temperature, self.relative_humidity, self.dew_point, self.surface)
+        columns = [self.seconds, *(row[case] for row in rows), self.spraying, self.since_gun]
+        return tuple(Moment(*each) for each in zip(*(column.tolist() for column in columns), strict=True))
+
+
+def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> Course | None:
+    """The session by each flow that the fan may have; None where the air in the room or outdoors is not known."""
     air, outdoors = air_at_work(conditions, shop), outdoor_air(conditions, shop)
     piece = surface_of_piece(conditions, shop)
     if air is None or outdoors is None or piece is None:
         return None
-    # fifths of a kelvin and whole per cent: as fine as sensors are, and the same minute is not computed twice
+    # fifths of a kelvin and whole per cent: as fine as sensors are, so that no verdict hangs on less
     wall = air[0] if conditions.logged_air is None else conditions.logged_air
-    course = _course(
-        _fifth(air[0]), _percent(air[1]), _fifth(piece.value), _fifth(wall), _fifth(outdoors[0]),
-        _percent(outdoors[1]), plan, pot.substrate, conditions.pressure, flow,
-        room_of(shop, conditions.pressure), shop.limit("closed_room_leaks").value,
-    )  # fmt: skip
-    return (_as_given(course[0], air, piece.value), *course[1:])
+    warm, cold = _fifth(air[0]), _fifth(outdoors[0])
+    damp, wet = (
+        float(humidity_ratio(celsius, _percent(humidity), conditions.pressure))
+        for celsius, humidity in ((warm, air[1]), (cold, outdoors[1]))
+    )
+    start = RoomStart(warm, damp, _fifth(wall), (board_at(_fifth(piece.value), pot.substrate),))
+    comes_in = [cold] * plan.coats, [wet] * plan.coats
+    return course_of(start, *comes_in, plan, shop, np.array(fan_flows(shop)), conditions.pressure)
 
 
-@lru_cache(maxsize=4096)
-def _as_given(first: Moment, air: tuple[float, float], piece: float) -> Moment:
-    dew = float(dew_point(*air))
-    return Moment(first.seconds, air[0], air[1], dew, piece, first.spraying, first.since_gun)
+def course_of(
+    start: RoomStart, air: Sequence[Values], damp: Sequence[Values], plan: Plan, shop: Shop, flow: Values,
+    pressure: float,
+) -> Course:  # fmt: skip
+    """The sessions that begin so while the fan runs, moving so much [m3/s].
+
+    start: with one piece. air [°C], damp [kg/kg]: outdoors at each coat's opening.
+    """
+    leak = shop.room_volume * shop.limit("closed_room_leaks").value / _HOUR
+    seconds = np.array(plan.moments())
+    course = room_course(room_of(shop, pressure), start, _segments_of(plan, air, damp, flow, leak), seconds)
+    warmth, dew, face = (
+        _rounded(values, KELVIN_STEP)
+        for values in (course.air_temperature, course.dew_point, course.piece_temperatures[0])
+    )
+    since = np.array([plan.since_gun(second) for second in seconds])
+    gun = np.array([plan.is_spraying(second) for second in seconds])
+    return Course(seconds, since, gun, warmth, _rounded(course.relative_humidity, SHARE_STEP), dew, face)
+
+
+def board_at(celsius: Values, substrate: str) -> Piece:
+    """A piece of a substrate at a temperature [°C]."""
+    board = find_substrate(substrate)
+    return Piece(board.thickness, board.density, board.heat_capacity, celsius)
 
 
 def room_of(shop: Shop, pressure: float) -> Room:
@@ -73,7 +115,7 @@ def room_of(shop: Shop, pressure: float) -> Room:
     return Room(shop.room_volume, film_conductance=shop.wall_conductance, pressure=pressure, wall=wall)
 
 
-def segments_of(plan: Plan, air: Sequence[Values], damp: Sequence[Values], flow: float, leak: float) -> list[Segment]:
+def _segments_of(plan: Plan, air: Sequence[Values], damp: Sequence[Values], flow: Values, leak: float) -> list[Segment]:
     """The stretches of a session: fan on about each coat, off where the pause outlasts it.
 
     air [°C], damp [kg/kg]: outdoors at each coat's opening; flow, leak [m3/s].
@@ -93,41 +135,10 @@ def segments_of(plan: Plan, air: Sequence[Values], damp: Sequence[Values], flow:
     return segments
 
 
-def rounded(values: NDArray[np.float64], step: float) -> NDArray[np.float64]:
+def _rounded(values: Floats, step: float) -> Floats:
     """To the nearest step."""
-    whole: NDArray[np.float64] = np.round(np.round(values / step) * step, 6)
+    whole: Floats = np.round(np.round(values / step) * step, 6)
     return whole
-
-
-@lru_cache(maxsize=4096)
-def _course(
-    air: float, humidity: float, piece: float, wall: float, outdoor_air: float, outdoor_humidity: float, plan: Plan,
-    substrate: str, pressure: float, flow: float, room: Room, leaks: float,
-) -> tuple[Moment, ...]:  # fmt: skip
-    board = find_substrate(substrate)
-    start = RoomStart(
-        air, float(humidity_ratio(air, humidity, pressure)), wall,
-        (Piece(board.thickness, board.density, board.heat_capacity, piece),),
-    )  # fmt: skip
-    wet = float(humidity_ratio(outdoor_air, outdoor_humidity, pressure))
-    leak = float(room.volume) * leaks / _HOUR
-    segments = segments_of(plan, [outdoor_air] * plan.coats, [wet] * plan.coats, flow, leak)
-    seconds = np.array(plan.moments())
-    course = room_course(room, start, segments, seconds)
-    warmth, damp, dew, face = (
-        rounded(values[0], step)
-        for values, step in (
-            (course.air_temperature, KELVIN_STEP), (course.relative_humidity, SHARE_STEP),
-            (course.dew_point, KELVIN_STEP), (course.piece_temperatures[0], KELVIN_STEP),
-        )
-    )  # fmt: skip
-    return tuple(
-        Moment(
-            float(second), float(warmth[n]), float(damp[n]), float(dew[n]), float(face[n]), plan.is_spraying(second),
-            float(plan.since_gun(second)),
-        )
-        for n, second in enumerate(seconds)
-    )  # fmt: skip
 
 
 def _fifth(celsius: float) -> float:

@@ -1,20 +1,18 @@
 """When a coat is dust-free, may be recoated, handled, sanded: the sheet's times, moved by what this air does."""
 
-from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import isfinite
 
 from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.film_map import Films
 from advisor.advice.mix import Mix, mix_of, usual
-from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films
+from advisor.advice.wet_film import FilmCase, FilmOutcome
 from advisor.catalog.coatings import Coating
 from advisor.physics.cure import rate_factor
 from advisor.shop.shop import Shop
 
 _REACTS = ("two-pack", "acid", "oxidation")
-_REMEMBERED = 2_000  # films; computed once, they come out the same for ever
-_known: OrderedDict[tuple[FilmCase, FilmSettings], FilmOutcome] = OrderedDict()
 
 
 @dataclass(frozen=True)
@@ -38,28 +36,24 @@ class DryingTimes:
     reaction: float | None
 
 
-def drying_times(coating: Coating, case: FilmCase, settings: FilmSettings, shop: Shop) -> DryingTimes:
+def drying_times(coating: Coating, case: FilmCase, films: Films, shop: Shop) -> DryingTimes:
     """The sheet's times in this air, never earlier than its own share of them (0.7 of the sheet).
 
     The sheet stays the authority: only the ratio of two computed times moves its figures, that in this air over that
     at its reference conditions (23 °C, 50 %, gentle air; ISO 3270). What reacts is slowed or hastened by temperature
     as well, with the activation energy that is unkind on either side, and the slower of the two counts.
     """
-    return drying_times_of(coating, [case], settings, shop)[0]
+    return drying_times_of(coating, [case], films, shop)[0]
 
 
-def drying_times_of(
-    coating: Coating, cases: Sequence[FilmCase], settings: FilmSettings, shop: Shop
-) -> list[DryingTimes]:
+def drying_times_of(coating: Coating, cases: Sequence[FilmCase], films: Films, shop: Shop) -> list[DryingTimes]:
     """The times of several films of one coating, everything needed dried in one batch."""
-    wanted = [needed for case in cases for needed in (case, *_beside(coating, case, settings, shop))]
-    known = dict(zip(wanted, dried(wanted, settings), strict=True))
-    return [_times(coating, case, known, settings, shop) for case in cases]
+    wanted = [needed for case in cases for needed in (case, *_beside(coating, case, films, shop))]
+    known = dict(zip(wanted, films.dried(wanted), strict=True))
+    return [_times(coating, case, known, films, shop) for case in cases]
 
 
-def _beside(
-    coating: Coating, case: FilmCase, settings: FilmSettings, shop: Shop
-) -> tuple[FilmCase, FilmCase, FilmCase]:
+def _beside(coating: Coating, case: FilmCase, films: Films, shop: Shop) -> tuple[FilmCase, FilmCase, FilmCase]:
     """The films a case is held against: the sheet's, the same with air moving as here, and the case in the sheet's air.
 
     The sheet's times are those of the usual thinner, so a slower one takes longer than the sheet says.
@@ -68,7 +62,7 @@ def _beside(
     after.
     """
     reference = at_reference(replace(case, mix=mix_of(coating, usual(coating))), shop)
-    gentle = replace(reference, air_speed=settings.room_air_speed, room_air_speed=settings.room_air_speed)
+    gentle = replace(reference, air_speed=films.settings.room_air_speed, room_air_speed=films.settings.room_air_speed)
     drier = case
     if case.mix.clear_by is not None:
         drier = replace(case, relative_humidity=min(case.relative_humidity, reference.relative_humidity))
@@ -76,9 +70,9 @@ def _beside(
 
 
 def _times(
-    coating: Coating, case: FilmCase, known: Mapping[FilmCase, FilmOutcome], settings: FilmSettings, shop: Shop
+    coating: Coating, case: FilmCase, known: Mapping[FilmCase, FilmOutcome], films: Films, shop: Shop
 ) -> DryingTimes:
-    sheets, moved, drier = (known[each] for each in _beside(coating, case, settings, shop))
+    sheets, moved, drier = (known[each] for each in _beside(coating, case, films, shop))
     full, here = known[case], drier
     delay = 0.0
     if case.mix.clear_by is not None:
@@ -129,12 +123,12 @@ def _latest(seconds: float | None, least: float | None) -> float | None:
     return seconds if seconds is None or least is None else max(seconds, least)
 
 
-def pace_of(answer: FilmAnswer, mix: Mix, settings: FilmSettings, shop: Shop) -> float | None:
+def pace_of(answer: FilmAnswer, mix: Mix, films: Films, shop: Shop) -> float | None:
     """A film's time to close against that of a mix at the reference conditions with air moving as here.
 
     None where the film never closes.
     """
-    (there,) = dried([at_reference(replace(answer.case, mix=mix), shop)], settings)
+    (there,) = films.dried([at_reference(replace(answer.case, mix=mix), shop)])
     return _ratio(closed_after(answer.outcome, answer.case), closed_after(there, answer.case))
 
 
@@ -150,19 +144,6 @@ def at_reference(case: FilmCase, shop: Shop) -> FilmCase:
         substrate="wood",
         pressure=101_325.0,
     )
-
-
-def dried(cases: Sequence[FilmCase], settings: FilmSettings) -> list[FilmOutcome]:
-    """The outcome of each film dried to recoat; those not known yet are computed in one batch for each pressure."""
-    missing = [case for case in dict.fromkeys(cases) if (case, settings) not in _known]
-    for pressure in {case.pressure for case in missing}:
-        batch = [case for case in missing if case.pressure == pressure]
-        for case, outcome in zip(batch, dry_films(batch, settings, to_dry=True, quick=True).outcomes, strict=True):
-            _known[case, settings] = outcome
-    found = [_known[case, settings] for case in cases]
-    while len(_known) > _REMEMBERED:
-        _known.popitem(last=False)
-    return found
 
 
 def closed_after(outcome: FilmOutcome, case: FilmCase) -> float | None:

@@ -7,57 +7,96 @@ without steps for a verdict to flicker on.
 """
 
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import exp, floor, isfinite, log
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.advice.film_answer import HUMIDITIES, FilmAnswer, onset
-from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films
+from advisor.advice.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films, film_settings
 from advisor.physics.moist_air import RELATIVE_HUMIDITY_RANGE, dew_point
+from advisor.shop.shop import Shop
 
 Array = NDArray[np.float64]
+Kept = TypeVar("Kept")
 
 # a dispersion turns nowhere: its cooling follows humidity on a smooth line
 _SMOOTH_HUMIDITIES = (0.08, 0.3, 0.45, 0.6, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0)
-_MOST_KEPT = 4_000  # ladders; a coating's whole shop year is some 300
-_ladders: OrderedDict[tuple[FilmCase, FilmSettings], Array] = OrderedDict()
+_MOST_LADDERS = 4_000  # a coating's whole shop year is some 300
+_MOST_DRIED = 2_000
 # the columns of a ladder
 _LOWEST, _BELOW, _CONDENSED, _WATER, _CLEAR, _SLOW, _PACKING, _HAZE, _SET, _PACK, _DRY = range(11)
 
 
-def film_between(case: FilmCase, settings: FilmSettings) -> FilmAnswer:
-    """The answer for one film, between the four computed films about it and along the humidities."""
-    air = floor(case.air_temperature)
-    lag = floor(case.piece - case.air_temperature)
-    across, along = case.air_temperature - air, case.piece - case.air_temperature - lag
-    corners = {
-        (air + i, lag + j): (across if i else 1.0 - across) * (along if j else 1.0 - along)
-        for i in (0, 1)
-        for j in (0, 1)
-    }
-    used = {corner: weight for corner, weight in corners.items() if weight > 0.0}
-    ladders = _ladders_of(
-        [
-            replace(case, air_temperature=float(t), piece=float(t + d), relative_humidity=0.0, liquid=None)
-            for t, d in used
-        ],
-        settings,
-    )
-    ladder: Array = sum(weight * each for weight, each in zip(used.values(), ladders, strict=True))  # type: ignore[assignment]
-    humidity = max(case.relative_humidity, RELATIVE_HUMIDITY_RANGE[0])
-    steps = rungs_of(case)
-    row = np.array([np.interp(humidity, steps, column) for column in ladder.T])
-    dew = float(dew_point(case.air_temperature, min(humidity, 1.0)))
-    rungs = np.asarray(dew_point(case.air_temperature, np.array(steps)))
-    return FilmAnswer(
-        case=case,
-        outcome=_outcome(row, case.air_temperature, dew),
-        blush_onset=None if case.mix.dispersion else onset(ladder[:, _HAZE].tolist(), steps),
-        dew_onset=onset((rungs - ladder[:, _LOWEST] - case.air_temperature).tolist(), steps),
-    )
+class Films:
+    """A table of films in one shop's settings: what was computed once is looked up from then on.
+
+    Whoever judges holds one and passes it along; it forgets what was computed first when it is full.
+    """
+
+    def __init__(self, settings: FilmSettings) -> None:
+        self.settings = settings
+        self._ladders: OrderedDict[FilmCase, Array] = OrderedDict()
+        self._dried: OrderedDict[FilmCase, FilmOutcome] = OrderedDict()
+
+    def between(self, case: FilmCase) -> FilmAnswer:
+        """The answer for one film, between the four computed films about it and along the humidities."""
+        across = case.air_temperature - floor(case.air_temperature)
+        lag = case.piece - case.air_temperature
+        along = lag - floor(lag)
+        weights = [(1.0 - across) * (1.0 - along), (1.0 - across) * along, across * (1.0 - along), across * along]
+        used = {corner: weight for corner, weight in zip(_corners(case), weights, strict=True) if weight > 0.0}
+        ladders = self._ladders_of(list(used))
+        ladder: Array = sum(weight * each for weight, each in zip(used.values(), ladders, strict=True))  # type: ignore[assignment]
+        humidity = min(max(case.relative_humidity, RELATIVE_HUMIDITY_RANGE[0]), 1.0)
+        steps = rungs_of(case)
+        dew, *rungs = np.asarray(dew_point(case.air_temperature, np.array([humidity, *steps]))).tolist()
+        cold = np.array(rungs) - ladder[:, _LOWEST] - case.air_temperature
+        return FilmAnswer(
+            case=case,
+            outcome=_outcome(_at(humidity, steps, ladder), case.air_temperature, dew),
+            blush_onset=None if case.mix.dispersion else onset(ladder[:, _HAZE].tolist(), steps),
+            dew_onset=onset(cold.tolist(), steps),
+        )
+
+    def compute(self, cases: Iterable[FilmCase]) -> None:
+        """Compute in one batch what looking these cases up will need: one batch costs little more than one case."""
+        corners = {corner for case in cases for corner in _corners(case)}
+        self._ladders_of(sorted(corners, key=lambda case: (case.air_temperature, case.piece)))
+
+    def dried(self, cases: Sequence[FilmCase]) -> list[FilmOutcome]:
+        """The outcome of each film dried to recoat; those not known yet are computed in one batch for each pressure."""
+        missing = [case for case in dict.fromkeys(cases) if case not in self._dried]
+        for pressure in {case.pressure for case in missing}:
+            batch = [case for case in missing if case.pressure == pressure]
+            outcomes = dry_films(batch, self.settings, to_dry=True, quick=True).outcomes
+            self._dried.update(zip(batch, outcomes, strict=True))
+        return _kept(self._dried, cases, _MOST_DRIED)
+
+    def _ladders_of(self, cases: Sequence[FilmCase]) -> list[Array]:
+        """The ladder of each case, those not known yet computed in one batch."""
+        missing = [case for case in cases if case not in self._ladders]
+        asked = [replace(case, relative_humidity=humidity) for case in missing for humidity in rungs_of(case)]
+        outcomes = iter(dry_films(asked, self.settings, quick=True).outcomes if asked else ())
+        for case in missing:
+            self._ladders[case] = np.array([_row(next(outcomes), case.air_temperature) for _ in rungs_of(case)])
+        return _kept(self._ladders, cases, _MOST_LADDERS)
+
+
+def _kept(table: OrderedDict[FilmCase, Kept], cases: Sequence[FilmCase], most: int) -> list[Kept]:
+    """What a table holds of these cases; what it learned first goes where it holds too much."""
+    found = [table[case] for case in cases]
+    while len(table) > most:
+        table.popitem(last=False)
+    return found
+
+
+def films_of(shop: Shop) -> Films:
+    """An empty table of films for a shop."""
+    return Films(film_settings(shop))
 
 
 def rungs_of(case: FilmCase) -> tuple[float, ...]:
@@ -65,37 +104,24 @@ def rungs_of(case: FilmCase) -> tuple[float, ...]:
     return _SMOOTH_HUMIDITIES if case.mix.dispersion else HUMIDITIES
 
 
-def compute_ladders(cases: Sequence[FilmCase], settings: FilmSettings) -> None:
-    """Compute in one batch what looking these cases up will need: one batch costs little more than one case."""
-    corners = {
-        replace(
-            case,
-            air_temperature=float(floor(case.air_temperature)) + i,
-            piece=float(floor(case.air_temperature)) + i + floor(case.piece - case.air_temperature) + j,
-            relative_humidity=0.0,
-            liquid=None,
-        )
-        for case in cases
-        for i in (0, 1)
-        for j in (0, 1)
-    }
-    _ladders_of(sorted(corners, key=lambda case: (case.air_temperature, case.piece)), settings)
+def _corners(case: FilmCase) -> Iterator[FilmCase]:
+    """The four films about one: whole degrees of air, each with whole kelvins of the piece's lag behind it."""
+    air, lag = floor(case.air_temperature), floor(case.piece - case.air_temperature)
+    for warm in (air, air + 1):
+        for apart in (lag, lag + 1):
+            yield replace(
+                case, air_temperature=float(warm), piece=float(warm + apart), relative_humidity=0.0, liquid=None
+            )
 
 
-def _ladders_of(cases: Sequence[FilmCase], settings: FilmSettings) -> list[Array]:
-    """The ladder of each case, those not known yet computed in one batch."""
-    missing = [case for case in cases if (case, settings) not in _ladders]
-    if missing:
-        steps = rungs_of(missing[0])
-        asked = [replace(case, relative_humidity=humidity) for case in missing for humidity in steps]
-        outcomes = dry_films(asked, settings, quick=True).outcomes
-        for n, case in enumerate(missing):
-            rungs = outcomes[n * len(steps) : (n + 1) * len(steps)]
-            _ladders[case, settings] = np.array([_row(each, case.air_temperature) for each in rungs])
-    found = [_ladders[case, settings] for case in cases]
-    while len(_ladders) > _MOST_KEPT:
-        _ladders.popitem(last=False)
-    return found
+def _at(humidity: float, steps: Sequence[float], ladder: Array) -> Array:
+    """The figures of a ladder (rungs, figures) at a humidity, held at its ends; NaN beside a figure not known."""
+    held = min(max(humidity, steps[0]), steps[-1])
+    under = min(int(np.searchsorted(steps, held, side="right")), len(steps) - 1) - 1
+    if held in (steps[under], steps[under + 1]):
+        return np.asarray(ladder[under + (held != steps[under])])
+    rise = (ladder[under + 1] - ladder[under]) / (steps[under + 1] - steps[under])
+    return np.asarray(rise * (held - steps[under]) + ladder[under])
 
 
 def _row(outcome: FilmOutcome, air: float) -> list[float]:

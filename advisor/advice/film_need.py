@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import nan
 
 from advisor.advice.film_answer import FilmAnswer
+from advisor.advice.film_rules import packing_limits
 from advisor.advice.wet_film import FilmCase, FilmSettings, dry_films
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
@@ -13,36 +15,25 @@ FORMS, MAY_NOT, DOES_NOT = "forms", "may_not_form", "does_not_form"
 
 @dataclass(frozen=True)
 class FilmNeed:
-    """What a film needs as its particles pack [°C]: mfft, certain (under it a WAIT), needed; packed: what it then has.
+    """What a film needs as its particles pack [°C], and what it then has: mfft, needed, packed.
 
-    packed: None where its particles never pack in this air.
+    packed: None where its particles never pack in this air. state: FORMS, MAY_NOT or DOES_NOT, by the rule's limits.
     """
 
     mfft: float
-    certain: float
     needed: float
     packed: float | None
-
-    @property
-    def state(self) -> str:
-        """FORMS, MAY_NOT or DOES_NOT, at the limits of the rule `film_forming`."""
-        if self.packed is None or not self.packed >= self.certain:
-            return DOES_NOT
-        return FORMS if self.packed >= self.needed else MAY_NOT
+    state: str
 
 
 def film_need(answer: FilmAnswer, coating: Coating, shop: Shop) -> FilmNeed | None:
     """What this film needs and has; None for a coating that forms no film of particles."""
-    least = coating.numbers.get("minimum_film_forming_temperature")
-    if coating.carrier != "water" or least is None:
+    limits = packing_limits(coating, shop)
+    if limits is None:
         return None
-    outcome = answer.outcome
-    return FilmNeed(
-        least.value,
-        least.value + shop.limit("film_margin_least").value,
-        least.value + shop.limit("film_margin").value,
-        None if outcome.to_pack is None else outcome.at_packing,
-    )
+    packed = None if answer.outcome.to_pack is None else answer.outcome.at_packing
+    state = (FORMS, MAY_NOT, DOES_NOT)[int(limits.levels(nan if packed is None else packed))]
+    return FilmNeed(coating.numbers["minimum_film_forming_temperature"].value, float(limits.low), packed, state)
 
 
 def forms_from(

@@ -10,11 +10,9 @@ from math import isfinite
 
 from advisor.advice.conditions import Conditions, usable
 from advisor.advice.drying import closed_after
-from advisor.advice.film_map import film_between
 from advisor.advice.film_view import FilmView
-from advisor.advice.finding import Finding, Level, Remedy, Side
+from advisor.advice.finding import Finding, Level, Limits, Remedy, Side
 from advisor.advice.mix import Mix, mix_of, most_retarder
-from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.limits import DECIDING, standings
 from advisor.shop.shop import Shop
@@ -62,9 +60,8 @@ def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop:
         ),
     )
     if onset is not None and not humidity < onset:
-        settings = film_settings(shop)
         helped = any(
-            film_between(replace(answer.case, mix=mix), settings).outcome.haze < 0
+            film.films.between(replace(answer.case, mix=mix)).outcome.haze < 0
             for mix in clearest_mixes(coating, answer.case.mix)
         )
         if helped or film.guessed:
@@ -79,39 +76,33 @@ def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop:
 
 def film_forming(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
     """A water-borne film warm enough as its particles pack: MFFT and 3 K; a WAIT where it may be under the MFFT."""
-    margin, least = shop.limit("film_margin"), coating.numbers.get("minimum_film_forming_temperature")
-    finding = _blank("film_forming", "°C", coating, margin.source)
-    if coating.carrier != "water" or least is None:
+    limits = packing_limits(coating, shop)
+    finding = _blank("film_forming", "°C", coating, shop.limit("film_margin").source)
+    if limits is None:
         return replace(finding, level=Level.OK)
     if film is None:
         return _unknown(finding, conditions, shop)
-    outcome, needed = film.blush.outcome, least.value + margin.value
-    packed = outcome.at_packing
-    finding = replace(
+    outcome, air = film.blush.outcome, film.blush.case.air_temperature
+    known = replace(limits, below=None) if film.guessed else limits
+    finding = known.held_against(finding, outcome.at_packing)
+    warm = Remedy("warm_room_and_pieces", air + (float(limits.low) - outcome.at_packing) + _WARM_PAST)
+    return replace(
         finding,
-        level=Level.OK,
-        measured=packed,
-        limit=needed,
-        go_limit=needed,
-        margin=packed - needed,
+        remedies=() if finding.level is Level.OK else (warm,),
         figures=(
-            ("minimum_film_forming_temperature", least.value),
+            ("minimum_film_forming_temperature", coating.numbers["minimum_film_forming_temperature"].value),
             ("seconds_to_pack", outcome.to_pack or float("nan")),
         ),
     )
-    if packed >= needed:
-        return finding
-    certain = least.value + shop.limit("film_margin_least").value
-    stop = not packed >= certain and not film.guessed
-    missing = needed - packed
-    air = film.blush.case.air_temperature
-    return replace(
-        finding,
-        level=Level.STOP if stop else Level.CHANGE,
-        side=Side.LOW,
-        limit=certain if stop else needed,
-        remedies=(Remedy("warm_room_and_pieces", air + missing + _WARM_PAST),),
-    )
+
+
+def packing_limits(coating: Coating, shop: Shop) -> Limits | None:
+    """Of a film's temperature as its particles pack [°C]; None for a coating that forms no film of particles."""
+    least = coating.numbers.get("minimum_film_forming_temperature")
+    if coating.carrier != "water" or least is None:
+        return None
+    needed, certain = (least.value + shop.limit(name).value for name in ("film_margin", "film_margin_least"))
+    return Limits(needed, below=certain)
 
 
 def closing(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
@@ -126,15 +117,10 @@ def closing(film: FilmView | None, conditions: Conditions, coating: Coating, sho
             finding, level=Level.CHANGE, side=Side.HIGH, limit=slow.value, go_limit=slow.value, reason="never"
         )
     figures = (("seconds_to_close", closed_after(film.blush.outcome, film.blush.case) or float("nan")),)
-    finding = replace(finding, level=Level.OK, measured=pace, figures=figures)
-    if fast.value <= pace <= slow.value:
-        return replace(finding, limit=slow.value, go_limit=slow.value, margin=min(pace - fast.value, slow.value - pace))
-    side, limit = (Side.LOW, fast.value) if pace < fast.value else (Side.HIGH, slow.value)
-    kind = _CLOSING_KINDS[side, coating.carrier == "water"]
-    return replace(
-        finding, level=Level.CHANGE, side=side, limit=limit, go_limit=limit, margin=-abs(pace - limit),
-        remedies=(Remedy(kind),),
-    )  # fmt: skip
+    finding = Limits(fast.value, slow.value).held_against(replace(finding, figures=figures), pace)
+    if finding.level is Level.OK:
+        return replace(finding, limit=slow.value, go_limit=slow.value)
+    return replace(finding, remedies=(Remedy(_CLOSING_KINDS[finding.side, coating.carrier == "water"]),))
 
 
 FILM_RULES: tuple[FilmRule, ...] = (blush, film_forming, closing)

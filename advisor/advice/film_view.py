@@ -1,13 +1,13 @@
 """The film as the rules see it: what it would do in these conditions with what is in the pot."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from advisor.advice.conditions import Conditions, air_at_work, surface_of_piece
+from advisor.advice.conditions import MEASURED, Conditions, air_at_work, surface_of_piece
 from advisor.advice.drying import DryingTimes, drying_times, pace_of
 from advisor.advice.film_answer import FilmAnswer
-from advisor.advice.film_map import film_between
+from advisor.advice.film_map import Films, films_of
 from advisor.advice.mix import Mix, fastest, mix_of, usual
-from advisor.advice.wet_film import FilmCase, film_settings
+from advisor.advice.wet_film import FilmCase
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
 
@@ -36,43 +36,49 @@ class FilmView:
     """The film judged, of the thinner as named or else the fastest.
 
     pace: its time to close against the usual one, None where it never closes. guessed: the piece's temperature was not
-    measured. thinner_unknown: nobody named the thinner where it matters.
+    measured. thinner_unknown: nobody named the thinner where it matters. films: the table it was looked up in.
     """
 
     blush: FilmAnswer
     pace: float | None
     guessed: bool
     thinner_unknown: bool
+    films: Films = field(compare=False, repr=False)
 
 
-def film_view(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = UNKNOWN_POT) -> FilmView | None:
+def film_view(
+    conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = UNKNOWN_POT, films: Films | None = None
+) -> FilmView | None:
     """The film in these conditions; None when air temperature or humidity may not decide, or nobody sprays in them.
 
     Raises UsageError when the pot holds what the coating does not take.
     """
     case = case_of(conditions, shop, pot, mix_of(coating, pot.thinner or fastest(coating), pot.retarder))
-    if case is None:
-        return None
-    settings = film_settings(shop)
-    return view_of(film_between(case, settings), conditions, coating, shop, pot)
+    films = films or films_of(shop)
+    return None if case is None else view_of(films.between(case), conditions, coating, shop, pot, films)
 
 
-def view_of(blush: FilmAnswer, conditions: Conditions, coating: Coating, shop: Shop, pot: Pot) -> FilmView:
+def view_of(
+    blush: FilmAnswer, conditions: Conditions, coating: Coating, shop: Shop, pot: Pot, films: Films
+) -> FilmView:
     """The view of a film answered already; its pace is that against the usual thinner where its own is known."""
     beside = mix_of(coating, usual(coating) if pot.thinner or pot.retarder else fastest(coating))
     piece = surface_of_piece(conditions, shop)
     return FilmView(
         blush=blush,
-        pace=pace_of(blush, beside, film_settings(shop), shop),
-        guessed=piece is None or piece.basis != "measured",
+        pace=pace_of(blush, beside, films, shop),
+        guessed=piece is None or piece.basis != MEASURED,
         thinner_unknown=pot.thinner is None and len(coating.thinner_speeds) > 1,
+        films=films,
     )
 
 
-def times_of(conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = UNKNOWN_POT) -> DryingTimes | None:
+def times_of(
+    conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = UNKNOWN_POT, films: Films | None = None
+) -> DryingTimes | None:
     """The drying times of the thinner as named or else the usual one; None where no film is computed."""
     case = case_of(conditions, shop, pot, usual_mix(coating, pot))
-    return None if case is None else drying_times(coating, case, film_settings(shop), shop)
+    return None if case is None else drying_times(coating, case, films or films_of(shop), shop)
 
 
 def usual_mix(coating: Coating, pot: Pot) -> Mix:

@@ -19,7 +19,6 @@ from advisor.advice.windows import (
     courses,
     joint_paths,
     kept_warm,
-    laid_over,
     windows,
 )
 from advisor.catalog.coatings import Coating
@@ -100,6 +99,29 @@ def with_windows(
     if wanted.hours is not None:
         found = _within(found, room.times, wanted.hours, shop)
     return replace(answer, chances=found, windows=windows(room.times, found.no_stop), assumed=tuple(assumed))
+
+
+def laid_over(outlook: Outlook, times: Floats, air: Floats, dew: Floats) -> Outlook:
+    """An outlook with a forecast from elsewhere in place of its own likeliest course, where that reaches.
+
+    times [s since 1970, UTC] rising; air, dew [°C]. The band and the error paths stay those of the outlook's own past:
+    a forecast that was never scored here is not believed to be surer.
+    """
+    reaches = (times[0] <= outlook.times) & (outlook.times <= times[-1])
+    given_air, given_dew = (np.interp(outlook.times, times, each) for each in (air, dew))
+    new_air = np.where(reaches, given_air, outlook.air_temperature)
+    new_dew = np.minimum(np.where(reaches, given_dew, outlook.dew_point), new_air)
+    moved = new_air - outlook.air_temperature, new_dew - outlook.dew_point
+    edges = [
+        replace(
+            edge,
+            air_temperature=edge.air_temperature + moved[0],
+            dew_point=edge.dew_point + moved[1],
+            spread=np.maximum(edge.spread + moved[0] - moved[1], 0.0),
+        )
+        for edge in (outlook.low, outlook.high)
+    ]
+    return replace(outlook, air_temperature=new_air, dew_point=new_dew, low=edges[0], high=edges[1])
 
 
 def _exact(given: Trace, here: Courses, times: Floats) -> Courses:

@@ -12,9 +12,9 @@ import numpy as np
 
 from advisor.advice.foretold import GIVEN, GIVEN_EXACT, KEPT_WARM, ROOM_AS_IT_IS, Foretold
 from advisor.advice.hours import HOUR
+from advisor.advice.many_sessions import relative_humidity
 from advisor.advice.outlook import LeadSkill, Outlook
 from advisor.advice.phrases import cautions_of, short_caution
-from advisor.advice.session_bands import relative_humidity
 from advisor.advice.windows import Window
 from advisor.say.as_json import SCHEMA, Form, Forms, keyed
 from advisor.say.fitting import Paragraph, fitted, paragraph

@@ -7,27 +7,54 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from advisor.advice.conditions import Conditions, air_at_work
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.advice.conditions import Conditions, Panel, air_at_work, humidity_capped
 from advisor.advice.film_view import UNKNOWN_POT, Pot
-from advisor.advice.finding import Finding, Level, Remedy
-from advisor.advice.panel import Panel, panel_that_counts, panels_of_the_day
+from advisor.advice.finding import CHANGE, Finding, Level, Remedy, Side
+from advisor.advice.hours import Floats
+from advisor.advice.rules import band_limits, technique
 from advisor.catalog.coatings import Coating
 from advisor.shop.shop import Shop
+from advisor.times import local_day
 
 PANEL = "panel"  # the name of its finding, and the reason of what it has settled
 _OF_THE_MODEL = ("blush", "film_forming", "closing")
 _ASKING = ("panel_first", "slower_thinner_or_retarder")  # remedies that end in a test panel
+_ROUNDING = 1e-9  # the tenths of a reading are not exact in binary
 
 
 def with_panels_of_the_day(
     conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot = UNKNOWN_POT
 ) -> Conditions:
-    """The conditions with the panels alone that say something of this coating, pot and day."""
-    if not conditions.panels:
-        return conditions
-    retarder = None if pot == UNKNOWN_POT else pot.retarder
-    kept = panels_of_the_day(conditions.panels, coating.id, pot.thinner, retarder, now, shop.zone)
-    return replace(conditions, panels=kept)
+    """The conditions with the panels alone that say something of this coating, pot and day.
+
+    Those sprayed today by the shop's own day; of another mix than is named now left out.
+    """
+    today, retarder = local_day(now, shop.zone), None if pot == UNKNOWN_POT else pot.retarder
+    kept = tuple(
+        panel
+        for panel in conditions.panels
+        if panel.coating == coating.id
+        and panel.at <= now
+        and local_day(panel.at, shop.zone) == today
+        and _may_be(panel.thinner, pot.thinner)
+        and _may_be(panel.retarder, retarder)
+    )
+    return replace(conditions, panels=kept) if conditions.panels else conditions
+
+
+def panel_that_counts(
+    panels: Sequence[Panel], air_temperature: float, relative_humidity: float, shop: Shop
+) -> Panel | None:
+    """The newest panel that says something of this air [°C, fraction]; None where none does.
+
+    A panel counts in air as near to its own as the limits say. In which air a bad one was sprayed need not be known:
+    it counts all day, and a good one then does not count at all.
+    """
+    counting = [panel for panel in panels if _is_near(panel, air_temperature, relative_humidity, shop)]
+    return max(counting, key=lambda panel: panel.at, default=None)
 
 
 def settled_by_panel(finding: Finding, conditions: Conditions, shop: Shop) -> Finding:
@@ -41,6 +68,21 @@ def settled_by_panel(finding: Finding, conditions: Conditions, shop: Shop) -> Fi
     if panel is None or not panel.good:
         return finding
     return replace(finding, level=Level.OK, remedies=(), reason=PANEL)
+
+
+def settled_minutes(
+    air: Floats, humidity: Floats, conditions: Conditions, coating: Coating, shop: Shop
+) -> NDArray[np.bool_]:
+    """Where `relative_humidity` asks for a panel first, and one was good in such air [°C, fraction]."""
+    asks = np.zeros(air.shape, dtype=bool)
+    if technique("relative_humidity", Side.HIGH, coating) in _ASKING:
+        damp = band_limits(coating.relative_humidity)
+        asks = (damp.levels(humidity) == CHANGE) & (humidity > damp.high)
+    for place in np.argwhere(asks):
+        at = tuple(place)
+        panel = panel_that_counts(conditions.panels, float(air[at]), humidity_capped(float(humidity[at])), shop)
+        asks[at] = panel is not None and panel.good
+    return asks
 
 
 def panel_findings(conditions: Conditions, shop: Shop, along: Sequence[tuple[float, float]] = ()) -> list[Finding]:
@@ -74,3 +116,18 @@ def _counting_here(conditions: Conditions, shop: Shop) -> Panel | None:
     """The panel that counts in the air as it is; None where that is not known."""
     air = air_at_work(conditions, shop)
     return None if air is None else panel_that_counts(conditions.panels, *air, shop)
+
+
+def _is_near(panel: Panel, air_temperature: float, relative_humidity: float, shop: Shop) -> bool:
+    if panel.air_temperature is None or panel.relative_humidity is None:
+        return not panel.good
+    warmer, damper = air_temperature - panel.air_temperature, relative_humidity - panel.relative_humidity
+    return (
+        abs(warmer) <= shop.limit("panel_air_temperature").value + _ROUNDING
+        and abs(damper) <= shop.limit("panel_relative_humidity").value + _ROUNDING
+    )
+
+
+def _may_be(of_panel: str | float | None, named: str | float | None) -> bool:
+    """Whether both can be the same mix: nobody said, or both say the same."""
+    return of_panel is None or named is None or of_panel == named

@@ -46,7 +46,7 @@ def proved(
         return replace(verdict, findings=bare, proved=True)
 
     def judged(there: Conditions) -> Verdict:
-        return judge(there, verdict.coating, shop, now, pot, plan)
+        return judge(there, verdict.coating, shop, now, pot, plan, verdict.films)
 
     findings = [
         replace(finding, remedies=tuple(_proved(finding, verdict, conditions, shop, judged)))

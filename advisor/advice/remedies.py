@@ -26,6 +26,7 @@ from advisor.advice.conditions import (
 from advisor.advice.course import room_of
 from advisor.advice.drying_coat import CURING
 from advisor.advice.fan import fan_flows
+from advisor.advice.film_map import films_of
 from advisor.advice.film_rules import clearest_mixes, slower_mixes
 from advisor.advice.film_view import UNKNOWN_POT, Pot
 from advisor.advice.finding import Level, Side
@@ -127,12 +128,13 @@ def session_ways(
     if ahead is not None and verdict.state is State.WAIT:
         tries.append(_sifted(_later(ahead, conditions, shop, now, pot, session.plan), verdict, shop))
     setups = [(way.conditions, way.pot, way.plan) for ways in tries for way in ways]
-    prepare_films(setups, verdict.coating, shop)
+    films = verdict.films or films_of(shop)
+    prepare_films(setups, verdict.coating, shop, films)
     for ways in tries:
         better: Way | None = None
         for way in ways:
             for each in _as_known_then(way, conditions, shop):
-                then = judge(each.conditions, verdict.coating, shop, now, way.pot, way.plan)
+                then = judge(each.conditions, verdict.coating, shop, now, way.pot, way.plan, films)
                 if RANK[then.state] < RANK[verdict.state if better is None else better.state]:
                     better = replace(each, state=then.state)
             if better is not None and better.state is State.GO:
@@ -394,8 +396,5 @@ def _room_at(conditions: Conditions, air: float, ratio: float, walls: float) -> 
     saturated = float(humidity_ratio(air, 1.0, conditions.pressure))
     # humidity by the vapour's share of saturation: e / e_s with e = p w / (0.622 + w)
     humidity = min(1.0, ratio / (MOLAR_MASS_RATIO + ratio) * (MOLAR_MASS_RATIO + saturated) / saturated)
-    values = dict(conditions.values)
-    for quantity, value in (("air_temperature", air), ("relative_humidity", humidity)):
-        was = conditions.at_work(quantity)
-        values[conditions.place, quantity] = Measured(value, was.uncertainty, was.age)
-    return replace(conditions, values=values, logged_air=walls)
+    values = {"air_temperature": air, "relative_humidity": humidity}
+    return replace(conditions.with_values(values), logged_air=walls)

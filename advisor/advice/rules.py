@@ -2,10 +2,12 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from math import hypot
+
+import numpy as np
 
 from advisor.advice.conditions import (
-    NOTHING,
+    AIR_QUANTITIES,
+    MEASURED,
     STILL,
     Conditions,
     air_at_work,
@@ -16,49 +18,50 @@ from advisor.advice.conditions import (
     why_unusable,
 )
 from advisor.advice.cure_floor import against_floors
-from advisor.advice.finding import Finding, Level, Remedy, Side
+from advisor.advice.finding import Finding, Level, Limits, Remedy, Side
 from advisor.catalog.coatings import Band, Coating
 from advisor.catalog.limits import DECIDING, WHILE_NEW, standings
 from advisor.errors import OutOfRange
 from advisor.physics import moist_air
+from advisor.physics.moist_air import Values
 from advisor.shop.shop import Shop
 
+# by carrier or what hardens it; the last for all others
+_TECHNIQUES = {
+    ("air_temperature", Side.LOW): {"": "allow_longer"},
+    ("air_temperature", Side.HIGH): {
+        "water": "slow_it_down_water", "oxidation": "wet_coats", "": "slower_thinner_for_warm",
+    },
+    ("relative_humidity", Side.LOW): {
+        "water": "extender_for_dry", "oxidation": "wet_coats_for_dry", "": "slower_thinner_for_dry",
+    },
+    # a two-pack's slower thinner holds more water, and there is no retarder: it is computed or not said
+    ("relative_humidity", Side.HIGH): {
+        "water": "thin_coats_moving_air", "oxidation": "allow_longer_damp", "two-pack": "panel_first",
+        "": "slower_thinner_or_retarder",
+    },
+}  # fmt: skip
 Rule = Callable[[Conditions, Coating, Shop], Finding]
 
-_NEEDED = ("air_temperature", "relative_humidity")
+_PIECE_REMEDIES = {Side.LOW: "warm_piece", Side.HIGH: "cool_piece"}
 
 
 def readings(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
     """Air temperature and humidity must be there, fresh, plausible and agreeing; what stands still is told."""
-    fresh_for = shop.limit("fresh_for")
-    ages = [conditions.at_work(quantity).age for quantity in _NEEDED]
-    known = [age for age in ages if age is not None]
-    oldest = max(known) if known else None
+    fresh_for, work = shop.limit("fresh_for"), [conditions.at_work(quantity) for quantity in AIR_QUANTITIES]
+    reasons = [
+        (each.age, quantity, why_unusable(conditions, quantity, shop))
+        for quantity, each in zip(AIR_QUANTITIES, work, strict=True)
+    ]
+    oldest = max((each.age for each in work if each.age is not None), default=None)
+    still = STILL if all(each.reason == STILL for each in work) else ""
+    age, quantity, reason = next((each for each in reasons if each[-1]), (oldest, "", still))
     finding = Finding(
-        "readings",
-        Level.OK,
-        measured=oldest,
-        limit=fresh_for.value,
-        go_limit=fresh_for.value,
-        unit="s",
-        margin=None if oldest is None else fresh_for.value - oldest,
+        "readings", Level.OK, measured=age, limit=fresh_for.value, go_limit=fresh_for.value, unit="s",
+        margin=None if age is None else fresh_for.value - age, quantity=quantity, reason=reason,
         source=fresh_for.source,
-    )
-    for quantity in _NEEDED:
-        reason = why_unusable(conditions, quantity, shop)
-        if reason:
-            age = conditions.at_work(quantity).age
-            return replace(
-                finding,
-                level=Level.UNKNOWN,
-                measured=age,
-                margin=None if age is None else fresh_for.value - age,
-                quantity=quantity,
-                reason=reason,
-                remedies=(Remedy("read_again"),),
-            )
-    still = all(conditions.at_work(quantity).reason == STILL for quantity in _NEEDED)
-    return replace(finding, reason=STILL) if still else finding
+    )  # fmt: skip
+    return replace(finding, level=Level.UNKNOWN, remedies=(Remedy("read_again"),)) if quantity else finding
 
 
 def air_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
@@ -75,7 +78,7 @@ def air_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> Fin
         kind = "warm_room_and_hold" if hold else "warm_room"
         remedies = [Remedy(kind, target, _humidity_if_brought_to(target, conditions, shop))]
     if finding.level is Level.CHANGE:
-        remedies.insert(0, Remedy(_technique("air_temperature", finding.side, coating)))
+        remedies.insert(0, Remedy(technique("air_temperature", finding.side, coating)))
     return replace(finding, remedies=tuple(remedies))
 
 
@@ -86,7 +89,7 @@ def relative_humidity(conditions: Conditions, coating: Coating, shop: Shop) -> F
         return finding
     remedies: list[Remedy] = []
     if finding.level is Level.CHANGE:
-        remedies.append(Remedy(_technique("relative_humidity", finding.side, coating)))
+        remedies.append(Remedy(technique("relative_humidity", finding.side, coating)))
     if finding.side is Side.HIGH:
         remedies.append(_drier(finding.measured, finding.go_limit, conditions, coating, shop))
     return replace(finding, remedies=tuple(remedies))
@@ -98,45 +101,56 @@ def surface(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
     The two are not stacked: the larger one rules. A surface that was not measured is taken from the air, with its
     allowance; it can ask for a change, never for a WAIT. A piece that came in lately must be measured.
     """
-    limit = shop.limit("surface_margin")
-    deciding = standings()["surface", coating.family] == DECIDING or (
-        standings()["surface", coating.family] == WHILE_NEW
-        and conditions.piece_in_room is not None
-        and conditions.piece_in_room < shop.limit("piece_settles").value
-    )
+    limit, deciding = shop.limit("surface_margin"), surface_decides(conditions, coating, shop)
     finding = Finding(
         "surface", Level.UNKNOWN, limit=limit.value, unit="K", quantity="surface_temperature", deciding=deciding,
         reason="missing", remedies=(Remedy("measure_piece"),), source=limit.source,
     )  # fmt: skip
-    air, humidity = (usable(conditions, quantity, shop) for quantity in _NEEDED)
+    air, humidity = (usable(conditions, quantity, shop) for quantity in AIR_QUANTITIES)
     piece = surface_of_piece(conditions, shop)
     if air is None or humidity is None or air.value is None or humidity.value is None or piece is None:
         return replace(finding, reason="air-unknown", deciding=False)
-    if piece.basis != "measured" and deciding:
+    measured = piece.basis == MEASURED
+    if deciding and not measured:
         reason = why_unusable(conditions, "surface_temperature", shop)
         return replace(finding, reason=reason, measured=conditions.at_work("surface_temperature").age, unit="s")
     fraction = humidity_capped(humidity.value)
     dew = float(moist_air.dew_point(air.value, fraction))
-    dew_uncertainty = float(
-        moist_air.dew_point_uncertainty(air.value, fraction, air.uncertainty, min(humidity.uncertainty, 1.0))
-    )
-    uncertainty = hypot(dew_uncertainty, piece.uncertainty)
-    needed = limit.value
-    if piece.basis == "measured":
-        certain = shop.limit("surface_margin_certain").value + shop.limit("certainty_factor").value * uncertainty
-        needed = max(needed, certain)
-    above = piece.value - dew
-    finding = replace(
-        finding, measured=above, limit=needed, go_limit=needed, margin=above - needed, uncertainty=uncertainty,
-        reason="" if piece.basis == "measured" else piece.basis,
-    )  # fmt: skip
-    if above >= needed:
-        return replace(finding, level=Level.OK, remedies=())
-    warm = Remedy("warm_piece", dew + needed)
-    if piece.basis == "measured":
-        return replace(finding, level=Level.STOP, side=Side.LOW, remedies=(warm,))
+    unsure = over_dew_uncertainty(air.value, fraction, (air.uncertainty, humidity.uncertainty, piece.uncertainty))
+    limits = over_dew_limits(unsure if measured else None, shop)
+    finding = replace(finding, uncertainty=float(unsure), reason="" if measured else piece.basis)
+    finding = limits.held_against(finding, piece.value - dew)
+    if finding.level is Level.OK:
+        return replace(finding, remedies=())
+    warm = Remedy("warm_piece", dew + float(limits.low))
+    if measured:
+        return replace(finding, remedies=(warm,))
     ask = Remedy("measure_or_settled" if conditions.piece_in_room is None and piece.basis == "air" else "measure_piece")
-    return replace(finding, level=Level.CHANGE, side=Side.LOW, remedies=(ask, warm))
+    return replace(finding, remedies=(ask, warm))
+
+
+def surface_decides(conditions: Conditions, coating: Coating, shop: Shop) -> bool:
+    """Whether a piece that was not measured makes a WAIT: of some families, and where it came in lately."""
+    standing, stood = standings()["surface", coating.family], conditions.piece_in_room
+    new = stood is not None and stood < shop.limit("piece_settles").value
+    return standing == DECIDING or (standing == WHILE_NEW and new)
+
+
+def over_dew_uncertainty(air: Values, humidity: Values, known: tuple[float, float, float]) -> Values:
+    """Standard uncertainty [K] of piece over dew point, by those of air [K], humidity [fraction] and piece [K]."""
+    dew = moist_air.dew_point_uncertainty(air, humidity, known[0], min(known[1], 1.0))
+    uncertainty: Values = np.hypot(dew, known[2])
+    return uncertainty
+
+
+def over_dew_limits(uncertainty: Values | None, shop: Shop) -> Limits:
+    """Of a wet film's surface over the dew point [K]; uncertainty: None for a piece that was not measured."""
+    margin = shop.limit("surface_margin").value
+    if uncertainty is None:
+        return Limits(margin)
+    certain = shop.limit("surface_margin_certain").value + shop.limit("certainty_factor").value * uncertainty
+    needed = np.maximum(margin, certain)
+    return Limits(needed, below=needed)
 
 
 def piece_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
@@ -157,27 +171,19 @@ def piece_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> F
         age = conditions.at_work("surface_temperature").age
         look = (Remedy("measure_piece"),)
         return replace(finding, level=Level.CHANGE, reason=fault, measured=age, unit="s", remedies=look)
-    value, band, lag = measured.value, coating.air_temperature, shop.limit("piece_lag").value
+    limits = piece_limits(coating, shop)
+    finding = limits.held_against(replace(finding, uncertainty=measured.uncertainty), measured.value)
+    if finding.level is Level.OK or finding.go_limit is None:
+        return finding
+    return replace(finding, remedies=(Remedy(_PIECE_REMEDIES[finding.side], finding.go_limit),))
+
+
+def piece_limits(coating: Coating, shop: Shop) -> Limits:
+    """Of a measured piece's temperature [°C]."""
+    air, lag = coating.air_temperature, shop.limit("piece_lag").value
     film = coating.numbers.get("minimum_film_forming_temperature")
-    below = band.wait_below.value - lag if band.wait_below is not None else None
-    if film is not None:
-        below = film.value if below is None else max(below, film.value)
-    low, high, above = band.go_low.value - lag, band.go_high.value + lag, band.wait_above.value + lag
-    finding = replace(finding, measured=value, uncertainty=measured.uncertainty)
-    if low <= value <= high:
-        nearest = low if value - low < high - value else high
-        return replace(finding, limit=nearest, go_limit=nearest, margin=min(value - low, high - value))
-    if value < low:
-        stop = below is not None and not value >= below
-        return replace(
-            finding, level=Level.STOP if stop else Level.CHANGE, side=Side.LOW, limit=below if stop else low,
-            go_limit=low, margin=value - low, remedies=(Remedy("warm_piece", low),),
-        )  # fmt: skip
-    stop = not value <= above
-    return replace(
-        finding, level=Level.STOP if stop else Level.CHANGE, side=Side.HIGH, limit=above if stop else high,
-        go_limit=high, margin=high - value, remedies=(Remedy("cool_piece", high),),
-    )  # fmt: skip
+    known = [*([] if air.wait_below is None else [air.wait_below.value - lag]), *([] if film is None else [film.value])]
+    return Limits(air.go_low.value - lag, air.go_high.value + lag, max(known, default=None), air.wait_above.value + lag)
 
 
 def night(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
@@ -195,35 +201,18 @@ def night(conditions: Conditions, coating: Coating, shop: Shop) -> Finding:
 RULES: tuple[Rule, ...] = (readings, air_temperature, relative_humidity, surface, piece_temperature, night)
 
 
+def band_limits(band: Band) -> Limits:
+    """The limits of a coating's band."""
+    below = None if band.wait_below is None else band.wait_below.value
+    return Limits(band.go_low.value, band.go_high.value, below, band.wait_above.value)
+
+
 def _in_band(quantity: str, unit: str, band: Band, conditions: Conditions, shop: Shop) -> Finding:
-    reason = why_unusable(conditions, quantity, shop)
-    measured = conditions.at_work(quantity) if not reason else NOTHING
-    finding = Finding(
-        quantity, Level.UNKNOWN, unit=unit, quantity=quantity, reason=reason, source=_source(band),
-        remedies=(Remedy("read_again"),) if reason else (),
-    )  # fmt: skip
-    value = measured.value
-    if value is None:
-        return replace(finding, measured=conditions.at_work(quantity).age, unit="s")
-    finding = replace(finding, measured=value, uncertainty=measured.uncertainty)
-    low, high = band.go_low.value, band.go_high.value
-    if low <= value <= high:
-        nearest = low if value - low < high - value else high
-        return replace(finding, level=Level.OK, limit=nearest, go_limit=nearest, margin=min(value - low, high - value))
-    if value < low:
-        wait = band.wait_below.value if band.wait_below is not None else None
-        stop = wait is not None and not value >= wait
-        return replace(
-            finding, level=Level.STOP if stop else Level.CHANGE, side=Side.LOW, limit=wait if stop else low,
-            go_limit=low, margin=value - low,
-        )  # fmt: skip
-    if value > high:
-        stop = not value <= band.wait_above.value
-        return replace(
-            finding, level=Level.STOP if stop else Level.CHANGE, side=Side.HIGH,
-            limit=band.wait_above.value if stop else high, go_limit=high, margin=high - value,
-        )  # fmt: skip
-    return replace(finding, reason="not-a-number")
+    reason, measured = why_unusable(conditions, quantity, shop), conditions.at_work(quantity)
+    finding = Finding(quantity, Level.UNKNOWN, unit=unit, quantity=quantity, source=_source(band))
+    if reason or measured.value is None:
+        return replace(finding, measured=measured.age, unit="s", reason=reason, remedies=(Remedy("read_again"),))
+    return band_limits(band).held_against(replace(finding, uncertainty=measured.uncertainty), measured.value)
 
 
 def _source(band: Band) -> str:
@@ -252,26 +241,7 @@ def _drier(humidity: float, target: float, conditions: Conditions, coating: Coat
     return Remedy("dry_air", relative_humidity=target)
 
 
-def _technique(rule: str, side: Side, coating: Coating) -> str:
+def technique(rule: str, side: Side, coating: Coating) -> str:
     """What a sprayer does differently in air on this side of the band, within what the coating allows."""
-    water, two_pack, oil = (
-        coating.carrier == "water",
-        coating.hardens_by == "two-pack",
-        coating.hardens_by == "oxidation",
-    )
-    if rule == "air_temperature" and side is Side.LOW:
-        return "allow_longer"
-    if side is Side.HIGH and rule == "relative_humidity":
-        if water:
-            return "thin_coats_moving_air"
-        if oil:
-            return "allow_longer_damp"
-        if two_pack:
-            # a slower thinner holds more water, and there is no retarder: it is computed or not said
-            return "panel_first"
-        return "slower_thinner_or_retarder"
-    if rule == "air_temperature":
-        return "slow_it_down_water" if water else "wet_coats" if oil else "slower_thinner_for_warm"
-    if water:
-        return "extender_for_dry"
-    return "wet_coats_for_dry" if oil else "slower_thinner_for_dry"
+    ways = _TECHNIQUES[rule, side]
+    return ways.get("water" if coating.carrier == "water" else coating.hardens_by, ways[""])

@@ -3,11 +3,12 @@
 It never makes anything greener: air far under the limit is still tens of times over what may be breathed.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import nextafter
 
 from advisor.advice.conditions import Conditions, usable
 from advisor.advice.fan import after_coat, fan_flow
-from advisor.advice.finding import Finding, Level, Remedy, Side
+from advisor.advice.finding import Finding, Level, Limits, Remedy, Side
 from advisor.advice.mix import Mix
 from advisor.advice.plan import Plan
 from advisor.catalog.coatings import Coating
@@ -27,6 +28,7 @@ from advisor.shop.shop import Shop
 
 VAPOUR = "vapour"
 SHARE_STOPPED = 0.5  # of the lower limit; common practice, no source: twice what the regulation allows
+_LIMITS = Limits(high=SHARE_ALLOWED, above=nextafter(SHARE_STOPPED, 0.0))  # at half it is a WAIT
 _SOLIDS_DENSITY = 1200.0  # [kg/m3] of resin and pigment, from memory
 _USUAL = 20.0  # [°C] where the air is not known
 _HOUR = 3600.0
@@ -94,26 +96,20 @@ def vapour_note(coating: Coating, mix: Mix, plan: Plan, shop: Shop, conditions: 
     )  # fmt: skip
 
 
-def vapour_finding(note: VapourNote) -> Finding:
+def vapour(note: VapourNote) -> Finding:
     """The note as a finding of the verdict; no panel, dwell or hysteresis lifts it."""
-    share = note.share
-    finding = Finding(
-        VAPOUR, Level.OK, measured=share, limit=SHARE_ALLOWED, go_limit=SHARE_ALLOWED, unit="fraction",
-        margin=None if share is None else SHARE_ALLOWED - share, deciding=False, source=_SOURCE,
-    )  # fmt: skip
-    if share is None or share <= SHARE_ALLOWED:
+    blank = Finding(
+        VAPOUR, Level.OK, limit=SHARE_ALLOWED, go_limit=SHARE_ALLOWED, unit="fraction", deciding=False, source=_SOURCE
+    )
+    finding = blank if note.share is None else _LIMITS.held_against(blank, note.share)
+    if finding.level is Level.OK:
         return finding
-    stop = not share < SHARE_STOPPED
     figures = (
         ("exhaust_needed", note.exhaust_needed), ("most_rate", note.most_rate), ("room_volume", note.room),
         ("exhaust_flow", note.flow), ("rate", note.rate), *((f"{name}_guessed", 1.0) for name in note.guessed),
     )  # fmt: skip
-    return Finding(
-        VAPOUR, Level.STOP if stop else Level.CHANGE, measured=share, limit=SHARE_STOPPED if stop else SHARE_ALLOWED,
-        go_limit=SHARE_ALLOWED, unit="fraction", margin=SHARE_ALLOWED - share, side=Side.HIGH, deciding=False,
-        remedies=(Remedy("less_vapour"),), source=_SOURCE,
-        figures=tuple((name, value) for name, value in figures if value is not None),
-    )  # fmt: skip
+    known = tuple((name, value) for name, value in figures if value is not None)
+    return replace(finding, side=Side.HIGH, remedies=(Remedy("less_vapour"),), figures=known)
 
 
 def _of_the_whole(mix: Mix) -> tuple[list[Volatile], float]:

@@ -1,20 +1,21 @@
 """The verdict: what the rules come to. No memory: a pure function of conditions, coating, shop and the moment."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from advisor.advice.cautions import cautions_for
 from advisor.advice.conditions import Conditions, Surface, humidity_capped, surface_of_piece, usable
+from advisor.advice.film_map import Films, films_of
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import UNKNOWN_POT, FilmView, Pot, film_view, usual_mix
-from advisor.advice.finding import Finding, Level
+from advisor.advice.finding import Finding, Level, worst_of
 from advisor.advice.panel_rule import PANEL, panel_findings, settled_by_panel, with_panels_of_the_day
 from advisor.advice.plan import Plan, plan_for
 from advisor.advice.rules import RULES
 from advisor.advice.session import SESSION, Session, session_finding, session_of
-from advisor.advice.vapour_rule import VAPOUR, VapourNote, vapour_finding, vapour_note
+from advisor.advice.vapour_rule import VAPOUR, VapourNote, vapour, vapour_note
 from advisor.advice.warm_up import WarmUp, warm_up_of, with_warm_up
 from advisor.catalog.coatings import Coating
 from advisor.physics.air_state import AirState
@@ -31,6 +32,9 @@ class State(StrEnum):
 
 FIRST = (VAPOUR, "night")  # of several changes these are told first, and what to do about them is never left out
 RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}  # the worse, the higher
+_STATES = {
+    Level.OK: State.GO, Level.CHANGE: State.CHANGE, Level.UNKNOWN: State.WAIT, Level.STOP: State.WAIT,
+}  # fmt: skip
 EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL = 0, 1, 3  # 2 is a usage, config or file error
 
 
@@ -42,7 +46,8 @@ class Verdict:
     under it are too old. film: what the wet film would do; None where it was not computed. session: what the air will
     be with the door open and the fan on; None where the air outdoors is not known. as_it_stands: the state of the room
     as it is now, without a session. warm_up: how long a piece that is too cold takes; None where none is. vapour: what
-    spraying as planned makes of it; None where only a film was judged. proved: the numbers of its remedies hold.
+    spraying as planned makes of it; None where only a film was judged. proved: the numbers of its remedies hold. films:
+    those it was looked up in, for whoever asks on.
     """
 
     state: State
@@ -61,11 +66,12 @@ class Verdict:
     warm_up: WarmUp | None = None
     vapour: VapourNote | None = None
     proved: bool = False
+    films: Films | None = field(default=None, compare=False, repr=False)
 
     @property
     def as_it_stands(self) -> State:
         """The state of the room as it is now: without the session ahead."""
-        return _state([finding for finding in self.findings if finding.rule != SESSION])
+        return _STATES[worst_of(finding for finding in self.findings if finding.rule != SESSION)]
 
     @property
     def exit_code(self) -> int:
@@ -82,50 +88,74 @@ def judge(
     now: datetime,
     pot: Pot = UNKNOWN_POT,
     plan: Plan | None = None,
+    films: Films | None = None,
 ) -> Verdict:
     """Ask every rule and take the worst. `now` is the moment judged, with its zone; pot: what is sprayed and with what.
 
-    plan: the session meant; None: one of the shop's usual length. It counts where the air outdoors is known.
+    plan: the session meant; None: one of the shop's usual length. It counts where the air outdoors is known. films: of
+    this shop, known already; the verdict holds on to them.
 
     Where sensors at the place contradict each other, the air is judged by each and the worst verdict counts.
     """
     conditions = with_panels_of_the_day(conditions, coating, shop, now, pot)
-    return max(
-        (
-            _with_session(variant, coating, shop, now, pot, plan or plan_for(coating, shop))
-            for variant in _variants(conditions)
-        ),
-        key=lambda verdict: (RANK[verdict.state], not verdict.cannot_tell),
-    )
+    plan, films = plan or plan_for(coating, shop), films or films_of(shop)
+    verdicts = [_with_session(variant, coating, shop, now, pot, plan, films) for variant in _variants(conditions)]
+    return max(verdicts, key=lambda verdict: (RANK[verdict.state], not verdict.cannot_tell))
 
 
-def _with_session(conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot, plan: Plan) -> Verdict:
+def _with_session(
+    conditions: Conditions, coating: Coating, shop: Shop, now: datetime, pot: Pot, plan: Plan, films: Films
+) -> Verdict:
     """The verdict on the room as it is, on the air that the session will bring, and on the vapour it makes."""
-    session = session_of(conditions, coating, shop, pot, plan)  # first: its batch of films has that of now in it
-    verdict = judge_film(film_view(conditions, coating, shop, pot), conditions, coating, shop, now)
+    session = session_of(conditions, coating, shop, pot, plan, films)  # first: its batch of films has that of now in it
+    film = film_view(conditions, coating, shop, pot, films)
     note = vapour_note(coating, usual_mix(coating, pot), plan, shop, conditions)
-    findings = (*verdict.findings, vapour_finding(note))
+    verdict = replace(judge_film(film, conditions, coating, shop, now), session=session, vapour=note, films=films)
+    findings = [*verdict.findings, vapour(note)]
     if session is not None:
         along = [(each.air_temperature, each.relative_humidity) for each in session.moments if each.spraying]
-        kept = tuple(finding for finding in findings if finding.rule != PANEL)
-        findings = (*kept, session_finding(session), *panel_findings(conditions, shop, along))
-    state = _state(findings)
+        findings = [each for each in findings if each.rule != PANEL]
+        findings += [session_finding(session), *panel_findings(conditions, shop, along)]
+    return _concluded(verdict, findings, shop)
+
+
+def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
+    """The verdict of a film computed already; no contradicting sensors."""
+    asked = (
+        *(rule(conditions, coating, shop) for rule in RULES),
+        *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
+    )
+    findings = [settled_by_panel(finding, conditions, shop) for finding in asked]
+    warm = warm_up_of(findings, conditions, coating, shop, "wood" if film is None else film.blush.case.substrate)
+    blank = Verdict(
+        state=State.WAIT,
+        cannot_tell=False,
+        as_of=now,
+        holds_until=None,
+        valid_until=now + timedelta(seconds=_valid_for(conditions, shop)),
+        coating=coating,
+        place=conditions.place,
+        air=_air(conditions, shop),
+        surface=surface_of_piece(conditions, shop),
+        film=film,
+        findings=(),
+        cautions=cautions_for(coating),
+        warm_up=warm,
+    )
+    return _concluded(blank, [*with_warm_up(findings, warm), *panel_findings(conditions, shop)], shop)
+
+
+def _concluded(verdict: Verdict, findings: Sequence[Finding], shop: Shop) -> Verdict:
+    """What the findings come to."""
+    level = worst_of(findings)
+    until = min(verdict.valid_until, verdict.as_of + timedelta(seconds=shop.limit("holds_for").value))
     return replace(
         verdict,
-        state=state,
-        cannot_tell=verdict.cannot_tell and not any(finding.level is Level.STOP for finding in findings),
-        holds_until=None if state is State.WAIT else verdict.holds_until,
-        findings=findings,
-        session=session,
-        vapour=note,
+        state=_STATES[level],
+        cannot_tell=level is Level.UNKNOWN,
+        holds_until=None if _STATES[level] is State.WAIT else until,
+        findings=tuple(findings),
     )
-
-
-def _state(findings: Sequence[Finding]) -> State:
-    stopped = any(finding.level is Level.STOP for finding in findings)
-    unknown = any(finding.level is Level.UNKNOWN and finding.deciding for finding in findings)
-    changed = any(finding.level is Level.CHANGE for finding in findings)
-    return State.WAIT if stopped or unknown else State.CHANGE if changed else State.GO
 
 
 def _variants(conditions: Conditions) -> list[Conditions]:
@@ -141,38 +171,6 @@ def _variants(conditions: Conditions) -> list[Conditions]:
                 for value in measured.rivals
             ]
     return variants
-
-
-def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
-    """The verdict of a film computed already; no contradicting sensors."""
-    asked = (
-        *(rule(conditions, coating, shop) for rule in RULES),
-        *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
-    )
-    findings: tuple[Finding, ...] = tuple(settled_by_panel(finding, conditions, shop) for finding in asked)
-    warm = warm_up_of(findings, conditions, coating, shop, "wood" if film is None else film.blush.case.substrate)
-    findings = (*with_warm_up(findings, warm), *panel_findings(conditions, shop))
-    stopped = any(finding.level is Level.STOP for finding in findings)
-    state = _state(findings)
-    valid_until = now + timedelta(seconds=_valid_for(conditions, shop))
-    holds_until = None
-    if state is not State.WAIT:
-        holds_until = min(valid_until, now + timedelta(seconds=shop.limit("holds_for").value))
-    return Verdict(
-        state=state,
-        cannot_tell=state is State.WAIT and not stopped,
-        as_of=now,
-        holds_until=holds_until,
-        valid_until=valid_until,
-        coating=coating,
-        place=conditions.place,
-        air=_air(conditions, shop),
-        surface=surface_of_piece(conditions, shop),
-        film=film,
-        findings=findings,
-        cautions=cautions_for(coating),
-        warm_up=warm,
-    )
 
 
 def _air(conditions: Conditions, shop: Shop) -> AirState | None:

@@ -11,22 +11,22 @@ the piece as the room model has it and the fastest thinner; the share that stops
 the verdict, which asks for a panel where nobody measured the piece.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from advisor.advice.conditions import MEASURED, Conditions, Measured, Surface
+from advisor.advice.course import Course
 from advisor.advice.fan import fan_flow
-from advisor.advice.film_map import compute_ladders
+from advisor.advice.film_map import Films, films_of
 from advisor.advice.film_rules import FILM_RULES
 from advisor.advice.film_view import FILM_AIR, Pot, case_of, film_view
-from advisor.advice.finding import Level
+from advisor.advice.finding import OK, STOP, Level
 from advisor.advice.hours import HOUR, Floats, runs
+from advisor.advice.many_sessions import Sessions, air_levels, relative_humidity, session_levels
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.outlook import QUARTER, Outlook
 from advisor.advice.plan import Plan
-from advisor.advice.session_bands import OK, STOP, Along, Sessions, air_levels, along, relative_humidity, session_levels
-from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
 from advisor.physics.moist_air import pressure_at_altitude
 from advisor.shop.shop import Shop
@@ -134,7 +134,9 @@ def chances(
     if sessions is None:
         levels = _as_it_is(room, coating, shop, plan, step)
     else:
-        levels = _levels(sessions, coating, shop, plan, pot).reshape(room.air_temperature.shape)
+        parts = [sessions.some(slice(n, n + _CASES)) for n in range(0, sessions.air_temperature.size, _CASES)]
+        each = [session_levels(part, coating, shop, plan, pot.substrate) for part in parts]
+        levels = np.concatenate(each).reshape(room.air_temperature.shape)
     first = 1 if len(levels) > 1 else 0
     members = levels[first:]
     no_stop, no_change = (np.mean(members < STOP, axis=0), np.mean(members == OK, axis=0))
@@ -182,15 +184,6 @@ def _stated(part: Floats) -> float:
     return min(float(part.min()), MOST_CHANCE)
 
 
-def _levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan, pot: Pot) -> np.ndarray:
-    """The level of each session, some at a time."""
-    parts = [
-        session_levels(_part(sessions, slice(first, first + _CASES)), coating, shop, plan, pot.substrate)
-        for first in range(0, sessions.air_temperature.size, _CASES)
-    ]
-    return np.concatenate(parts)
-
-
 def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: float) -> Sessions:
     """The sessions of every course and start, in one row; what is not known yet is held at 0 °C and not used."""
     times = room.air_temperature.shape[1]
@@ -200,10 +193,6 @@ def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: fl
     opened = [_at(each, at).reshape(-1, plan.coats) for each in (outdoors.air_temperature, outdoors.dew_point)]
     flat = [np.nan_to_num(each.reshape(-1)) for each in (room.air_temperature, room.dew_point, walls, piece)]
     return Sessions(flat[0], flat[1], flat[2], flat[3], *(np.nan_to_num(each) for each in opened))
-
-
-def _part(sessions: Sessions, cases: slice | np.ndarray) -> Sessions:
-    return Sessions(**{name: values[cases] for name, values in vars(sessions).items()})
 
 
 def _at(values: Floats, places: Floats) -> Floats:
@@ -228,11 +217,9 @@ def _as_it_is(room: Courses, coating: Coating, shop: Shop, plan: Plan, step: flo
     _, piece = _walls_and_piece(room, shop, step)
     humidity = relative_humidity(room.air_temperature, room.dew_point)
     levels = air_levels(room.air_temperature, humidity, piece - room.dew_point, coating, shop)
-    times = levels.shape[1]
-    worst = levels.copy()
-    for later in range(1, min(int(np.ceil(plan.length / step)), times - 1) + 1):
-        worst[:, : times - later] = np.maximum(worst[:, : times - later], levels[:, later:])
-    return worst
+    reach = min(int(np.ceil(plan.length / step)), levels.shape[1] - 1) + 1
+    padded = np.pad(levels, ((0, 0), (0, reach - 1)), constant_values=OK)
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, reach, axis=1).max(axis=2))
 
 
 def _film_cases(levels: np.ndarray, chance: Floats) -> list[tuple[int, int]]:
@@ -250,42 +237,40 @@ def _film_cases(levels: np.ndarray, chance: Floats) -> list[tuple[int, int]]:
 def _film_air(
     room: Courses, sessions: Sessions | None, looked: list[tuple[int, int]], first: int, shop: Shop, plan: Plan,
     pot: Pot, step: float,
-) -> Along:  # fmt: skip
+) -> Course:  # fmt: skip
     """The air along the sessions whose films are looked at; without outdoor air that of their first moment alone."""
     members, starts = np.array(looked).T
     members = members + first
     if sessions is not None:
         cases = members * room.air_temperature.shape[1] + starts
-        return along(_part(sessions, cases), shop, plan, fan_flow(shop), pot.substrate)
+        return sessions.some(cases).along(shop, plan, fan_flow(shop), pot.substrate)
     _, piece = _walls_and_piece(room, shop, step)
     air, dew, face = (each[members, starts][:, np.newaxis] for each in (room.air_temperature, room.dew_point, piece))
-    return Along(np.zeros(1), air, relative_humidity(air, dew), dew, face)
+    none = np.zeros(1)
+    return Course(none, none, none > 0.0, air, relative_humidity(air, dew), dew, face)
 
 
 def _film_forms(
-    course: Along, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
+    course: Course, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
 ) -> Floats:
     """The share of the films looked at that do not stop, for each start in the hour after; 1 where none was."""
     period = plan.period
     moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
     spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
     then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]
-    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
-    films = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
-    compute_ladders([film for film in films if film is not None], film_settings(shop))
-    by_start: dict[int, list[bool]] = {}
-    for (_, start), moments_then in zip(looked, then, strict=True):
-        good = not any(_stops(each, coating, shop, pot) for each in moments_then)
-        by_start.setdefault(start, []).append(good)
-    forms = np.ones(starts)
-    for start, good_ones in by_start.items():
-        forms[start : start + _FILM_EVERY] = np.mean(good_ones)
+    mix, films = mix_of(coating, pot.thinner or fastest(coating), pot.retarder), films_of(shop)
+    cases = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
+    films.compute(case for case in cases if case is not None)
+    good = np.array([not any(_stops(each, coating, shop, pot, films) for each in some) for some in then])
+    forms, at = np.ones(starts), np.array([start for _, start in looked])
+    for start in np.unique(at):
+        forms[start : start + _FILM_EVERY] = np.mean(good[at == start])
     return forms
 
 
-def _then(course: Along, case: int, moment: int, shop: Shop) -> Conditions:
+def _then(course: Course, case: int, moment: int, shop: Shop) -> Conditions:
     """The conditions at a minute of a session, the piece as sure as if it had been measured."""
-    air, piece = (float(np.clip(each[case, moment], *FILM_AIR)) for each in (course.air_temperature, course.piece))
+    air, piece = (float(np.clip(each[case, moment], *FILM_AIR)) for each in (course.air_temperature, course.surface))
     values = {
         ("room", "air_temperature"): Measured(air, 0.0, 0.0),
         ("room", "relative_humidity"): Measured(max(0.02, float(course.relative_humidity[case, moment])), 0.0, 0.0),
@@ -295,29 +280,6 @@ def _then(course: Along, case: int, moment: int, shop: Shop) -> Conditions:
     )
 
 
-def _stops(then: Conditions, coating: Coating, shop: Shop, pot: Pot) -> bool:
-    film = film_view(then, coating, shop, pot)
+def _stops(then: Conditions, coating: Coating, shop: Shop, pot: Pot, films: Films) -> bool:
+    film = film_view(then, coating, shop, pot, films)
     return any(rule(film, then, coating, shop).level is Level.STOP for rule in FILM_RULES)
-
-
-def laid_over(outlook: Outlook, times: Floats, air: Floats, dew: Floats) -> Outlook:
-    """An outlook with a forecast from elsewhere in place of its own likeliest course, where that reaches.
-
-    times [s since 1970, UTC] rising; air, dew [°C]. The band and the error paths stay those of the outlook's own past:
-    a forecast that was never scored here is not believed to be surer.
-    """
-    reaches = (times[0] <= outlook.times) & (outlook.times <= times[-1])
-    given_air, given_dew = (np.interp(outlook.times, times, each) for each in (air, dew))
-    new_air = np.where(reaches, given_air, outlook.air_temperature)
-    new_dew = np.minimum(np.where(reaches, given_dew, outlook.dew_point), new_air)
-    moved = new_air - outlook.air_temperature, new_dew - outlook.dew_point
-    edges = [
-        replace(
-            edge,
-            air_temperature=edge.air_temperature + moved[0],
-            dew_point=edge.dew_point + moved[1],
-            spread=np.maximum(edge.spread + moved[0] - moved[1], 0.0),
-        )
-        for edge in (outlook.low, outlook.high)
-    ]
-    return replace(outlook, air_temperature=new_air, dew_point=new_dew, low=edges[0], high=edges[1])

@@ -4,10 +4,11 @@ from dataclasses import dataclass, replace
 
 from advisor.advice.drying import DryingTimes, drying_times
 from advisor.advice.film_answer import FilmAnswer, film_answer
+from advisor.advice.film_map import films_of
 from advisor.advice.film_need import FilmNeed, film_need
 from advisor.advice.film_view import Pot
 from advisor.advice.mix import fastest, mix_of, mix_of_solvents, usual
-from advisor.advice.wet_film import FilmCase, film_settings, wet_blend
+from advisor.advice.wet_film import FilmCase, wet_blend
 from advisor.catalog.coatings import Coating
 from advisor.physics import moist_air
 from advisor.physics.mixture import critical_relative_humidity
@@ -62,9 +63,9 @@ def film_in(
         liquid=liquid,
         pressure=float(moist_air.pressure_at_altitude(shop.altitude)),
     )
-    settings = film_settings(shop)
-    answer = film_answer(case, settings)
-    times = None if coating is None else drying_times(coating, replace(case, mix=drying_mix), settings, shop)
+    films = films_of(shop)
+    answer = film_answer(case, films.settings)
+    times = None if coating is None else drying_times(coating, replace(case, mix=drying_mix), films, shop)
     critical = None
     if mix.dispersion:
         liquids, masses = wet_blend(mix)

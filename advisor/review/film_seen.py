@@ -6,6 +6,7 @@ from math import exp, hypot
 
 from advisor.advice.air_track import AirTrack
 from advisor.advice.drying import DryingTimes, drying_times_of
+from advisor.advice.film_map import Films
 from advisor.advice.film_view import Pot, case_of
 from advisor.advice.mix import Mix, fastest, mix_of, usual
 from advisor.advice.trace import AIR, HUMIDITY, Window, samples
@@ -76,7 +77,7 @@ def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, 
             part = alike[start : start + _TOGETHER]
             cases = [case for _, each in part for case in (*each.here, *each.later, *each.damper)]
             outcomes = iter(dry_films(cases, settings, quick=True).outcomes)
-            times = drying_times_of(coating, [each.middle for _, each in part], settings, shop)
+            times = drying_times_of(coating, [each.middle for _, each in part], Films(settings), shop)
             for (n, each), dries in zip(part, times, strict=True):
                 own = [[next(outcomes) for _ in some] for some in (each.here, each.later, each.damper)]
                 found[n] = _seen(own, dries, coating, shop)

@@ -7,15 +7,14 @@ from math import inf
 from typing import Any
 
 from advisor.advice.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
-from advisor.advice.conditions import Conditions, Measured, air_at_work, humidity_capped
-from advisor.advice.film_map import compute_ladders
+from advisor.advice.conditions import Conditions, air_at_work, humidity_capped
+from advisor.advice.film_map import Films, films_of
 from advisor.advice.film_view import Pot, case_of
 from advisor.advice.finding import Level
 from advisor.advice.mix import fastest, mix_of
 from advisor.advice.rules import RULES
 from advisor.advice.trace import Window
 from advisor.advice.verdict import State, judge
-from advisor.advice.wet_film import film_settings
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.physics.moist_air import relative_humidity_at
@@ -79,15 +78,15 @@ class Way:
 def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple[Way, ...]:
     """At most three ways, another hour first, then the least change; none where nothing is supported."""
     found = causes.supported
-    coat, mends = _mended(exposed.seen.coat, found)
+    (coat, mends), films = _mended(exposed.seen.coat, found), films_of(exposed.seen.shop)
     if any(cause.mechanism.kind == AIR for cause in found):
-        ways = _hours(exposed, causes, coat, below) if _hours_help(coat, found) else []
+        ways = _hours(exposed, causes, coat, below, films) if _hours_help(coat, found) else []
         if not any(cause.exposure in _NOT_MENDED_BY_AIR for cause in found):
-            ways += _held(exposed, causes, coat, below)
+            ways += _held(exposed, causes, coat, below, films)
             if all(cause.exposure not in _AFTERWARDS for cause in found):
-                ways += _changes(exposed, causes, coat, below, MOST - len(ways))
+                ways += _changes(exposed, causes, coat, below, films, MOST - len(ways))
         return tuple(replace(way, mends=mends) for way in ways[:MOST])
-    if mends and _state(exposed, coat) is State.GO:
+    if mends and _state(exposed, coat, films) is State.GO:
         return (Way(COAT, State.GO, coat, mends=mends),)
     return ()
 
@@ -128,13 +127,13 @@ def _within(coat: SprayedCoat, cause: Cause) -> tuple[SprayedCoat, float] | None
     return None
 
 
-def _state(exposed: Exposures, coat: SprayedCoat) -> State:
+def _state(exposed: Exposures, coat: SprayedCoat, films: Films) -> State:
     seen = exposed.seen
     conditions = seen.track.conditions(coat.sprayed.timestamp(), seen.shop, coat.surface)
-    return judge(conditions, seen.coating, seen.shop, coat.sprayed, pot_of(coat)).state
+    return judge(conditions, seen.coating, seen.shop, coat.sprayed, pot_of(coat), films=films).state
 
 
-def _hours(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None) -> list[Way]:
+def _hours(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, films: Films) -> list[Way]:
     """The nearest hour after and the nearest before, as logged, in which it is a GO and nothing speaks against it."""
     earliest = _earliest(exposed)
     only_hours = any(cause.exposure in _NOT_MENDED_BY_AIR for cause in causes.supported)
@@ -151,7 +150,7 @@ def _hours(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating
             moved = replace(
                 coat, sprayed=start.sprayed, ended=start.ended, surface=None, mixed_at=None, below=None
             )  # fmt: skip
-            if _state(exposed, moved) is State.GO and not _spoilt(exposed, causes, moved, below):
+            if _state(exposed, moved, films) is State.GO and not _spoilt(exposed, causes, moved, below):
                 ways.append(Way(HOUR, State.GO, moved))
                 met += 1
             if met >= wanted:
@@ -209,7 +208,9 @@ def _spoilt(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coatin
     return any(cause.mechanism.id in before for cause in then.supported)
 
 
-def _changes(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, wanted: int) -> list[Way]:
+def _changes(
+    exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, films: Films, wanted: int
+) -> list[Way]:
     """So many ways at the same hour: what in the pot alone makes a GO, then the air made fit, each run again."""
     seen = exposed.seen
     conditions = seen.track.conditions(coat.sprayed.timestamp(), seen.shop, coat.surface)
@@ -217,8 +218,8 @@ def _changes(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coati
     tried: dict[str, tuple[Air, Conditions]] = {}
     for air in _airs_made_fit(conditions, seen.coating, pot, seen.shop) if wanted else ():
         tried.setdefault(air.kind, (air, _in(conditions, air)))  # of one kind the least
-    _films_ahead([conditions, *(then for _, then in tried.values())], seen.coating, pot, seen.shop)
-    verdict = judge(conditions, seen.coating, seen.shop, coat.sprayed, pot)
+    _films_ahead([conditions, *(then for _, then in tried.values())], seen.coating, pot, seen.shop, films)
+    verdict = judge(conditions, seen.coating, seen.shop, coat.sprayed, pot, films=films)
     if not wanted or verdict.state is State.GO or verdict.cannot_tell:
         return []
     ways = []
@@ -230,7 +231,7 @@ def _changes(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coati
     for air, then in tried.values():
         if len(ways) >= wanted:
             break
-        state = judge(then, seen.coating, seen.shop, coat.sprayed, pot).state
+        state = judge(then, seen.coating, seen.shop, coat.sprayed, pot, films=films).state
         if state is State.GO and not _spoilt_in(air, exposed, causes, coat, below):
             ways.append(Way(BENCH, state, coat, air))
     return ways[:wanted]
@@ -245,19 +246,19 @@ def _spoilt_in(air: Air, exposed: Exposures, causes: Causes, coat: SprayedCoat, 
     return _spoilt(there, causes, replace(coat, surface=air.temperature), below)
 
 
-def _films_ahead(several: Sequence[Conditions], coating: Coating, pot: Pot, shop: Shop) -> None:
+def _films_ahead(several: Sequence[Conditions], coating: Coating, pot: Pot, shop: Shop, films: Films) -> None:
     """What judging these will look up, computed in one batch."""
     mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
     cases = [case for each in several if (case := case_of(each, shop, pot, mix)) is not None]
     if cases:
-        compute_ladders(cases, film_settings(shop))
+        films.compute(cases)
 
 
 def _air_of(change: Change) -> Air:
     return Air(change.kind, change.air_temperature, change.relative_humidity, change.pot)
 
 
-def _held(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None) -> list[Way]:
+def _held(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, films: Films) -> list[Way]:
     """The room kept heated after the gun, where it was the fall later that spoilt the coat: the log run again so."""
     seen = exposed.seen
     sprayed_at = exposed.by_name["air_at_spraying"].measured
@@ -270,7 +271,7 @@ def _held(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating 
     start = coat.sprayed.timestamp()
     held = seen.track.held_at(least, Window(start, start + _HELD_FOR))
     conditions = replace(held.conditions(start, seen.shop, coat.surface), held=True)
-    verdict = judge(conditions, seen.coating, seen.shop, coat.sprayed, pot_of(coat))
+    verdict = judge(conditions, seen.coating, seen.shop, coat.sprayed, pot_of(coat), films=films)
     warm = replace(exposed, seen=replace(seen, track=held))
     if verdict.state is not State.GO or _spoilt(warm, causes, coat, below):
         return []
@@ -318,9 +319,4 @@ def _in(conditions: Conditions, air: Air) -> Conditions:
         "air_temperature": air.temperature, "relative_humidity": air.relative_humidity,
         "surface_temperature": air.temperature,
     }  # fmt: skip
-    known = conditions.at_work("air_temperature").uncertainty
-    changed = {
-        (conditions.place, name): Measured(value, conditions.at_work(name).uncertainty or known, 0.0)
-        for name, value in values.items()
-    }
-    return replace(conditions, values={**conditions.values, **changed}, logged_air=None)
+    return conditions.with_values(values)

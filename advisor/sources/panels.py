@@ -3,8 +3,7 @@
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from advisor.advice.conditions import Conditions, air_at_work
-from advisor.advice.panel import Panel
+from advisor.advice.conditions import Conditions, Panel, air_at_work
 from advisor.logbook.job_log import JobLog
 from advisor.sources.log_air import LogAir
 from advisor.times import local_day

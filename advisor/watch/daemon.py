@@ -24,6 +24,7 @@ from advisor.advice.announced import (
     starting,
 )
 from advisor.advice.conditions import Conditions
+from advisor.advice.film_map import Films, films_of
 from advisor.advice.record import verdict_record
 from advisor.advice.verdict import RANK, State, Verdict, judge
 from advisor.logbook import outbox
@@ -87,11 +88,13 @@ class Daemon:
     _jobs: JobWatch = field(init=False)
     _panels: Panels = field(init=False)
     _ways: WaysWatch = field(init=False)
+    _films: Films = field(init=False)
     _judged: list[Advice] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self._air = LogAir(self.air_log, self.shop)
-        self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations)
+        self._films = films_of(self.shop)
+        self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations, self._films)
         self._jobs = JobWatch(self.shop, self._air, self.destinations)
         self._panels = Panels(self._air)
         self._ways = WaysWatch(self.shop, self._air)
@@ -103,7 +106,8 @@ class Daemon:
         conditions = self._conditions(now.wall)
         beside = Beside(room=self._air.outlook(now.wall, conditions.place))
         self._judged = [
-            advise(conditions, self.shop.coating(name), self.shop, now.wall, beside=beside) for name in self.coatings
+            advise(conditions, self.shop.coating(name), self.shop, now.wall, beside=beside, films=self._films)
+            for name in self.coatings
         ]
         verdicts = tuple(each.verdict for each in self._judged)
         announced = tuple(self._announce(each.conditions, each.verdict, now.wall) for each in self._judged)
@@ -119,7 +123,7 @@ class Daemon:
             log.error("verdict not kept", error=f"{type(error).__name__}: {error}")
             stored = False
             blind = replace(conditions, doubt="no-store")
-            verdicts = tuple(judge(blind, verdict.coating, self.shop, now.wall) for verdict in verdicts)
+            verdicts = tuple(self._judge(blind, name, now.wall) for name in self.coatings)
             self._judged = []
             records = [verdict_record(verdict, self.shop, now.wall) for verdict in verdicts]
         self._announced = {(one.place, one.coating): one for one in announced}
@@ -184,9 +188,12 @@ class Daemon:
         for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
-                verdict = judge(conditions, self.shop.coating(name), self.shop, moment)
+                verdict = self._judge(conditions, name, moment)
                 self._announced[place, name] = self._announce(conditions, verdict, moment)
             self._plans.catch_up(conditions, moment)
+
+    def _judge(self, conditions: Conditions, coating: str, moment: datetime) -> Verdict:
+        return judge(conditions, self.shop.coating(coating), self.shop, moment, films=self._films)
 
     def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)

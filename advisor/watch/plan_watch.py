@@ -13,6 +13,7 @@ import structlog
 
 from advisor.advice.announced import NOT_TOLD, Announced, settled_state
 from advisor.advice.conditions import Conditions
+from advisor.advice.film_map import Films
 from advisor.advice.plan_notice import (
     ADDED,
     LEADS,
@@ -57,11 +58,13 @@ class PlanRound:
 
 @dataclass
 class PlanWatch:
-    """The plans with what is announced of each. reading: a connection to read by, beside the writer's."""
+    """The plans with what is announced of each. reading: a connection to read by, beside the writer's.
+    films: those that are known, the daemon's."""
 
     shop: Shop
     reading: sqlite3.Connection
     destinations: tuple[str, ...]
+    films: Films
     _announced: dict[int, Announced] = field(default_factory=dict)
 
     def begin_anew(self, now: datetime) -> None:
@@ -116,7 +119,8 @@ class PlanWatch:
         try:
             coating = self.shop.coating(planned.coating)
             end = end_of(planned, coating, self.shop)
-            verdict = judge(conditions, coating, self.shop, now, plan=session_left(planned, coating, self.shop, now))
+            left = session_left(planned, coating, self.shop, now)
+            verdict = judge(conditions, coating, self.shop, now, plan=left, films=self.films)
             settled = partial(settled_state, conditions, coating, self.shop, verdict)
             announced = announced_now(
                 self._announced.get(planned.id), planned, told_of(self.reading, planned), verdict, settled,

@@ -10,11 +10,12 @@ from datetime import datetime
 
 from advisor.advice.advise import Advice, Ways, ways_for
 from advisor.advice.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
+from advisor.advice.film_map import films_of
 from advisor.advice.film_view import UNKNOWN_POT
 from advisor.advice.finding import Level
 from advisor.advice.plan import plan_for
 from advisor.advice.remedies import WAIT_UNTIL, Ahead, Way
-from advisor.advice.session import prepare_around
+from advisor.advice.session import prepare_films
 from advisor.advice.verdict import State, Verdict
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import LogAir
@@ -60,7 +61,9 @@ class WaysWatch:
         """Seek the ways of up to two verdicts without any, and compute the films about all; whether any was sought."""
         for each in advices:
             coating = each.verdict.coating
-            prepare_around(each.conditions, coating, self.shop, UNKNOWN_POT, plan_for(coating, self.shop))
+            films = each.verdict.films or films_of(self.shop)
+            meant = (each.conditions, UNKNOWN_POT, plan_for(coating, self.shop))
+            prepare_films([meant], coating, self.shop, films, (-1.0, 0.0, 1.0))
         missing = [each for each in advices if _wanted(each.verdict) and self.of(each).ways is None]
         for each in missing[:AT_A_TIME]:
             now = each.verdict.as_of

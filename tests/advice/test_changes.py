@@ -11,9 +11,9 @@ from advisor.advice.changes import least_changes
 from advisor.advice.film_view import Pot
 from advisor.advice.film_words import change
 from advisor.advice.mix import most_retarder
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import NOON, SHOP, examples, typed
+from tests.support import NOON, SHOP, examples, judge, typed
 
 
 def found(coating_id, air, humidity, piece, pot=None):

@@ -7,18 +7,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.drying import at_reference, drying_times
+from advisor.advice.film_map import Films
 from advisor.advice.mix import mix_of, usual
 from advisor.advice.wet_film import FilmCase, film_settings
 from advisor.catalog.coatings import coating_ids, load_coating
 from tests.support import SHOP, every, examples
 
 SETTINGS = film_settings(SHOP)
+FILMS = Films(SETTINGS)
 
 
 def times(coating_id: str, air=23.0, humidity=0.5, **more):
     coating = load_coating(coating_id)
     case = FilmCase(air, humidity, more.pop("piece", air), mix_of(coating, usual(coating)), **more)
-    return drying_times(coating, case, SETTINGS, SHOP)
+    return drying_times(coating, case, FILMS, SHOP)
 
 
 @pytest.mark.parametrize("coating_id", coating_ids())
@@ -29,7 +31,7 @@ def test_at_the_sheets_own_conditions_the_sheet_stands(coating_id):
     gentle = replace(
         at_reference(case, SHOP), air_speed=SETTINGS.room_air_speed, room_air_speed=SETTINGS.room_air_speed
     )
-    found = drying_times(coating, gentle, SETTINGS, SHOP)
+    found = drying_times(coating, gentle, FILMS, SHOP)
     assert found.drying == pytest.approx(1.0)
     assert found.recoat_from == pytest.approx(coating.numbers["recoat_from_high"].value)
     assert found.handle == pytest.approx(coating.numbers["handle_high"].value)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from advisor.advice.film_answer import film_answer
+from advisor.advice.film_map import Films
 from advisor.advice.film_need import DOES_NOT, FORMS, MAY_NOT, film_need, forms_from
 from advisor.advice.film_rules import film_forming
 from advisor.advice.film_view import FilmView
@@ -38,7 +39,7 @@ def test_a_film_forms_at_3_degrees_over_its_mfft_and_surely_not_under_1(celsius,
     """MFFT 12 °C; the limits are those of the rule, which makes a measured piece under 13 °C a WAIT."""
     need = film_need(packed_at(celsius), CLEAR, SHOP)
     assert need.state == state
-    view = FilmView(packed_at(celsius), 1.0, guessed=False, thinner_unknown=False)
+    view = FilmView(packed_at(celsius), 1.0, guessed=False, thinner_unknown=False, films=Films(SETTINGS))
     level = film_forming(view, typed(16.0, 0.4), CLEAR, SHOP).level
     assert level is {DOES_NOT: Level.STOP, MAY_NOT: Level.CHANGE, FORMS: Level.OK}[state]
 

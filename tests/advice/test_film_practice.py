@@ -9,12 +9,14 @@ import pytest
 
 from advisor.advice.drying import drying_times
 from advisor.advice.film_answer import film_answer
+from advisor.advice.film_map import Films
 from advisor.advice.mix import Mix, mix_of, mix_of_solvents, usual
 from advisor.advice.wet_film import FilmCase, dry_films, film_settings
 from advisor.catalog.coatings import load_coating
 from tests.support import SHOP, reference_rows, typed, verdict_for
 
 SETTINGS = film_settings(SHOP)
+FILMS = Films(SETTINGS)
 LACQUER = load_coating("nitrocellulose-lacquer")
 
 
@@ -96,7 +98,7 @@ def ratio(coating_id, here, there, speeds=(None, None)) -> float:
         drying_times(
             coating,
             case(mix_of(coating, usual(coating)), *air, air_speed=speed, room_air_speed=speed),
-            SETTINGS,
+            FILMS,
             SHOP,
         ).drying
         for air, speed in zip((here, there), speeds, strict=True)
@@ -121,7 +123,7 @@ def test_for_water_borne_film_air_speed_counts_most_then_humidity_then_temperatu
 def test_lacquer_dries_by_temperature_and_air_and_hardly_by_humidity():
     mix = mix_of(LACQUER, "medium")
     times = {
-        name: drying_times(LACQUER, each, SETTINGS, SHOP).drying or 0.0
+        name: drying_times(LACQUER, each, FILMS, SHOP).drying or 0.0
         for name, each in {
             "here": case(mix), "damp": case(mix, humidity=0.60), "cold": case(mix, 18.0),
             "still": case(mix, air_speed=0.05, room_air_speed=0.05),

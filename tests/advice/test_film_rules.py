@@ -11,9 +11,8 @@ from advisor.advice.film_rules import FILM_RULES, blush, closing, film_forming
 from advisor.advice.film_view import FILM_AIR, FilmView, Pot, film_view
 from advisor.advice.finding import Level
 from advisor.advice.rules import RULES
-from advisor.advice.verdict import judge
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import NOON, SHOP, every, examples, typed, verdict_for
+from tests.support import NOON, SHOP, every, examples, judge, typed, verdict_for
 
 LACQUER, CLEAR = load_coating("nitrocellulose-lacquer"), load_coating("waterborne-clear-1k")
 SPREAD = SHOP.limit("blend_spread").value

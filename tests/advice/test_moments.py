@@ -14,9 +14,9 @@ import pytest
 from advisor.advice.film_view import Pot
 from advisor.advice.night_ahead import until_night
 from advisor.advice.plan import plan_for
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from tests.advice.test_session import outdoors
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, judge, typed
 
 FOLDER = Path(__file__).parent / "moments"
 SETS = sorted(path.stem for path in FOLDER.glob("*.toml"))

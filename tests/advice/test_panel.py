@@ -7,13 +7,13 @@ import pytest
 
 from advisor.advice import words
 from advisor.advice.changes import least_changes
-from advisor.advice.conditions import Conditions
+from advisor.advice.conditions import Conditions, Panel
 from advisor.advice.film_view import Pot
 from advisor.advice.finding import Level
-from advisor.advice.panel import Panel, panel_that_counts, panels_of_the_day
+from advisor.advice.panel_rule import panel_that_counts, with_panels_of_the_day
 from advisor.advice.record import verdict_record
-from advisor.advice.verdict import State, Verdict, judge
-from tests.support import NOON, SHOP, every, typed
+from advisor.advice.verdict import State, Verdict
+from tests.support import NOON, SHOP, every, judge, typed
 
 LACQUER, POLY, CLEAR = "nitrocellulose-lacquer", "solvent-polyurethane-2k", "waterborne-clear-1k"
 AT = NOON - timedelta(minutes=80)
@@ -80,8 +80,12 @@ def test_it_counts_in_air_as_near_as_the_limits_say(warmer, damper, counts, good
 )
 def test_it_counts_on_its_own_day_in_the_shops_zone(zone, at, counts):
     one = panel(LACQUER, 22.0, 0.65, at=at)
-    assert panels_of_the_day([one], LACQUER, None, None, NOON, zone) == ((one,) if counts else ())
-    assert panels_of_the_day([one], "shellac", None, None, NOON, zone) == ()
+    known, there = replace(typed(22.0, 0.65), panels=(one,)), replace(SHOP, zone=zone)
+    of_it, of_another = (
+        with_panels_of_the_day(known, SHOP.coating(each), there, NOON) for each in (LACQUER, "shellac")
+    )
+    assert of_it.panels == ((one,) if counts else ())
+    assert of_another.panels == ()
 
 
 def test_it_counts_for_its_own_mix():

@@ -21,10 +21,10 @@ from advisor.advice.plan_notice import (
     words_to_come,
 )
 from advisor.advice.plan_words import LONGEST_NOTICE, as_it_looks, notice_text, when_told
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids
 from advisor.shop.shop import US, Shop
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, judge, typed
 
 START = NOON + timedelta(hours=3)
 END = START + timedelta(hours=2)

@@ -11,12 +11,12 @@ from advisor.advice.finding import Level, Side
 from advisor.advice.plan import Plan, plan_for
 from advisor.advice.proof import applied, proved
 from advisor.advice.session import SESSION
-from advisor.advice.verdict import State, Verdict, judge
+from advisor.advice.verdict import State, Verdict
 from advisor.advice.words import MOST_LINES, told
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.say.fitting import height
 from tests.advice.test_session import outdoors
-from tests.support import NOON, SHOP, typed
+from tests.support import NOON, SHOP, judge, typed
 
 RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}
 DAMP = ("relative_humidity", "surface", "blush")

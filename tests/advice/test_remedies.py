@@ -21,11 +21,11 @@ from advisor.advice.remedies import (
     session_ways,
 )
 from advisor.advice.session_words import way_words
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids, load_coating
 from tests.advice.columns import Columns, outlook
 from tests.advice.test_session import MEASURED_FAN, day
-from tests.support import NOON, SHOP, examples, fixture_verdict, local, typed
+from tests.support import NOON, SHOP, examples, fixture_verdict, judge, local, typed
 
 RANK = [State.GO, State.CHANGE, State.WAIT]
 HEATED = (WARM_ROOM, WARM_MAKE_UP, WARM_MAKE_UP_AND_PIECES, WARM_THROUGH)

@@ -15,10 +15,10 @@ from advisor.advice.finding import Level
 from advisor.advice.plan import plan_for
 from advisor.advice.rules import RULES
 from advisor.advice.session import SESSION, conditions_then, session_of, worst_of_air
-from advisor.advice.verdict import State, judge, worst_findings
+from advisor.advice.verdict import State, worst_findings
 from advisor.advice.words import told
 from advisor.catalog.coatings import coating_ids, load_coating
-from tests.support import NOON, SHOP, examples, fixture_verdict, local, reference_toml, typed
+from tests.support import NOON, SHOP, examples, fixture_verdict, judge, local, reference_toml, typed
 
 MEASURED_FAN = replace(SHOP, fan_flow_measured=True)
 DAYS = reference_toml("test_days.toml")["session"]

@@ -7,17 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.advice.conditions import Panel
 from advisor.advice.finding import Level
 from advisor.advice.mix import mix_of, usual
-from advisor.advice.panel import Panel
 from advisor.advice.plan import plan_for
 from advisor.advice.record import VERDICT_FORMS
-from advisor.advice.vapour_rule import VAPOUR, vapour_finding, vapour_note
-from advisor.advice.verdict import State, judge
+from advisor.advice.vapour_rule import VAPOUR, vapour, vapour_note
+from advisor.advice.verdict import State
 from advisor.advice.words import notice_text, told
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.physics.moist_air import pressure_at_altitude
-from tests.support import NOON, SHOP, examples, typed
+from tests.support import NOON, SHOP, examples, judge, typed
 
 LACQUER = load_coating("nitrocellulose-lacquer")
 GOOD = typed(22.0, 0.48, 21.5)
@@ -167,7 +167,7 @@ def test_the_record_keeps_its_keys():
     assert record is not None
     assert {"made", "share_of_lower_limit", "too_much", "exhaust_needed", "mask_and_fan_at_least"} <= set(record)
     assert VERDICT_FORMS(None) is None
-    assert vapour_finding(note()).level is Level.OK
+    assert vapour(note()).level is Level.OK
 
 
 def test_an_isocyanate_asks_for_supplied_air_where_the_sheet_does():

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.advice.conditions import Conditions, Measured
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids
-from tests.support import NOON, SHOP, examples, typed, verdict_for
+from tests.support import NOON, SHOP, examples, judge, typed, verdict_for
 
 
 @pytest.mark.parametrize(

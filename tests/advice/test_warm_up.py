@@ -10,11 +10,10 @@ from advisor.advice import finding_words, words
 from advisor.advice.changes import least_changes
 from advisor.advice.film_view import Pot
 from advisor.advice.record import verdict_record
-from advisor.advice.verdict import judge
 from advisor.advice.warm_up import warm_up
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.physics.piece import PIECE_RANGE
-from tests.support import NOON, SHOP, examples, reference_toml, typed, verdict_for
+from tests.support import NOON, SHOP, examples, judge, reference_toml, typed, verdict_for
 
 LACQUER = load_coating("nitrocellulose-lacquer")
 COLD = typed(21, 0.50, 8)

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.advice.film_view import UNKNOWN_POT
+from advisor.advice.foretold import laid_over
 from advisor.advice.outlook import Edges, Outlook
 from advisor.advice.plan import plan_for
 from advisor.advice.windows import (
@@ -21,7 +22,6 @@ from advisor.advice.windows import (
     courses,
     joint_paths,
     kept_warm,
-    laid_over,
     windows,
     worth,
 )

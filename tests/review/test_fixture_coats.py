@@ -7,7 +7,7 @@ import pytest
 
 from advisor.advice.air_track import AirTrack
 from advisor.advice.conditions import OUTDOORS
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.readings.recorded import mark_until
 from advisor.review.air_track import track_of
 from advisor.review.causes import Outcome, Standing
@@ -17,7 +17,7 @@ from advisor.review.reviewed import Reviewed, review
 from advisor.review.ways import BENCH, HOUR
 from advisor.review.words import told
 from advisor.times import milliseconds
-from tests.support import SHOP, fixture_file, local
+from tests.support import SHOP, fixture_file, judge, local
 
 
 @cache

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from advisor.advice.announced import NOT_TOLD, Announced, announce, is_due, settled_state, starting
-from advisor.advice.verdict import State, judge
-from tests.support import NOON, SHOP, typed, verdict_for
+from advisor.advice.verdict import State
+from tests.support import NOON, SHOP, judge, typed, verdict_for
 
 LACQUER = "nitrocellulose-lacquer"
 MINUTE = 60_000

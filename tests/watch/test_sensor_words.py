@@ -11,7 +11,6 @@ import paho.mqtt.client as paho
 import pytest
 from paho.mqtt.enums import CallbackAPIVersion
 
-from advisor.advice.verdict import judge
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing
 from advisor.readings.calibration import Calibrator
@@ -24,7 +23,7 @@ from advisor.watch.clock import SimulatedClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.writer import Incoming, Writer
-from tests.support import NOON
+from tests.support import NOON, judge
 from tests.watch.broker import TestBroker
 from tests.watch.test_broker import Running, publisher, rows, shop, until
 

@@ -8,7 +8,7 @@ import pytest
 from advisor.advice.advise import advise
 from advisor.advice.conditions import Measured
 from advisor.advice.remedies import WAIT_UNTIL
-from advisor.advice.verdict import State, judge
+from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing, transaction
@@ -20,7 +20,7 @@ from advisor.watch import ways_watch
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.ways_watch import WaysWatch
-from tests.support import NOON, typed
+from tests.support import NOON, judge, typed
 
 CLEAR = "waterborne-clear-1k"
 SHOP = Shop(coatings=(CLEAR,))

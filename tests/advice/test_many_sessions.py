@@ -5,16 +5,14 @@ import pytest
 
 from advisor.advice.conditions import Conditions, Measured
 from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.finding import Level
+from advisor.advice.finding import CHANGE, LEVELS, OK, STOP
+from advisor.advice.many_sessions import Sessions, air_levels, session_levels
 from advisor.advice.plan import plan_for
 from advisor.advice.session import worst_of_air
-from advisor.advice.session_bands import CHANGE, OK, STOP, Sessions, air_levels, session_levels
 from advisor.catalog.coatings import coating_ids
 from advisor.physics.moist_air import dew_point
 from advisor.shop.shop import Shop
 from tests.support import SHOP, every
-
-LEVELS = {Level.OK: OK, Level.CHANGE: CHANGE, Level.STOP: STOP}
 
 
 def known(air: float, humidity: float, out_air: float, out_humidity: float, logged: float) -> Conditions:
@@ -55,7 +53,7 @@ def test_it_says_of_each_session_what_the_rules_say(coating_id, coats):
         Sessions(air, dew_point(air, humidity), walls, piece, outdoors[0], outdoors[1]), coating, EVEN, plan
     )
     expected = [
-        LEVELS[worst_of_air(known(*each), coating, EVEN, UNKNOWN_POT, plan)]
+        LEVELS.index(worst_of_air(known(*each), coating, EVEN, UNKNOWN_POT, plan))
         for each in zip(*(each.tolist() for each in (air, humidity, out_air, out_humidity, walls)), strict=True)
     ]
     assert found.tolist() == expected
@@ -81,9 +79,3 @@ def test_a_piece_near_the_dew_point_asks_for_a_change():
     coating = SHOP.coating("shellac")
     levels = air_levels(np.full(3, 22.0), np.full(3, 0.5), np.array([2.99, 3.0, np.nan]), coating, SHOP)
     assert levels.tolist() == [CHANGE, OK, CHANGE]
-
-
-def test_a_change_must_be_outside_by_what_the_room_model_is_sure_of():
-    coating = SHOP.coating("waterborne-clear-2k")
-    air, humidity, clear = np.array([17.5, 17.49, 14.99]), np.full(3, 0.5), np.full(3, 9.0)
-    assert air_levels(air, humidity, clear, coating, SHOP, kelvin=0.5).tolist() == [OK, CHANGE, STOP]
