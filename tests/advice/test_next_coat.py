@@ -17,6 +17,7 @@ from advisor.catalog.overcoats import NO, overcoats
 from advisor.catalog.schedules import schedules
 from advisor.say.fitting import height
 from advisor.shop.shop import US, Shop
+from tests.advice.columns import room_of
 from tests.advice.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.support import NOON, SHOP, examples
 
@@ -75,9 +76,8 @@ def test_a_room_too_cold_to_harden_is_a_no():
 
 def test_a_gap_in_the_record_is_a_cannot_tell_until_it_is_surely_reached():
     """Varnish wants 24 h; the first 11 were not read: at 30 h it may be, at 36 h it is."""
-    keep = [at for at, second in enumerate(WARM.record.seconds) if not 0 < second - NOON.timestamp() < 4e4]
-    seconds = [WARM.record.seconds[at] for at in keep]
-    holed = replace(WARM, record=replace(WARM.record, seconds=seconds, celsius=[23.0] * len(seconds)))
+    read = [second for second in WARM.times if not 0 < second - NOON.timestamp() < 4e4]
+    holed = room_of(read, [23.0] * len(read))
     done = job(["oil-varnish"], "varnish")
     assert answer(done, holed, NOON + 13 * HOUR).allowed is False  # not even if the gap had been hot
     assert answer(done, holed, NOON + 30 * HOUR).allowed is None

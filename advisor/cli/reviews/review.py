@@ -200,5 +200,5 @@ def _write_files(
 
         made["png"] = png(picture(main, film_tracks(main), shop))
     for name, content in made.items():
-        with writing(f"--{name}", files[name]) as file:
-            file.write_bytes(content)
+        with writing(f"--{name}", files[name]) as beside:
+            beside.write_bytes(content)

@@ -105,7 +105,7 @@ def drawn(monkeypatch):
             kept.append(self)
             return super().savefig(*args, **options)
 
-    monkeypatch.setattr("advisor.cli.film_plot.Figure", Kept)
+    monkeypatch.setattr("advisor.cli.spray.film_plot.Figure", Kept)
     return kept
 
 
