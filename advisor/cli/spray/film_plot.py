@@ -38,8 +38,8 @@ def draw(answer: FilmAnswer, need: FilmNeed | None, shop: Shop, path: Path) -> N
     if need is not None:
         # in words: whoever sees only a dot under the dew line takes it for fit
         figure.suptitle(need_words(need, shop), fontweight="normal" if need.state == FORMS else "bold")
-    with writing("--plot", path) as file:
-        figure.savefig(file)
+    with writing("--plot", path) as beside:
+        figure.savefig(beside)
 
 
 def _shown_temperature(celsius: np.ndarray | float, shop: Shop) -> np.ndarray:
