@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 
-from advisor.advice import wet_film
-from advisor.advice.film_answer import film_answer
-from advisor.advice.mix import mix_of
-from advisor.advice.wet_film import FilmCase, FilmSettings, film_settings
 from advisor.catalog.coatings import Coating, coating_ids, load_coating
+from advisor.film import wet_film
+from advisor.film.film_map import film_answer
+from advisor.film.mix import mix_of
+from advisor.film.wet_film import FilmCase, FilmSettings, film_settings
 from advisor.shop.shop import Shop
 
 TEMPERATURES = (21.0, 24.0, 27.0)  # [°C]

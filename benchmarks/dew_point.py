@@ -39,7 +39,7 @@ def measure() -> None:
     from metpy.calc import dewpoint_from_relative_humidity  # noqa: PLC0415
     from metpy.units import units  # noqa: PLC0415
 
-    from advisor.physics.moist_air import dew_point  # noqa: PLC0415
+    from advisor.physics.air.moist_air import dew_point  # noqa: PLC0415
 
     psychrolib.SetUnitSystem(psychrolib.SI)
     rng = np.random.default_rng(365)

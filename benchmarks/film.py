@@ -12,14 +12,14 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from advisor.advice import wet_film
-from advisor.advice.mix import mix_of
-from advisor.advice.wet_film import FilmCase, dry_films, film_settings
 from advisor.catalog.coatings import load_coating
-from advisor.physics.film import dry
-from advisor.physics.film_step import steps_until
+from advisor.film import wet_film
+from advisor.film.mix import mix_of
+from advisor.film.wet_film import FilmCase, dry_films, film_settings
+from advisor.physics.film.film import dry
+from advisor.physics.film.film_step import steps_until
 from advisor.shop.shop import Shop
-from tests.physics.film_oracle import oracle
+from tests.physics.film.film_oracle import oracle
 
 RUNS = 7
 LACQUER = load_coating("nitrocellulose-lacquer")

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from made_log import make_log
 
-from advisor.advice.job import Spraying
+from advisor.jobs.job import Spraying
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.store import open_for_writing
 

@@ -6,14 +6,13 @@
 import time
 from collections.abc import Callable
 
-from advisor.advice.conditions import Conditions, Measured
-from advisor.advice.course import air_along
-from advisor.advice.drying_coat import levels_along
-from advisor.advice.film_map import films_of
-from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.plan import plan_for
-from advisor.advice.rules import RULES
-from advisor.advice.session import session_of
+from advisor.film.film_map import films_of
+from advisor.judge.conditions import Conditions, Measured
+from advisor.judge.course import air_along, levels_along
+from advisor.judge.film_rules import UNKNOWN_POT
+from advisor.judge.plan import plan_for
+from advisor.judge.rules import RULES
+from advisor.judge.session import session_of
 from advisor.shop.shop import Shop
 
 RUNS = 100

@@ -14,8 +14,8 @@ from pathlib import Path
 
 from made_log import DAY, make_log
 
-from advisor.advice.job import Spraying
 from advisor.catalog.coatings import coating_ids
+from advisor.jobs.job import Spraying
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.store import open_for_writing, transaction

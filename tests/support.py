@@ -18,14 +18,14 @@ from zoneinfo import ZoneInfo
 import pytest
 from hypothesis import settings
 
-from advisor.advice import verdict as verdicts
-from advisor.advice.conditions import OUTDOORS, Conditions
-from advisor.advice.film_map import Films
-from advisor.advice.film_view import UNKNOWN_POT, Pot
-from advisor.advice.plan import Plan
-from advisor.advice.verdict import Verdict
-from advisor.advice.wet_film import FilmSettings, film_settings
 from advisor.catalog.coatings import Coating
+from advisor.film.film_map import Films
+from advisor.film.wet_film import FilmSettings, film_settings
+from advisor.judge import verdict as verdicts
+from advisor.judge.conditions import OUTDOORS, Conditions
+from advisor.judge.film_rules import UNKNOWN_POT, Pot
+from advisor.judge.plan import Plan
+from advisor.judge.verdict import Verdict
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.recorded import RecordedFile, mark_until, read_recorded
 from advisor.shop.shop import CsvDialect, Shop

@@ -5,22 +5,19 @@ import shlex
 
 import pytest
 
-from advisor.advice.film_rules import FILM_RULES
-from advisor.advice.job_words import from_to
-from advisor.advice.phrases import STATE_WORDS
-from advisor.advice.rules import RULES
-from advisor.catalog.coatings import coating_ids, load_coating, number_kinds
-from advisor.catalog.data_sheets import SHEET_NUMBERS
-from advisor.catalog.limits import default_limits
-from advisor.catalog.marks import marks
+from advisor.catalog.coatings import SHEET_NUMBERS, coating_ids, load_coating, number_kinds
+from advisor.catalog.limits import default_limits, marks
+from advisor.catalog.materials import substrates
 from advisor.catalog.mechanisms import defects, mechanisms
-from advisor.catalog.overcoats import overcoats
 from advisor.catalog.quantities import quantity_kinds
-from advisor.catalog.schedules import schedules
+from advisor.catalog.schedules import overcoats, schedules
 from advisor.catalog.sourced import table_rows
-from advisor.catalog.substrates import substrates
 from advisor.cli.app import run
 from advisor.cli.commands import COMMANDS, GROUPS, advisor
+from advisor.judge.film_rules import FILM_RULES
+from advisor.judge.rules import RULES
+from advisor.say.phrases import STATE_WORDS
+from advisor.say.work.job_words import from_to
 from advisor.shop.tables import ShopFile
 from tests.outside.write import PAGE, page
 from tests.support import ROOT, answers, every

@@ -40,9 +40,9 @@ def test_a_room_imports_only_what_stands_below_it(monkeypatch):
 def test_every_room_stands_in_the_floors():
     """A new room must be given its floor."""
     contracts = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["importlinter"]["contracts"]
-    floors = {name.strip().removeprefix("advisor.") for layer in contracts[0]["layers"] for name in layer.split("|")}
+    floors = {name.strip().split(".")[1] for layer in contracts[0]["layers"] for name in layer.split("|")}
     rooms = {path.name for path in (ROOT / "advisor").iterdir() if path.is_dir() and path.name != "__pycache__"}
-    assert rooms == floors
+    assert rooms <= floors
 
 
 def test_no_modules_import_each_other_in_a_circle():
@@ -52,7 +52,6 @@ def test_no_modules_import_each_other_in_a_circle():
     TopologicalSorter(imports).prepare()  # a CycleError names the circle
 
 
-@pytest.mark.xfail(strict=True, reason="advice, review, physics and others stand in one hall each until they move")
 def test_a_folder_holds_twelve_files_at_most():
     folders: dict[Path, int] = {}
     for path in PYTHON_FILES:
@@ -115,8 +114,19 @@ def test_the_clock_is_read_only_where_a_person_asks(path):
 
 
 @every("path", SOURCES)
-def test_physics_and_advice_open_no_file_and_print_nothing(path):
-    if room(path) in ("physics", "advice"):
+def test_what_computes_opens_no_file_and_prints_nothing(path):
+    if room(path) not in (
+        "cli",
+        "watch",
+        "desk",
+        "review",
+        "sources",
+        "logbook",
+        "readings",
+        "shop",
+        "catalog",
+        "files.py",
+    ):
         names = {node.id for node in ast.walk(tree(path)) if isinstance(node, ast.Name)}
         assert not {"open", "print", "Path", "environ"} & names
 

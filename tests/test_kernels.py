@@ -11,7 +11,7 @@ from tests.support import ROOT
 
 pytestmark = pytest.mark.full
 KERNELS = ("Prescott", "Haswell", "SkylakeX")  # old, usual, new
-JUDGED = ("test_session.py", "test_finisher_days.py", "test_moments.py")
+JUDGED = ("judge/test_session.py", "judge/test_finisher_days.py", "ways/test_moments.py")
 
 
 def child(kernel: str, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -24,7 +24,7 @@ def child(kernel: str, *arguments: str) -> subprocess.CompletedProcess[str]:
 @cache
 def said() -> dict[str, str]:
     """What airs on limits come to under each kernel that this machine can run."""
-    tried = {kernel: child(kernel, "-m", "tests.judged_on_limits") for kernel in KERNELS}
+    tried = {kernel: child(kernel, "-m", "tests.judge.judged_on_limits") for kernel in KERNELS}
     # killed by a signal: the processor lacks the kernel's instructions; anything else is a fault of ours
     faults = [run.stderr for run in tried.values() if run.returncode > 0]
     assert not faults, faults[0]
@@ -41,6 +41,6 @@ def test_airs_on_a_limit_are_judged_alike_to_the_letter():
 def test_the_judged_part_passes_under_each_kernel(kernel):
     if kernel not in said():
         pytest.skip(f"this processor lacks what the kernel {kernel} needs")
-    files = [f"tests/advice/{name}" for name in JUDGED]
+    files = [f"tests/{name}" for name in JUDGED]
     run = child(kernel, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *files)
     assert run.returncode == 0, run.stdout[-3000:]

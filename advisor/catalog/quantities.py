@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from advisor.catalog.sourced import table
-from advisor.catalog.units import UNITS, Unit
 from advisor.errors import CatalogError, shown
+from advisor.units import UNITS, Unit
 
 _PARTICLES = re.compile(r"particles_([0-9]{1,3}(?:[._][0-9]{1,2})?)um")
 _DUST_MASS = re.compile(r"pm([0-9]{1,3}(?:[._][0-9]{1,2})?)")

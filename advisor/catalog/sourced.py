@@ -11,8 +11,8 @@ from dataclasses import MISSING, dataclass, fields, is_dataclass
 from pathlib import Path
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
-from advisor.catalog.units import Unit, listed_unit, to_si
 from advisor.errors import AdvisorError, CatalogError, did_you_mean, shown
+from advisor.units import Unit, listed_unit, to_si
 
 Row = TypeVar("Row")
 Entry = TypeVar("Entry")

@@ -7,25 +7,24 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 
-from advisor.advice.advise import NOTHING_BESIDE, Advice, Beside, advise, ways_for, with_times
-from advisor.advice.changes import AT_THE_BENCH
-from advisor.advice.conditions import AIR_QUANTITIES, OUTDOORS, Conditions, outdoor_place
-from advisor.advice.film_view import UNKNOWN_POT, Pot
-from advisor.advice.night_ahead import until_night
-from advisor.advice.outlook import Outlook
-from advisor.advice.plan import plan_for
-from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State
 from advisor.catalog.coatings import coating_ids
-from advisor.desk.next_coat import JobAsked, job_asked
+from advisor.desk.jobs import JobAsked, job_asked
 from advisor.errors import UsageError
+from advisor.judge.conditions import AIR_QUANTITIES, OUTDOORS, Conditions, outdoor_place
+from advisor.judge.film_rules import UNKNOWN_POT, Pot
+from advisor.judge.plan import plan_for
+from advisor.judge.verdict import EXIT_CANNOT_TELL, EXIT_GO, EXIT_WAIT, State
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import logbook_path
+from advisor.outlook.day_ahead import until_night
+from advisor.outlook.outlook import Outlook
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import AirSource
 from advisor.sources.conditions import typed_conditions, typed_value
 from advisor.sources.file_air import Recorded, judge_file
-from advisor.sources.log_air import log_air
-from advisor.sources.panels import present
+from advisor.sources.log_air import log_air, present
+from advisor.ways.advise import NOTHING_BESIDE, Advice, Beside, advise, ways_for, with_times
+from advisor.ways.changes import AT_THE_BENCH
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,16 +5,15 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from advisor.advice.following_coat import next_coating
-from advisor.advice.job import CARRIED, Change, Coat, Job, Spraying, last_of, position, step_for, still_mixed
-from advisor.advice.job_clock import JobClock
-from advisor.advice.job_warnings import JobWarning
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import find_schedule
 from advisor.desk.coat_fields import Typing, check_coat, typed_coat
 from advisor.desk.jobs import coat_of, jobs_kept, named_job, open_job, piece_name
 from advisor.desk.typed import typed_moment, typed_text
 from advisor.errors import AdvisorError, UsageError, did_you_mean, shown
+from advisor.jobs.following_coat import JobWarning, next_coating
+from advisor.jobs.job import CARRIED, Change, Coat, Job, Spraying, last_of, position, step_for, still_mixed
+from advisor.jobs.job_clock import JobClock
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import transaction

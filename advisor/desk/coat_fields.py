@@ -4,10 +4,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from advisor.advice.job import Value
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import STEPS
-from advisor.catalog.units import NUMBER
 from advisor.desk.typed import (
     pot_from,
     typed_moment,
@@ -18,8 +16,10 @@ from advisor.desk.typed import (
     typed_within,
 )  # fmt: skip
 from advisor.errors import UsageError, did_you_mean, shown
-from advisor.physics.cups import find_cup
+from advisor.jobs.job import Value
+from advisor.physics.paint.cups import find_cup
 from advisor.shop.shop import Shop
+from advisor.units import NUMBER
 
 _MATERIAL, _SURFACE = (0.0, 45.0), (-20.0, 60.0)  # [°C]
 _HARDENER, _NEEDLE, _PRESSURE, _WET_FILM = (1e-7, 0.1), (1e-4, 5e-3), (2e4, 1e6), (5e-6, 1e-3)  # [m3], [m], [Pa], [m]

@@ -8,17 +8,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from advisor.advice.announced import reason_of
-from advisor.advice.plan_notice import ADDED, Planned, Told, end_of, whole_session
-from advisor.advice.verdict import Verdict, judge
 from advisor.catalog.coatings import Coating
 from advisor.errors import CatalogError, UsageError, shown
+from advisor.judge.verdict import Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.plan_log import drop_plan, keep_plan, keep_told, open_plan, open_plans, see_plan, told_of
 from advisor.logbook.store import logbook, logbook_path, transaction
+from advisor.notices.announced import reason_of
+from advisor.notices.plan_notice import ADDED, Planned, Told, end_of, whole_session
 from advisor.readings.csv_file import parse_time
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import LogAir, with_calibrations

@@ -5,14 +5,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.job import Coat, Job, Observation
 from advisor.catalog.coatings import Coating
 from advisor.desk.coat_fields import check_coat
 from advisor.errors import UsageError
-from advisor.review.coat import Below, SprayedCoat
+from advisor.jobs.job import Coat, Job, Observation
+from advisor.review.coat import UNSEEN, Below, SprayedCoat, seen_at
 from advisor.review.reviewed import Reviewed, review
-from advisor.review.sighting import UNSEEN, seen_at
+from advisor.series.air_track import AirTrack
 from advisor.shop.shop import Shop
 
 _COLUMNS = {  # of a job's coat, and what a review calls them

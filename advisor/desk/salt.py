@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from advisor.catalog.salts import salt_named
-from advisor.catalog.units import parse_quantity, parse_relative_humidity
+from advisor.catalog.materials import salt_named
 from advisor.errors import UsageError, did_you_mean, shown
 from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.store import logbook, logbook_path, transaction
-from advisor.readings.calibration import Calibration, Point, calibrate
+from advisor.readings.reading import Calibration, Point, calibrate
 from advisor.shop.shop import Shop
 from advisor.times import milliseconds
+from advisor.units import parse_quantity, parse_relative_humidity
 
 
 @dataclass(frozen=True)

@@ -7,17 +7,17 @@ import re
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from advisor.advice.film_view import Pot
 from advisor.catalog.coatings import THINNER_SPEEDS
 from advisor.catalog.limits import quality_limits
+from advisor.catalog.materials import find_substrate
 from advisor.catalog.mechanisms import GUNS
-from advisor.catalog.substrates import find_substrate
-from advisor.catalog.units import NUMBER, parse_quantity, parse_relative_humidity
 from advisor.errors import UsageError, did_you_mean, shown
+from advisor.judge.film_rules import Pot
 from advisor.readings.csv_file import parse_time
 from advisor.say.numbers import temperature, temperatures
 from advisor.shop.shop import US, Shop
 from advisor.times import local_day
+from advisor.units import NUMBER, parse_quantity, parse_relative_humidity
 
 LONGEST_TEXT = 80  # characters
 _MOST_COATS = 10

@@ -6,7 +6,7 @@ from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
-from advisor.advice.job import Change, Coat, Job, Observation, Rework, Spraying, Value
+from advisor.jobs.job import Change, Coat, Job, Observation, Rework, Spraying, Value
 from advisor.times import milliseconds, moment_of
 
 JOB, COAT, OBSERVATION, REWORK = "job", "coat", "observation", "rework"

@@ -3,7 +3,7 @@
 import sqlite3
 from datetime import datetime
 
-from advisor.advice.job_notice import OF_POT, OUTLASTS_JOB, JobWord
+from advisor.notices.job_notice import OF_POT, OUTLASTS_JOB, JobWord
 from advisor.times import milliseconds
 
 # its clocks ran from something that was corrected since: it counts as not told

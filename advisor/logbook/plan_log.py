@@ -3,8 +3,8 @@
 import sqlite3
 from datetime import datetime
 
-from advisor.advice.plan_notice import Planned, Told
-from advisor.advice.verdict import State
+from advisor.judge.verdict import State
+from advisor.notices.plan_notice import Planned, Told
 from advisor.times import milliseconds, moment_of
 
 _COLUMNS = "id, made_at, at, coating, coats, spray, note, seen_at, place"

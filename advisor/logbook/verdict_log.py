@@ -5,8 +5,8 @@ import sqlite3
 from dataclasses import astuple, fields
 from typing import Any
 
-from advisor.advice.announced import Announced
-from advisor.advice.verdict import State
+from advisor.judge.verdict import State
+from advisor.notices.announced import Announced
 
 Subject = tuple[str, str]  # place, empty where the shop names none, and coating
 # what was kept before places were, or of a shop that names none, is of this place until this one has its own

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.catalog.quantities import SHORT_NAMES, find_column, kind_of, normal_name, quantity_kinds
-from advisor.catalog.units import UNITS, Unit
 from advisor.errors import FileError, nearest, shown
+from advisor.units import UNITS, Unit
 
 TIME, PLACE, SENSOR = "time", "place", "sensor"
 _MOST_COLUMNS = 200

@@ -12,13 +12,13 @@ from pathlib import Path
 from typing import TextIO
 from zoneinfo import ZoneInfo
 
-from advisor.catalog.units import to_si
 from advisor.errors import AdvisorError, FileError, UsageError, shown
 from advisor.readings.columns import Columns, read_header
-from advisor.readings.number import parse_value
 from advisor.readings.reading import BAD, GOOD, HALF_LINE, Reading, Reject, Series
+from advisor.readings.senml import parse_value
 from advisor.shop.shop import CsvDialect
 from advisor.times import milliseconds
+from advisor.units import to_si
 
 LONGEST_LINE = 4096  # characters
 MOST_SERIES = 300  # places x sensors x quantities of one file

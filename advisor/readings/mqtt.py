@@ -25,7 +25,7 @@ from paho.mqtt.subscribeoptions import SubscribeOptions
 from advisor.errors import ConfigError, FileError
 from advisor.readings.password import read_password
 from advisor.readings.payload import Message
-from advisor.readings.strict_json import LARGEST_PAYLOAD
+from advisor.readings.senml import LARGEST_PAYLOAD
 from advisor.shop.shop import Broker
 
 log = structlog.get_logger()

@@ -6,14 +6,20 @@ from datetime import UTC, datetime
 from typing import Any
 
 from advisor.catalog.quantities import column_of
-from advisor.catalog.units import Unit, to_si
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
-from advisor.readings.number import parse_value
 from advisor.readings.reading import BAD, GOOD, NOT_A_NUMBER, NOT_LIVE, OFFLINE, SUSPECT, Reading, Reject, Series
-from advisor.readings.senml import UNIT_COLUMNS, resolve
-from advisor.readings.strict_json import LARGEST_PAYLOAD, BadPayload, NumberText, parse_json
+from advisor.readings.senml import (
+    LARGEST_PAYLOAD,
+    UNIT_COLUMNS,
+    BadPayload,
+    NumberText,
+    parse_json,
+    parse_value,
+    resolve,
+)
 from advisor.shop.shop import TopicMap
+from advisor.units import Unit, to_si
 
 _EARLIEST = datetime(2000, 1, 1, tzinfo=UTC).timestamp()
 _LATEST = datetime(2100, 1, 1, tzinfo=UTC).timestamp()

@@ -12,7 +12,7 @@ from math import hypot
 
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.quantities import kind_of
-from advisor.physics import moist_air
+from advisor.physics.air import moist_air
 from advisor.readings.reading import (
     BAD,
     CONFLICT,

@@ -1,11 +1,139 @@
-"""SenML packs in JSON (RFC 8428): base fields, relative times, and the units we know."""
+"""The one strict parser of values that come from outside.
 
+JSON from outside, read strictly: size, depth, digits, no NaN, no key twice.
+
+SenML packs in JSON (RFC 8428): base fields, relative times, and the units we know.
+"""
+
+import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
 from typing import Any
 
-from advisor.readings.number import parse_value
-from advisor.readings.strict_json import BadPayload, NumberText
+from advisor.readings.reading import MISSING, NOT_A_NUMBER, WRONG_UNIT
+from advisor.units import Unit, unit_for
+
+LONGEST_VALUE = 64  # characters: a double of room air written out to its last binary digit has 60
+# Words by which sensors and loggers say that they have no value
+STATUS_WORDS = frozenset(
+    ("", "unavailable", "unknown", "none", "null", "nan", "n/a", "na", "offline", "error", "missing", "-", "--")
+)
+_POINT, _COMMA = (
+    re.compile(rf"([+-]?(?:[0-9]+(?:{sign}[0-9]+)?|{sign}[0-9]+)(?:[eE][+-]?[0-9]+)?)(?:[ \u00a0\u202f]?([^\s\d]\S*))?")
+    for sign in (r"\.", ",")
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Parsed:
+    """A finite number as it was written, or the reason there is none."""
+
+    value: float | None
+    reason: str = ""
+
+
+_NO_VALUE = Parsed(None, MISSING)
+_NO_NUMBER = Parsed(None, NOT_A_NUMBER)
+
+
+def parse_value(text: str, decimal: str = ".", unit: Unit | None = None) -> Parsed:
+    """Read a value strictly: ASCII digits, one decimal sign, at most 64 characters; no inf, no underscores.
+
+    Every finite double is read back as it was printed; `.5` is a half, `5.` a number that was cut. unit: the one
+    declared, which may stand behind the number; another one there is `wrong-unit`. A status word or an empty field is
+    `missing`; anything else that is no number is `not-a-number`.
+    """
+    cleaned = text.strip() if len(text) <= 4 * LONGEST_VALUE else text
+    if len(cleaned) > LONGEST_VALUE:
+        return _NO_NUMBER
+    found = (_POINT if decimal == "." else _COMMA).fullmatch(cleaned)
+    if found is None:
+        return _NO_VALUE if cleaned.casefold() in STATUS_WORDS else _NO_NUMBER
+    value, spelling = float(found[1].replace(",", ".")), found[2]
+    if spelling is not None:
+        told = None if unit is None else unit_for(spelling, unit.dimension)
+        if unit is None or told is None:
+            return _NO_NUMBER
+        if (told.factor, told.offset) != (unit.factor, unit.offset):
+            return Parsed(None, WRONG_UNIT)
+    return Parsed(value) if isfinite(value) else _NO_NUMBER
+
+
+LARGEST_PAYLOAD = 4096  # bytes
+DEEPEST = 4
+
+
+class BadPayload(ValueError):
+    """A payload that cannot be used; the message says why in a few words."""
+
+
+def parse_json(payload: bytes, largest: int = LARGEST_PAYLOAD) -> Any:
+    """The value of a JSON text in UTF-8. Numbers come back as text, for the one strict number parser.
+
+    Raises BadPayload; nothing else, whatever the bytes.
+    """
+    if len(payload) > largest:
+        raise BadPayload(f"larger than {largest} bytes")
+    _check_depth(payload)
+    try:
+        return json.loads(
+            payload.decode("utf-8"),
+            parse_constant=_refuse_constant,
+            parse_int=_number,
+            parse_float=_number,
+            object_pairs_hook=_object,
+        )
+    except BadPayload:
+        raise
+    except (ValueError, RecursionError, OverflowError, TypeError) as error:
+        raise BadPayload("not JSON") from error
+
+
+class NumberText(str):
+    """A JSON number, kept as it was written."""
+
+    __slots__ = ()
+
+
+def _number(text: str) -> NumberText:
+    if len(text) > LONGEST_VALUE:
+        raise BadPayload(f"a number of more than {LONGEST_VALUE} digits")
+    return NumberText(text)
+
+
+def _refuse_constant(name: str) -> Any:
+    raise BadPayload(f"{name} is no number")
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    table = dict(pairs)
+    if len(table) != len(pairs):
+        raise BadPayload("a key twice in one object")
+    return table
+
+
+def _check_depth(payload: bytes) -> None:
+    """Brackets outside strings, counted before the parser recurses."""
+    depth, in_text, escaped = 0, False, False
+    for byte in payload:
+        if in_text:
+            if escaped:
+                escaped = False
+            elif byte == 0x5C:
+                escaped = True
+            elif byte == 0x22:
+                in_text = False
+        elif byte == 0x22:
+            in_text = True
+        elif byte in (0x5B, 0x7B):
+            depth += 1
+            if depth > DEEPEST:
+                raise BadPayload(f"nested deeper than {DEEPEST}")
+        elif byte in (0x5D, 0x7D):
+            depth -= 1
+
 
 # RFC 8428 section 12.1 and the IANA registry of SenML units: unit -> column of ours
 UNIT_COLUMNS: Mapping[str, str] = {"Cel": "air_temperature_c", "K": "air_temperature_k", "%RH": "relative_humidity_pct"}

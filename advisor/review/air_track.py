@@ -7,13 +7,13 @@ from math import inf
 
 import numpy as np
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.conditions import outdoor_names
-from advisor.advice.trace import AIR, DEW, HUMIDITY, NOTHING, SURFACE, Trace
-from advisor.physics import moist_air
+from advisor.judge.conditions import outdoor_names
+from advisor.physics.air import moist_air
 from advisor.readings.reading import GOOD, PINNED, STUCK, Reading, Series
 from advisor.review.coat import SprayedCoat
 from advisor.review.doubts import believed, frozen
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import AIR, DEW, HUMIDITY, NOTHING, SURFACE, Trace
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import AirSource
 from advisor.sources.counting import Counts, joined

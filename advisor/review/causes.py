@@ -11,8 +11,7 @@ from math import inf, log
 
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import ABOVE, AIR, EVERY, ONE, OTHER, OWN, ZERO, Mechanism, Probe, mechanisms
-from advisor.review.found import Exposure
-from advisor.review.sighting import UNSEEN, Sighting
+from advisor.review.coat import UNSEEN, Exposure, Sighting
 from advisor.shop.shop import Shop
 
 _AGAINST = -1.0  # standard uncertainties inside its limit: the air did not do it

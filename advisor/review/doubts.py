@@ -8,13 +8,12 @@ from math import log
 
 import numpy as np
 
-from advisor.advice.hours import runs
-from advisor.advice.trace import NOTHING, Mask, Trace, Window
 from advisor.errors import OutOfRange
-from advisor.physics import moist_air
-from advisor.physics.cure import Floats
+from advisor.physics.air import moist_air
+from advisor.physics.basics import Array
 from advisor.readings.reading import OUT_OF_RANGE, PINNED, STEP, STUCK, WRONG_UNIT
 from advisor.review.coat import SprayedCoat
+from advisor.series.trace import NOTHING, Mask, Trace, Window, runs
 
 ALONE, CONTRADICTED = "warmed-alone", "contradicted"
 _STILL_FOR, _RUN_OF = 6 * 3600.0, 12  # [s], readings: a value that stood still so long, while the other one
@@ -102,7 +101,7 @@ def frozen(*traces: Trace) -> tuple[Trace, ...]:
     return tuple(trace.without(np.isin(trace.times, times[out]), STUCK) for trace in traces)
 
 
-def _leaps(steps: Floats, apart: Mask, end: int) -> bool:
+def _leaps(steps: Array, apart: Mask, end: int) -> bool:
     """Whether a run that stood still ends in a step larger than those that the sensor makes."""
     usual = np.abs(steps[apart])
     return end < len(steps) and len(usual) > 0 and abs(steps[end]) > _LEAPS * float(np.quantile(usual, 0.99)) > 0.0

@@ -7,17 +7,15 @@ stays true whatever was missed; that nothing was wrong is only said of a window 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.trace import AIR, HUMIDITY, Window
 from advisor.catalog.coatings import Coating
 from advisor.review import of_the_air, of_the_coat
-from advisor.review.coat import SprayedCoat
+from advisor.review.coat import UNSEEN, Exposure, SprayedCoat
 from advisor.review.doubts import contradicted, in_the_plume
-from advisor.review.film_seen import FilmSeen, films_seen
-from advisor.review.found import Exposure
 from advisor.review.of_the_air import Seen
-from advisor.review.sighting import UNSEEN
+from advisor.review.of_the_coat import FilmSeen, films_seen
 from advisor.review.windows import windows_of
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import AIR, HUMIDITY, Window
 from advisor.shop.shop import Shop
 
 PLUME = "in-the-plume"

@@ -6,21 +6,20 @@ from math import hypot, log
 
 import numpy as np
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.conditions import surface_of_piece
-from advisor.advice.dust import CLEANEST, clean_dust, counting_uncertainty, least_dust
-from advisor.advice.trace import AIR, HUMIDITY, NOTHING, SURFACE, Trace, Window, every, samples
 from advisor.catalog.coatings import Coating
 from advisor.catalog.quantities import kind_of
 from advisor.errors import OutOfRange
-from advisor.physics import moist_air
-from advisor.physics.cure import Floats
-from advisor.physics.particles import dust_index
+from advisor.judge.conditions import surface_of_piece
+from advisor.physics.air import moist_air
+from advisor.physics.basics import Array
+from advisor.physics.room.particles import dust_index
 from advisor.review.causes import NO_SENSOR
-from advisor.review.coat import SprayedCoat
-from advisor.review.film_seen import FilmSeen, read_over
-from advisor.review.found import Exposure
+from advisor.review.coat import Exposure, SprayedCoat
+from advisor.review.of_the_coat import FilmSeen, read_over
 from advisor.review.windows import BEFORE, Windows
+from advisor.room.dust import CLEANEST, clean_dust, counting_uncertainty, least_dust
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import AIR, HUMIDITY, NOTHING, SURFACE, Trace, Window, every, samples
 from advisor.shop.shop import Shop
 
 GAP = "gap"
@@ -55,15 +54,15 @@ def _blank(name: str, unit: str, window: Window, covered: float, traces: Sequenc
     return Exposure(name, None, unit, window=window, covered=covered, gaps=gaps, reason=reason)
 
 
-def _middle(values: Floats) -> float:
+def _middle(values: Array) -> float:
     return float(np.median(values))
 
 
-def _mean(values: Floats) -> float:
+def _mean(values: Array) -> float:
     return float(np.mean(values))
 
 
-def _lowest(values: Floats) -> float:
+def _lowest(values: Array) -> float:
     """The lowest that more than a stray reading was at."""
     return float(np.quantile(values, 0.02))
 
@@ -78,7 +77,7 @@ class Read:
     name: str
     quantity: str
     window: str
-    pick: Callable[[Floats], float]
+    pick: Callable[[Array], float]
     outside: bool = False
 
     def __call__(self, seen: Seen) -> Exposure:

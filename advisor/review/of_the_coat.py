@@ -1,16 +1,148 @@
-"""What somebody said of the coat itself: film, mix, gun, and what lay below and for how long."""
+"""The wet film of a coat, computed on the air that was logged over it.
 
-from math import log
+What somebody said of the coat itself: film, mix, gun, and what lay below and for how long.
+"""
 
-from advisor.advice.overcoat import Overcoat, overcoat
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import exp, hypot, log
+
+from advisor.bench.overcoat import Overcoat, overcoat
 from advisor.catalog.coatings import Coating
-from advisor.catalog.overcoats import NO, NO_SCUFF, SCUFF
+from advisor.catalog.schedules import NO, NO_SCUFF, SCUFF
 from advisor.errors import OutOfRange
-from advisor.physics.cups import find_cup
-from advisor.physics.viscosity import kinematic_viscosity, seconds_for
-from advisor.review.coat import SprayedCoat
-from advisor.review.found import Exposure
+from advisor.film.drying import DryingTimes, drying_times_of
+from advisor.film.film_map import Films
+from advisor.film.mix import Mix, fastest, mix_of, usual
+from advisor.film.wet_film import FilmCase, FilmOutcome, dry_films, film_settings
+from advisor.judge.film_rules import Pot, case_of
+from advisor.physics.paint.cups import find_cup
+from advisor.physics.paint.viscosity import kinematic_viscosity, seconds_for
+from advisor.review.coat import Exposure, SprayedCoat
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import AIR, HUMIDITY, Window, samples
 from advisor.shop.shop import Shop
+
+_IN_SPRAYING, _AFTER = 4, 3  # films computed over the minutes of spraying, and of a dispersion until it packs
+_TOGETHER = 60  # coats whose films are dried in one batch
+_DAMPER = 0.05  # [fraction] by which the same film is computed damper, for how sure it is
+NEVER = 20.0  # times its usual time: a film that did not close in the time followed
+
+
+@dataclass(frozen=True)
+class FilmSeen:
+    """What the films of a coat did, the worst of them each.
+
+    water_in_film: the blush measure over its limit [ratio], water_sure its uncertainty as a logarithm; over_dew: lowest
+    film over the dew point [K]; below_dew [s] and condensed [kg/m2]; ratio, clear: water to slow solvent at set and
+    what stays clear; at_packing [°C]; set [s] and pace [ratio to its usual time]. None where it is not judged by it.
+    """
+
+    water_in_film: float | None
+    water_sure: float
+    over_dew: float
+    below_dew: float
+    condensed: float
+    ratio: float
+    clear: float
+    at_packing: float | None
+    set: float | None
+    pace: float
+    times: DryingTimes
+
+
+def pot_of(coat: SprayedCoat) -> Pot:
+    """The pot as the judge takes it."""
+    return Pot(coat.thinner, coat.retarder or 0.0, coat.gun)
+
+
+def _cases(coat: SprayedCoat, track: AirTrack, moments: Sequence[float], mix: Mix, shop: Shop) -> list[FilmCase]:
+    found = [
+        case_of(track.conditions(moment, shop, coat.surface), shop, pot_of(coat), mix) for moment in moments
+    ]  # fmt: skip
+    return [replace(case, liquid=coat.material) for case in found if case is not None]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """The films of one coat: as sprayed, later over a dispersion, damper for how sure it is, and for its times."""
+
+    here: list[FilmCase]
+    later: list[FilmCase]
+    damper: list[FilmCase]
+    middle: FilmCase
+
+
+def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, shop: Shop) -> list[FilmSeen | None]:
+    """The films of coats of one coating, dried in a few batches; None for a coat whose air was not read."""
+    settings = film_settings(shop)
+    asked = [_asked(coat, coating, track, shop) for coat, track in coats]
+    found: list[FilmSeen | None] = [None] * len(coats)
+    guns = dict.fromkeys((each.middle.gun, each.middle.pressure) for each in asked if each is not None)
+    for gun in guns:
+        alike = [(n, each) for n, each in enumerate(asked) if each and (each.middle.gun, each.middle.pressure) == gun]
+        for start in range(0, len(alike), _TOGETHER):
+            part = alike[start : start + _TOGETHER]
+            cases = [case for _, each in part for case in (*each.here, *each.later, *each.damper)]
+            outcomes = iter(dry_films(cases, settings, quick=True).outcomes)
+            times = drying_times_of(coating, [each.middle for _, each in part], Films(settings), shop)
+            for (n, each), dries in zip(part, times, strict=True):
+                own = [[next(outcomes) for _ in some] for some in (each.here, each.later, each.damper)]
+                found[n] = _seen(own, dries, coating, shop)
+    return found
+
+
+def _asked(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> _Asked | None:
+    spray = Window(coat.sprayed.timestamp(), coat.end(shop).timestamp())
+    taken = mix_of(coating, coat.thinner or fastest(coating), coat.retarder or 0.0)
+    if coat.wet_film is not None:
+        taken = replace(taken, wet_film=coat.wet_film)
+    cases = _cases(coat, track, samples(spray, _IN_SPRAYING), taken, shop)
+    dries = mix_of(coating, coat.thinner or usual(coating), coat.retarder or 0.0)
+    middle = _cases(coat, track, (0.5 * (spray.start + spray.end),), dries, shop)
+    if not cases or not middle:
+        return None
+    flash = Window(spray.end, spray.end + coating.numbers["flash_high"].value)
+    water = coating.carrier == "water"
+    later = _cases(coat, track, samples(flash, _AFTER)[1:], taken, shop) if water else []
+    damper = [replace(case, relative_humidity=min(1.0, case.relative_humidity + _DAMPER)) for case in cases]
+    return _Asked(cases, later, damper, middle[0])
+
+
+def _seen(own: Sequence[list[FilmOutcome]], times: DryingTimes, coating: Coating, shop: Shop) -> FilmSeen:
+    here, later, damper = own
+    water = coating.carrier == "water"
+    worst = max(here, key=lambda film: -film.lowest + film.dew_point)
+    measure, sure = _water(here, damper, shop) if not water else (None, 0.0)
+    hazy = max(here, key=lambda film: film.haze) if not water else worst
+    return FilmSeen(
+        water_in_film=measure,
+        water_sure=sure,
+        over_dew=worst.lowest - worst.dew_point,
+        below_dew=worst.below_dew,
+        condensed=worst.condensed,
+        ratio=hazy.water_to_slow_solvent,
+        clear=hazy.clear_up_to,
+        at_packing=min(film.at_packing for film in (*here, *later)) if water else None,
+        set=times.set,
+        pace=NEVER if times.closing is None else times.closing,
+        times=times,
+    )
+
+
+def _water(films: Sequence[FilmOutcome], damper: Sequence[FilmOutcome], shop: Shop) -> tuple[float, float]:
+    """The worst film's blush measure over its limit, and how sure that is as a logarithm."""
+    measures = [film.haze for film in films]
+    index = max(range(len(films)), key=measures.__getitem__)
+    slope = abs(damper[index].haze - measures[index]) / _DAMPER
+    unsure = hypot(shop.limit("blend_spread").value, shop.accuracy(None, HUMIDITY))
+    return exp(min(measures[index], 5.0)), max(0.1, slope * unsure)
+
+
+def read_over(track: AirTrack, window: Window) -> float:
+    """The share of a window in which both temperature and humidity were read."""
+    return min(track.trace(AIR).covered(window), track.trace(HUMIDITY).covered(window))
+
 
 UNSAID = "unsaid"
 DIN_4 = "DIN 4"

@@ -3,13 +3,13 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.advice.air_track import AirTrack
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.review.causes import Causes, Outcome, Standing, beside, causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import Exposures, exposures_of
 from advisor.review.ways import Way, ways_out
+from advisor.series.air_track import AirTrack
 from advisor.shop.shop import Shop
 
 

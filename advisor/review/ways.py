@@ -6,26 +6,26 @@ from datetime import timedelta
 from math import inf
 from typing import Any
 
-from advisor.advice.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
-from advisor.advice.conditions import Conditions, air_at_work, humidity_capped
-from advisor.advice.film_map import Films, films_of
-from advisor.advice.film_view import Pot, case_of
-from advisor.advice.finding import Level
-from advisor.advice.mix import fastest, mix_of
-from advisor.advice.rules import RULES
-from advisor.advice.trace import Window
-from advisor.advice.verdict import State, judge
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
-from advisor.physics.moist_air import relative_humidity_at
+from advisor.film.film_map import Films, films_of
+from advisor.film.mix import fastest, mix_of
+from advisor.judge.conditions import Conditions, air_at_work, humidity_capped
+from advisor.judge.film_rules import Pot, case_of
+from advisor.judge.finding import Level
+from advisor.judge.rules import RULES
+from advisor.judge.verdict import State, judge
+from advisor.physics.air.moist_air import relative_humidity_at
 from advisor.review.causes import COLDER, Cause, Causes, causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import Exposures, exposures_of
-from advisor.review.film_seen import pot_of
 from advisor.review.of_the_air import dust_had_it_been_sprayed
+from advisor.review.of_the_coat import pot_of
 from advisor.review.windows import windows_of
+from advisor.series.trace import Window
 from advisor.shop.shop import Shop
 from advisor.times import moment_at
+from advisor.ways.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
 
 MOST = 3
 HOUR, BENCH, COAT = "hour", "change", "coat"

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from math import inf
 
-from advisor.advice.drying import DryingTimes
-from advisor.advice.trace import Window
 from advisor.catalog.coatings import Coating
+from advisor.film.drying import DryingTimes
 from advisor.review.coat import SprayedCoat
+from advisor.series.trace import Window
 from advisor.shop.shop import Shop
 
 BEFORE = 900.0  # [s] before the gun: what is in the air then lands in the film

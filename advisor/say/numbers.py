@@ -5,9 +5,9 @@ from functools import cache, partial
 from math import ceil, floor
 from zoneinfo import ZoneInfo
 
-from advisor.catalog.units import Unit, from_si, unit_for
 from advisor.shop.shop import US
 from advisor.times import local_day
+from advisor.units import Unit, from_si, unit_for
 
 # of each kind its dimension, then unit and decimals, metric and US
 _KINDS: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {

@@ -13,14 +13,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from advisor.catalog.coatings import Coating, coating_ids
-from advisor.catalog.data_sheets import load_data_sheet
+from advisor.catalog.coatings import Coating, coating_ids, load_data_sheet
 from advisor.catalog.limits import default_limits
 from advisor.catalog.sourced import read_toml
-from advisor.catalog.units import parse_quantity
 from advisor.errors import ADDRESS, ConfigError, did_you_mean, printable, shown
 from advisor.shop.shop import METRIC, Broker, CsvDialect, Notices, SensorAccuracy, Shop, TopicMap
 from advisor.shop.tables import QUIET, MqttTable, NoticesTable, SensorTable, ShopFile
+from advisor.units import parse_quantity
 
 _LARGEST_FILE = 1_000_000  # bytes
 _MOST_FAULTS = 3  # told at once

@@ -7,8 +7,8 @@ from typing import Annotated, Any, ClassVar
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from advisor.catalog.limits import IN_ORDER, default_limits
-from advisor.catalog.units import from_si, parse_quantity
 from advisor.errors import ADDRESS, UsageError, did_you_mean, shown
+from advisor.units import from_si, parse_quantity
 
 _NAME = r"^[A-Za-z0-9][A-Za-z0-9 _.-]{0,39}$"
 

@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 from pydantic import Field, field_validator, model_validator
 
+from advisor.catalog.materials import walls
 from advisor.catalog.quantities import column_of, find_column
-from advisor.catalog.walls import walls
 from advisor.errors import shown
 from advisor.shop.fields import (
     Altitude,

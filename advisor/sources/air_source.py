@@ -7,14 +7,14 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.conditions import outdoor_names
-from advisor.advice.outlook import Outlook, outlook
-from advisor.advice.trace import NOTHING, Trace
 from advisor.catalog.quantities import PARTICLES
 from advisor.errors import OutOfRange, UsageError, shown
+from advisor.judge.conditions import outdoor_names
+from advisor.outlook.outlook import Outlook, outlook
 from advisor.readings.csv_file import parse_time
 from advisor.readings.reading import Reading, Series
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import NOTHING, Trace
 from advisor.shop.shop import Shop
 from advisor.sources.counting import (
     OF_THE_AIR,
@@ -24,9 +24,9 @@ from advisor.sources.counting import (
     chosen,
     joined,
     paired,
+    past_air,
     traces,
 )
-from advisor.sources.past_air import past_air
 from advisor.times import milliseconds, moment_of
 
 MEMORY = timedelta(days=101)  # what the learner of the outlook looks at, and a day

@@ -5,10 +5,10 @@ from dataclasses import replace
 from datetime import datetime
 from math import exp, hypot
 
-from advisor.advice.conditions import Conditions, Measured
 from advisor.catalog.limits import quality_limits
 from advisor.errors import OutOfRange
-from advisor.physics import moist_air
+from advisor.judge.conditions import Conditions, Measured
+from advisor.physics.air import moist_air
 from advisor.readings.reading import (
     BAD,
     FUTURE,

@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from advisor.advice.conditions import AIR_QUANTITIES, Conditions
-from advisor.advice.trace import Trace
-from advisor.catalog.marks import in_short
+from advisor.catalog.limits import in_short
 from advisor.errors import UsageError, did_you_mean, shown
+from advisor.judge.conditions import AIR_QUANTITIES, Conditions
 from advisor.readings.csv_file import CsvReadings
 from advisor.readings.reading import Reading, Series
 from advisor.readings.recorded import MarkedReadings, mark_until, read_recorded
+from advisor.series.trace import Trace
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import AirSource, zone_of
 from advisor.sources.conditions import conditions_as_of

@@ -3,15 +3,14 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from advisor.advice.hurried import above, below, hurried
-from advisor.advice.job import Coat, Job
-from advisor.advice.job_clock import JobClock, job_clock
-from advisor.advice.job_warnings import JobWarning
-from advisor.advice.trace import NOTHING, Trace
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import Schedule, schedules
+from advisor.jobs.following_coat import JobWarning
+from advisor.jobs.job import Coat, Job
+from advisor.jobs.job_clock import JobClock, above, below, hurried, job_clock
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JobLog
+from advisor.series.trace import NOTHING, Trace
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import LogAir
 

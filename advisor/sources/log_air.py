@@ -1,4 +1,7 @@
-"""The logbook as a source of air: what `watch` judges every minute, and every command beside it."""
+"""The logbook as a source of air: what `watch` judges every minute, and every command beside it.
+
+The test panels of a day, how they came out, and the air they were sprayed in.
+"""
 
 import json
 import sqlite3
@@ -11,22 +14,23 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from advisor.advice.conditions import Conditions
-from advisor.advice.outlook import Outlook
-from advisor.advice.trace import AIR, Trace
 from advisor.errors import UsageError, did_you_mean, shown
+from advisor.judge.conditions import Conditions, Panel, air_at_work
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import Kept, calibrations_in_force
+from advisor.logbook.job_log import JobLog
 from advisor.logbook.store import logbook, logbook_path
 from advisor.logbook.verdict_log import CLOCK_SET, FORECAST, kept_value
-from advisor.readings.forecast_file import forecast_of
+from advisor.outlook.outlook import Outlook
 from advisor.readings.reading import BAD, CONFLICT, FUTURE, Reading, Series
+from advisor.readings.recorded import forecast_of
+from advisor.series.trace import AIR, Trace
 from advisor.shop.shop import SensorAccuracy, Shop
 from advisor.sources.air_source import AirSource
 from advisor.sources.conditions import conditions_as_of
 from advisor.sources.counting import OF_THE_OUTLOOK, STEADY
 from advisor.sources.file_air import FileAir
-from advisor.times import milliseconds
+from advisor.times import local_day, milliseconds
 
 LOOK_BACK = timedelta(hours=4)  # what the piece's temperature follows from
 _AHEAD = 86_400_000  # [ms] a clock in another zone is ahead by less; further on a stamp tells nothing of the sensor
@@ -161,3 +165,45 @@ def with_calibrations(shop: Shop, kept: Mapping[str, Kept]) -> Shop:
         accuracies = {**known.accuracies, "relative_humidity": one.calibration.uncertainty}
         sensors[name] = SensorAccuracy(name, accuracies)
     return replace(shop, sensors=sensors)
+
+
+_LONGEST_DAY = timedelta(hours=25)
+
+
+@dataclass
+class Panels:
+    """Reads panels beside the air; the air of a panel is looked up once."""
+
+    air: LogAir
+    _airs: dict[tuple[int, datetime, str], tuple[float, float]] = field(default_factory=dict)  # [°C, fraction]
+
+    def of_the_day(self, now: datetime, place: str) -> tuple[Panel, ...]:
+        """The panels sprayed today, by the shop's own day, that were looked at by `now`; what was seen last counts.
+
+        place: where a panel was sprayed of which that was not said.
+        """
+        found, zone = {}, self.air.shop.zone
+        for coat, seen in JobLog(self.air.air_log.connection).panels_seen(now - _LONGEST_DAY, now):
+            if local_day(coat.started_at, zone) == local_day(now, zone):
+                warm, damp = self._air(coat.id, coat.started_at, coat.place or place)
+                found[coat.id] = Panel(
+                    coat.coating, coat.started_at, seen.good, warm, damp, seen.defect or "", coat.thinner, coat.retarder
+                )
+        return tuple(found.values())
+
+    def _air(self, coat: int, at: datetime, place: str) -> tuple[float, float] | tuple[None, None]:
+        key = (coat, at, place)
+        known = self._airs.get(key) or air_at_work(self.air.conditions(at, place, past=True), self.air.shop)
+        if known is None:
+            return None, None
+        self._airs[key] = known
+        return known
+
+
+def present(air: LogAir, now: datetime, place: str, doubt: str | None) -> Conditions:
+    """The present as the daemon judges it, with the panels of the day; doubt: the daemon's, which counts here too.
+
+    Two words on one air must not contradict each other.
+    """
+    conditions = air.conditions(now, place)
+    return replace(conditions, panels=Panels(air).of_the_day(now, place), doubt=doubt or conditions.doubt)

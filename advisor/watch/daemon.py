@@ -12,9 +12,13 @@ from typing import Any
 
 import structlog
 
-from advisor.advice import check_words, words
-from advisor.advice.advise import Advice, Beside, advise
-from advisor.advice.announced import (
+from advisor.film.film_map import Films, films_of
+from advisor.judge.conditions import Conditions
+from advisor.judge.verdict import RANK, State, Verdict, judge
+from advisor.logbook import outbox
+from advisor.logbook.air_log import AirLog
+from advisor.logbook.verdict_log import Subject, keep_verdict, load_announced, save_announced
+from advisor.notices.announced import (
     NOT_TOLD,
     Announced,
     announce,
@@ -23,23 +27,18 @@ from advisor.advice.announced import (
     settled_state,
     starting,
 )
-from advisor.advice.conditions import Conditions
-from advisor.advice.film_map import Films, films_of
-from advisor.advice.record import verdict_record
-from advisor.advice.verdict import RANK, State, Verdict, judge
-from advisor.logbook import outbox
-from advisor.logbook.air_log import AirLog
-from advisor.logbook.verdict_log import Subject, keep_verdict, load_announced, save_announced
+from advisor.say import words
 from advisor.say.as_json import SCHEMA, utc
+from advisor.say.record import advice_record, verdict_record
 from advisor.shop.shop import Shop
-from advisor.sources.log_air import LogAir
-from advisor.sources.panels import Panels
+from advisor.sources.log_air import LogAir, Panels
 from advisor.times import milliseconds
 from advisor.watch.clock import Now
 from advisor.watch.job_watch import JobDue, JobWatch
 from advisor.watch.plan_watch import PlanRound, PlanWatch
 from advisor.watch.sender import quiet_end
 from advisor.watch.ways_watch import WaysWatch
+from advisor.ways.advise import Advice, Beside, advise
 
 INTERVAL = timedelta(minutes=1)
 log = structlog.get_logger()
@@ -161,7 +160,7 @@ class Daemon:
         return self.last.record
 
     def _record(self, advice: Advice, now: datetime) -> dict[str, Any]:
-        return check_words.advice_record(self._ways.of(advice), self.shop, now)
+        return advice_record(self._ways.of(advice), self.shop, now)
 
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""

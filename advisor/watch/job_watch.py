@@ -12,13 +12,13 @@ from datetime import datetime, timedelta
 
 import structlog
 
-from advisor.advice.job import Job
-from advisor.advice.job_clock import JobClock
-from advisor.advice.job_notice import JobWord, subject, words_due
-from advisor.advice.trace import Trace
+from advisor.jobs.job import Job
+from advisor.jobs.job_clock import JobClock
 from advisor.logbook import outbox
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.job_told import is_as_it_was, jobs_to_watch, keep_told, notices_out_of_date, told_of
+from advisor.notices.job_notice import JobWord, subject, words_due
+from advisor.series.trace import Trace
 from advisor.shop.shop import Shop
 from advisor.sources.job_clocks import clock_of, room_of
 from advisor.sources.log_air import LogAir

@@ -11,10 +11,15 @@ from functools import partial
 
 import structlog
 
-from advisor.advice.announced import NOT_TOLD, Announced, settled_state
-from advisor.advice.conditions import Conditions
-from advisor.advice.film_map import Films
-from advisor.advice.plan_notice import (
+from advisor.errors import CatalogError
+from advisor.film.film_map import Films
+from advisor.judge.conditions import Conditions
+from advisor.judge.verdict import RANK, State, Verdict, judge
+from advisor.logbook import outbox
+from advisor.logbook.plan_log import finish_plan, keep_told, open_plan, open_plans, told_of
+from advisor.logbook.verdict_log import load_announced, save_announced
+from advisor.notices.announced import NOT_TOLD, Announced, settled_state
+from advisor.notices.plan_notice import (
     ADDED,
     LEADS,
     RUNNING,
@@ -23,14 +28,9 @@ from advisor.advice.plan_notice import (
     announced_now,
     due_lead,
     end_of,
+    notice_text,
     session_left,
 )
-from advisor.advice.plan_words import notice_text
-from advisor.advice.verdict import RANK, State, Verdict, judge
-from advisor.errors import CatalogError
-from advisor.logbook import outbox
-from advisor.logbook.plan_log import finish_plan, keep_told, open_plan, open_plans, told_of
-from advisor.logbook.verdict_log import load_announced, save_announced
 from advisor.shop.shop import Shop
 from advisor.times import milliseconds
 from advisor.watch.sender import quiet_end

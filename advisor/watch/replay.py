@@ -14,11 +14,10 @@ from advisor.logbook.air_log import AirLog
 from advisor.logbook.outbox import Waiting
 from advisor.logbook.plan_log import keep_plan
 from advisor.logbook.store import open_for_writing
-from advisor.readings.calibration import Calibrator
 from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
-from advisor.readings.reading import Reading, Reject
+from advisor.readings.reading import Calibrator, Reading, Reject
 from advisor.shop.shop import Shop
 from advisor.times import milliseconds, moment_of
 from advisor.watch.clock import SimulatedClock

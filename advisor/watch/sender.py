@@ -1,21 +1,66 @@
-"""Sends what waits in the outbox, out of quiet hours: one row for each notice and destination, none lost."""
+"""Notices through apprise; only this file touches it.
+
+Sends what waits in the outbox, out of quiet hours: one row for each notice and destination, none lost.
+"""
 
 import random
 import sqlite3
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
-from advisor.catalog.marks import marks
+import apprise
+
+from advisor.catalog.limits import marks
+from advisor.errors import ConfigError
 from advisor.logbook import outbox
 from advisor.logbook.calibration_log import calibrations_in_force
+from advisor.logbook.outbox import Waiting
 from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds, moment_of
 from advisor.watch.clock import Clock
+
+TIMEOUT = "cto=4&rto=6"  # [s] to connect and to be answered, unless the address says otherwise
+
+
+class AppriseNotifier:
+    """Sends to apprise addresses, each known by its name; which are refused or slow is said, without their secrets.
+
+    Raises ConfigError for an address that apprise does not know.
+    """
+
+    def __init__(self, addresses: Mapping[str, str]) -> None:
+        self._addresses = addresses
+        for number, name in enumerate(addresses, 1):
+            if self._server(name) is None:
+                raise ConfigError(
+                    f"notices.destinations: number {number} is no address apprise knows",
+                    "one like json://127.0.0.1:8080/notices",
+                    "correct it",
+                )
+
+    def send(self, row: Waiting, text: str) -> str:
+        """An empty text when it was sent, else why not. Never raises."""
+        try:
+            server = self._server(row.destination)
+            if server is None:
+                return "no such destination any more"
+            return "" if bool(server.notify(body=text, title="Spray-day advisor")) else "not delivered"
+        except Exception as error:
+            # whatever a plugin raises must not end the thread; its text may hold a secret, its kind does not
+            return f"{type(error).__name__}"
+
+    def _server(self, name: str) -> apprise.Apprise | None:
+        address = self._addresses.get(name, "")
+        if "cto=" not in address:
+            address += f"{'&' if '?' in address else '?'}{TIMEOUT}"
+        server = apprise.Apprise()
+        return server if name in self._addresses and server.add(address) else None
+
 
 POLL = 2.0  # [s]
 _MINUTES_A_DAY = 1440

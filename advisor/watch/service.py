@@ -14,11 +14,12 @@ from functools import partial
 import sdnotify
 import structlog
 
-from advisor.catalog.marks import marks
+from advisor.catalog.limits import marks
 from advisor.errors import LogbookError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of
 from advisor.logbook.daemon_lock import DaemonLock
+from advisor.logbook.logbook_guard import LogbookGuard
 from advisor.logbook.store import logbook_path, look_through, open_for_reading, open_for_writing
 from advisor.logbook.verdict_log import keep_event
 from advisor.readings.mqtt import MqttSource
@@ -27,15 +28,12 @@ from advisor.readings.quality import QualityControl
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import with_calibrations
 from advisor.times import milliseconds
-from advisor.watch.broker_watch import BrokerWatch
+from advisor.watch.broker_watch import BrokerWatch, Voice
 from advisor.watch.clock import Clock, Now, SystemClock
 from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
-from advisor.watch.logbook_guard import LogbookGuard
-from advisor.watch.notifier import AppriseNotifier
 from advisor.watch.schedule import GUARDING, JUDGING, SENDING, Schedule
-from advisor.watch.sender import POLL, Sender
-from advisor.watch.voice import Voice
+from advisor.watch.sender import POLL, AppriseNotifier, Sender
 from advisor.watch.writer import QUEUE, Writer
 
 log = structlog.get_logger()

@@ -8,17 +8,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from advisor.advice.advise import Advice, Ways, ways_for
-from advisor.advice.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
-from advisor.advice.film_map import films_of
-from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.finding import Level
-from advisor.advice.plan import plan_for
-from advisor.advice.remedies import WAIT_UNTIL, Ahead, Way
-from advisor.advice.session import prepare_films
-from advisor.advice.verdict import State, Verdict
+from advisor.film.film_map import films_of
+from advisor.judge.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
+from advisor.judge.film_rules import UNKNOWN_POT
+from advisor.judge.finding import Level
+from advisor.judge.plan import plan_for
+from advisor.judge.session import prepare_films
+from advisor.judge.verdict import State, Verdict
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import LogAir
+from advisor.ways.advise import Advice, Ways, ways_for
+from advisor.ways.remedies import WAIT_UNTIL, Ahead, Way
 
 AT_A_TIME = 2  # coatings whose ways are sought in one minute: a slow machine has other work too
 _MOVED = {"°C": 0.3, "fraction": 0.01}  # about what a looked-up film is sure of

@@ -21,11 +21,10 @@ from advisor.errors import FileError, shown
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import transaction
 from advisor.logbook.verdict_log import CLOCK_SET, FORECAST, keep_value
-from advisor.readings.calibration import Calibrator
-from advisor.readings.forecast_file import forecast_of
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
-from advisor.readings.reading import BAD, FUTURE, Reading, Reject
+from advisor.readings.reading import BAD, FUTURE, Calibrator, Reading, Reject
+from advisor.readings.recorded import forecast_of
 from advisor.times import milliseconds
 from advisor.watch.clock import Clock
 

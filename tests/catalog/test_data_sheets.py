@@ -4,8 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.catalog.coatings import coating_ids, load_coating
-from advisor.catalog.data_sheets import load_data_sheet, overlay
+from advisor.catalog.coatings import coating_ids, load_coating, load_data_sheet, overlay
 from advisor.errors import CatalogError
 
 FIVE = {

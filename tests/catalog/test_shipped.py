@@ -12,6 +12,7 @@ import pytest
 from advisor.catalog import sourced
 from advisor.catalog.coatings import check_order, coating_ids, load_coating, number_kinds
 from advisor.catalog.limits import default_limits
+from advisor.catalog.materials import Substrate
 from advisor.catalog.mechanisms import (
     DIRECTIONS,
     EVERY,
@@ -26,12 +27,20 @@ from advisor.catalog.mechanisms import (
     defects,
     mechanisms,
 )
-from advisor.catalog.overcoats import NO, OWN_WINDOW, SCUFF_AFTER_WINDOW, SCUFFS, STAGES, STANDINGS, overcoats
-from advisor.catalog.schedules import STEPS, schedules
+from advisor.catalog.schedules import (
+    NO,
+    OWN_WINDOW,
+    SCUFF_AFTER_WINDOW,
+    SCUFFS,
+    STAGES,
+    STANDINGS,
+    STEPS,
+    overcoats,
+    schedules,
+)
 from advisor.catalog.solvents import RESINS, solvents
 from advisor.catalog.sourced import FOLDER, NAMES, Sourced, table_rows
-from advisor.catalog.substrates import Substrate
-from advisor.catalog.units import listed_unit, unit_for
+from advisor.units import listed_unit, unit_for
 from tests.catalog import CARRIERS, HARDENING, TAGS
 
 TABLES = sorted(path.name for path in FOLDER.glob("*.csv"))

@@ -2,11 +2,11 @@
 
 import pytest
 
-from advisor.advice.film_rules import FILM_RULES
-from advisor.advice.rules import RULES
 from advisor.catalog.coatings import coating_ids
 from advisor.catalog.limits import ADVISORY, DECIDING, WHILE_NEW, default_limits, quality_limits, standings
 from advisor.catalog.quantities import kind_of, label, normal_name, quantity_kinds
+from advisor.judge.film_rules import FILM_RULES
+from advisor.judge.rules import RULES
 from tests.catalog import TAGS
 from tests.support import every
 

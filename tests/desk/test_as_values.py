@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advice.bench import InThePot
+from advisor.bench.bench import InThePot
 from advisor.desk import coat, jobs, plans, pot, salt
-from advisor.desk.film import film_in
+from advisor.desk.pot import film_in
 from advisor.desk.typed import past_moment, pot_from, typed_air, typed_within
 from advisor.errors import UsageError, refuse
-from advisor.physics.cups import find_cup
+from advisor.physics.paint.cups import find_cup
 from advisor.shop.shop import Shop
 from tests.support import SHOP
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.job import Spraying
 from advisor.errors import LogbookError
+from advisor.jobs.job import Spraying
 from advisor.logbook import store
 from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import open_for_reading, open_for_writing, transaction

@@ -5,8 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from advisor.advice.plan_notice import Told
-from advisor.advice.verdict import State
+from advisor.judge.verdict import State
 from advisor.logbook import store
 from advisor.logbook.plan_log import (
     drop_plan,
@@ -20,6 +19,7 @@ from advisor.logbook.plan_log import (
 )
 from advisor.logbook.store import open_for_reading, open_for_writing, transaction
 from advisor.logbook.verdict_log import load_announced, save_announced
+from advisor.notices.plan_notice import Told
 from tests.support import NOON
 
 HOUR = timedelta(hours=1)
@@ -61,7 +61,7 @@ def test_what_is_dropped_or_over_is_not_open_and_leaves_nothing_announced(connec
 
 @pytest.fixture
 def announced_of():
-    from advisor.advice.announced import starting  # noqa: PLC0415 - only here
+    from advisor.notices.announced import starting  # noqa: PLC0415 - only here
 
     return lambda planned: starting(planned.subject, 0)
 

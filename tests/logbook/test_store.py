@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advice.announced import Announced
-from advisor.advice.verdict import State
 from advisor.errors import LogbookError
+from advisor.judge.verdict import State
 from advisor.logbook import outbox, store
 from advisor.logbook.daemon_lock import DOUBTS, DaemonLock, daemon_doubt
 from advisor.logbook.plan_log import open_plans
 from advisor.logbook.store import logbook_path, open_for_reading, open_for_writing, transaction
 from advisor.logbook.verdict_log import current_record, keep_verdict, load_announced, save_announced
+from advisor.notices.announced import Announced
 from tests.support import NOON, ROOT
 
 

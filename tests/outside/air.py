@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import psychrolib
 
-from advisor.physics import moist_air
+from advisor.physics.air import moist_air
 from tests.oracles import humid
 from tests.outside.row import Row, against, relative, signed
 from tests.support import reference_rows

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from advisor.advice.air_line import Compressor, air_line
-from advisor.physics import compressed_air, film_build, viscosity
+from advisor.bench.air_line import Compressor, air_line
+from advisor.physics.air import compressed_air
+from advisor.physics.paint import film_build, viscosity
 from tests.oracles import humid
 from tests.outside.row import Row, against, within
 from tests.support import SHOP, reference_rows

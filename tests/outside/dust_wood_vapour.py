@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 
 from advisor.catalog.solvents import lowest_limit, solvents
-from advisor.physics import particles, vapour, wood
+from advisor.physics.air import wood
+from advisor.physics.room import particles, vapour
 from tests.oracles import chemicals
 from tests.outside.row import Row, against, relative
-from tests.physics.test_wood import handbook_fahrenheit
+from tests.physics.air.test_wood import handbook_fahrenheit
 from tests.support import reference_rows
 
 _GALLON, _FOOT = 231 * 0.0254**3, 0.3048

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from tests.outside.row import Row
-from tests.physics import film_reference
-from tests.physics.film_reference import Comparison
+from tests.physics.film import film_reference
+from tests.physics.film.film_reference import Comparison
 
 
 def rows() -> Iterator[Row]:

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from advisor.advice.mix import mix_of, mix_of_solvents
-from advisor.advice.wet_film import dry_films
-from tests.advice.test_film_practice import LACQUER, SETTINGS, case, onset, ratio
-from tests.advice.test_hand_judged_hours import HOURS, judged
+from advisor.film.mix import mix_of, mix_of_solvents
+from advisor.film.wet_film import dry_films
+from tests.film.test_film_practice import LACQUER, SETTINGS, case, onset, ratio
 from tests.outside.row import Row, signed, within
 from tests.support import reference_rows, reference_toml, typed, verdict_for
+from tests.ways.test_hand_judged_hours import HOURS, judged
 
 PRACTICE = "common practice, no source"
 

@@ -4,15 +4,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from advisor.physics import room as r
-from advisor.physics.air_change import removal_time
-from advisor.physics.moist_air import dew_point
-from advisor.physics.piece import warm_up_time
-from advisor.physics.room import Room, RoomStart, Segment, room_course
-from advisor.physics.room_needs import water_to_remove
+from advisor.physics.air.moist_air import dew_point
+from advisor.physics.room import room as r
+from advisor.physics.room.air_change import removal_time
+from advisor.physics.room.piece import warm_up_time
+from advisor.physics.room.room import Room, RoomStart, Segment, room_course
+from advisor.physics.room.room_needs import water_to_remove
 from tests.oracles import special
 from tests.outside.row import Row, against, signed, within
-from tests.physics.room_cases import board, session
+from tests.physics.room.room_cases import board, session
 from tests.support import reference_rows
 
 _TABLE = "finisher's starting table (from memory)"

@@ -9,11 +9,10 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from advisor.advice.film_view import UNKNOWN_POT
-from advisor.advice.hours import HOUR, Floats
-from advisor.advice.outlook import QUARTER
-from advisor.advice.plan import plan_for
-from advisor.advice.windows import (
+from advisor.judge.film_rules import UNKNOWN_POT
+from advisor.judge.plan import plan_for
+from advisor.outlook.outlook import QUARTER
+from advisor.outlook.windows import (
     LEAN,
     LEAST_CHANCE,
     MOST_CHANCE,
@@ -25,9 +24,11 @@ from advisor.advice.windows import (
     kept_warm,
     windows,
 )  # fmt: skip
-from tests.advice.airport_year import AIRPORTS, airport_log
-from tests.advice.columns import Columns, backtest, outlook
+from advisor.physics.basics import Array
+from advisor.series.trace import HOUR
 from tests.oracles import figures, optimize
+from tests.outlook.airport_year import AIRPORTS, airport_log
+from tests.outlook.columns import Columns, backtest, outlook
 from tests.support import ROOT, SHOP
 
 PAGE, PICTURE = ROOT / "docs" / "outlook.md", ROOT / "docs" / "outlook.svg"
@@ -48,12 +49,12 @@ class Scored:
     in all of it and in its best part.
     """
 
-    said: Floats
-    share: Floats
-    members: Floats
-    held: Floats
-    window_said: Floats
-    window_held: Floats
+    said: Array
+    share: Array
+    members: Array
+    held: Array
+    window_said: Array
+    window_held: Array
     mornings: int
 
 
@@ -100,7 +101,7 @@ def _asked(seconds: float) -> bool:
     return FIRST <= datetime.fromtimestamp(seconds, ZONE).hour < LAST
 
 
-def _came(log: Columns, times: Floats) -> Courses | None:
+def _came(log: Columns, times: Array) -> Courses | None:
     """The air as it came, on straight lines between the hours; None where more than three hours are missing."""
     whole = np.isfinite(log.air_temperature) & np.isfinite(log.dew_point)
     at = log.times[whole]
@@ -132,7 +133,7 @@ def fitted(found: list[Scored]) -> tuple[float, float]:
     inside = np.clip(share, end, 1.0 - end)
     odds = np.log(inside / (1.0 - inside))
 
-    def loss(law: Floats) -> float:
+    def loss(law: Array) -> float:
         stated = law[0] * odds + law[1]
         return float(np.mean(np.logaddexp(0.0, stated) - held * stated))
 

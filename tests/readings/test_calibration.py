@@ -2,12 +2,11 @@
 
 import pytest
 
-from advisor.catalog.salts import salt_named, salts
+from advisor.catalog.materials import salt_named, salts
 from advisor.errors import CatalogError, OutOfRange
 from advisor.logbook.calibration_log import calibrations_in_force, calibrator_of, keep_calibration
 from advisor.logbook.store import open_for_writing, transaction
-from advisor.readings.calibration import Calibration, Calibrator, Point, calibrate
-from advisor.readings.reading import Reading, Series
+from advisor.readings.reading import Calibration, Calibrator, Point, Reading, Series, calibrate
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import with_calibrations
 from tests.support import NOON, every, reference_rows

@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import AdvisorError, FileError, UsageError
-from advisor.readings.forecast_file import LARGEST_FILE, read_forecast
+from advisor.readings.recorded import LARGEST_FILE, read_forecast
 from advisor.shop.shop import CsvDialect
 
 TABLE = [

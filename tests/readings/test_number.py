@@ -8,9 +8,9 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from advisor.catalog.units import unit_for
-from advisor.readings.number import STATUS_WORDS, parse_value
 from advisor.readings.reading import MISSING, NOT_A_NUMBER, WRONG_UNIT
+from advisor.readings.senml import STATUS_WORDS, parse_value
+from advisor.units import unit_for
 from tests.support import every
 
 

@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.reading import Reading, Reject, Series
-from advisor.readings.senml import resolve
-from advisor.readings.strict_json import BadPayload, parse_json
+from advisor.readings.senml import BadPayload, parse_json, resolve
 from advisor.shop.shop import TopicMap
 from tests.support import every, examples
 

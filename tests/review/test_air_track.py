@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.trace import Trace, Window
 from advisor.readings.reading import BAD, PINNED, STEP, STUCK, SUSPECT, Reading, Series
 from advisor.review.air_track import track_of
 from advisor.review.doubts import in_the_plume
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import Trace, Window
 from tests.support import SHOP
 
 MINUTE = 60.0

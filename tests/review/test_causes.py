@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from advisor.catalog.coatings import load_coating
 from advisor.catalog.mechanisms import AIR, COAT, mechanisms
 from advisor.review.causes import NEAR, SIBLING, Outcome, Standing, beside, causes_of
-from advisor.review.found import Exposure
+from advisor.review.coat import Exposure
 from tests.support import SHOP
 
 TWO_PACK = load_coating("waterborne-clear-2k")

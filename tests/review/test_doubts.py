@@ -6,13 +6,13 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.trace import NOTHING, Trace, Window
-from advisor.catalog.marks import in_a_word
+from advisor.catalog.limits import in_a_word
 from advisor.readings.reading import OUT_OF_RANGE, STEP, STUCK, WRONG_UNIT
 from advisor.review.coat import SprayedCoat
-from advisor.review.doubt_words import DOUBTS, doubts
 from advisor.review.doubts import ALONE, CONTRADICTED, believed, contradicted, frozen
+from advisor.review.page.doubt_words import DOUBTS, doubts
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import NOTHING, Trace, Window
 from tests.support import SHOP
 
 HOUR, START = 3600.0, datetime(2025, 3, 12, tzinfo=UTC)

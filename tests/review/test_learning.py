@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.advice.job import Spraying
 from advisor.catalog.mechanisms import ABOVE, AIR, mechanisms
 from advisor.cli.app import run
+from advisor.jobs.job import Spraying
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.store import open_for_writing, transaction

@@ -5,8 +5,7 @@ import pytest
 from advisor.catalog.mechanisms import DAYS, HOURS, MINUTES, MORNING, mechanisms
 from advisor.errors import UsageError
 from advisor.review.causes import LOOKS, Standing, causes_of
-from advisor.review.found import Exposure
-from advisor.review.sighting import Sighting, seen_at, sighting
+from advisor.review.coat import Exposure, Sighting, seen_at, sighting
 from tests.review.test_causes import unread
 from tests.support import SHOP
 

@@ -5,17 +5,17 @@ from functools import cache
 
 import pytest
 
-from advisor.advice.trace import Window
-from advisor.advice.verdict import State
+from advisor.judge.verdict import State
 from advisor.readings.recorded import mark_until
 from advisor.review.air_track import track_of
 from advisor.review.causes import causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import exposures_of
+from advisor.review.page.words import OFF_FIRST, told, way
 from advisor.review.reviewed import Reviewed, review
 from advisor.review.ways import COAT, HELD, HOUR, WARM_PIECES
-from advisor.review.words import OFF_FIRST, told, way
-from tests.review.blind_cases import SHOP, reviewed, story_cases
+from advisor.series.trace import Window
+from tests.review.told_back.blind_cases import SHOP, reviewed, story_cases
 from tests.support import fixture_file, local
 
 STORIES = {case.name[:2]: case for case in story_cases()[:20]}

@@ -6,14 +6,14 @@ from math import inf
 import numpy as np
 import pytest
 
-from advisor.advice.air_track import AirTrack
-from advisor.advice.trace import Trace
 from advisor.review.causes import Outcome, Standing
+from advisor.review.coat import Sighting, sighting
+from advisor.review.page.words import OFF_FIRST, told
 from advisor.review.reviewed import review
-from advisor.review.sighting import Sighting, sighting
 from advisor.review.ways import HOUR
 from advisor.review.windows import windows_of
-from advisor.review.words import OFF_FIRST, told
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import Trace
 from tests.review.test_doubts import START, coat, noisy
 from tests.support import SHOP
 

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog.limits import IN_ORDER, default_limits
-from advisor.catalog.units import from_si
 from advisor.cli.app import run
 from advisor.shop.config import read_config
+from advisor.units import from_si
 from tests.support import examples
 
 SECRET = "hUnter2"

@@ -5,10 +5,10 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from advisor.advice.trace import AIR, HUMIDITY, Trace
 from advisor.errors import UsageError
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing, transaction
+from advisor.series.trace import AIR, HUMIDITY, Trace
 from advisor.sources.air_source import AirSource
 from advisor.sources.conditions import which_counts
 from advisor.sources.counting import OF_THE_AIR, Counts, joined

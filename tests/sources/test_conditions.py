@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.advice.conditions import surface_of_piece
-from advisor.physics import moist_air
+from advisor.judge.conditions import surface_of_piece
+from advisor.physics.air import moist_air
 from advisor.readings.quality import MINUTE
 from advisor.readings.reading import Reading, Reject, Series
 from advisor.shop.shop import SensorAccuracy, Shop

@@ -1,7 +1,7 @@
 """The room's temperature from marked readings: the coldest sensor where it speaks, and what does not count."""
 
-from advisor.advice.trace import Trace
 from advisor.readings.reading import BAD, FUTURE, STUCK, SUSPECT, Reading, Series
+from advisor.series.trace import Trace
 from advisor.sources.counting import OF_THE_CURE, Counts, joined, traces
 from tests.support import SHOP
 

@@ -4,15 +4,14 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from advisor.advice.job import Spraying
 from advisor.cli.app import run
+from advisor.jobs.job import Spraying
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.reading import Reading, Series
 from advisor.shop.shop import Shop
-from advisor.sources.log_air import LogAir
-from advisor.sources.panels import Panels
+from advisor.sources.log_air import LogAir, Panels
 from advisor.times import milliseconds
 from tests.support import NOON
 

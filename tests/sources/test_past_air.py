@@ -5,17 +5,16 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from advisor.advice.air_track import AirTrack
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing, transaction
-from advisor.physics.moist_air import dew_point
+from advisor.physics.air.moist_air import dew_point
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import BAD, SUSPECT, Reading, Series
-from advisor.sources.counting import OF_THE_OUTLOOK, traces
+from advisor.series.air_track import AirTrack
+from advisor.sources.counting import OF_THE_OUTLOOK, past_air, places_of_air, traces
 from advisor.sources.log_air import LogAir
-from advisor.sources.past_air import past_air, places_of_air
 from advisor.times import EPOCH, moment_of
-from tests.advice.columns import Columns
+from tests.outlook.columns import Columns
 from tests.support import SHOP
 
 HOUR = 3_600_000

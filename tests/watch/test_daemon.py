@@ -16,18 +16,17 @@ from functools import partial
 
 import pytest
 
-from advisor.advice.record import verdict_record
-from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids
 from advisor.errors import LogbookError
+from advisor.judge.verdict import State
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.store import open_for_writing, transaction
-from advisor.readings.calibration import Calibration, Calibrator, Point
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
-from advisor.readings.reading import Reading, Series
+from advisor.readings.reading import Calibration, Calibrator, Point, Reading, Series
+from advisor.say.record import verdict_record
 from advisor.shop.shop import Notices, Shop, TopicMap
 from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock

@@ -8,9 +8,9 @@ import pytest
 
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing
-from advisor.readings.calibration import Calibrator
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
+from advisor.readings.reading import Calibrator
 from advisor.sources.log_air import LogAir
 from advisor.times import milliseconds
 from advisor.watch.clock import Now

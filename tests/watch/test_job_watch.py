@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.advice.job import Spraying
+from advisor.jobs.job import Spraying
 from advisor.logbook import outbox
 from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import transaction
@@ -12,9 +12,9 @@ from advisor.shop.shop import Notices, Shop
 from advisor.sources import job_clocks
 from advisor.times import milliseconds
 from advisor.watch import job_watch
-from tests.advice.columns import room_of
+from tests.outlook.columns import room_of
 from tests.support import NOON
-from tests.watch.shift import Shift
+from tests.watch.drills.shift import Shift
 
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
 SEALER, CLEAR = "waterborne-sealer", "waterborne-clear-2k"

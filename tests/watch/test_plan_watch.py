@@ -7,16 +7,16 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from advisor.advice.plan_words import LONGEST_NOTICE
-from advisor.advice.verdict import State
 from advisor.cli.app import run
+from advisor.judge.verdict import State
 from advisor.logbook import outbox
 from advisor.logbook.plan_log import drop_plan, keep_plan, open_plans, see_plan, told_of
 from advisor.logbook.store import transaction
+from advisor.notices.plan_notice import LONGEST_NOTICE
 from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds
 from tests.support import NOON
-from tests.watch.shift import LACQUER, START, Shift
+from tests.watch.drills.shift import LACQUER, START, Shift
 
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
 # minutes after noon, humidity [%], straight between: a good noon, a damp hour, dry again, damp after the first coat

@@ -20,8 +20,7 @@ from advisor.logbook.store import open_for_writing, transaction
 from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock
-from advisor.watch.notifier import AppriseNotifier
-from advisor.watch.sender import Sender
+from advisor.watch.sender import AppriseNotifier, Sender
 from tests.support import NOON, ROOT
 
 HOUR = 3_600_000
@@ -253,7 +252,7 @@ from advisor.logbook import outbox
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.shop.shop import Shop
 from advisor.watch.clock import SystemClock
-from advisor.watch.notifier import AppriseNotifier
+from advisor.watch.sender import AppriseNotifier
 from advisor.watch.sender import Sender
 outbox.FIRST_RETRY = 200
 clock = SystemClock()

@@ -5,11 +5,9 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.advice.advise import advise
-from advisor.advice.conditions import Measured
-from advisor.advice.remedies import WAIT_UNTIL
-from advisor.advice.verdict import State
 from advisor.catalog.coatings import coating_ids
+from advisor.judge.conditions import Measured
+from advisor.judge.verdict import State
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing, transaction
 from advisor.readings.reading import GOOD, Reading, Series
@@ -20,6 +18,8 @@ from advisor.watch import ways_watch
 from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.ways_watch import WaysWatch
+from advisor.ways.advise import advise
+from advisor.ways.remedies import WAIT_UNTIL
 from tests.support import NOON, judge, typed
 
 CLEAR = "waterborne-clear-1k"

@@ -11,27 +11,26 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import typer
 
-from advisor.advice.conditions import outdoor_names
-from advisor.advice.foretold import Foretold, Wanted, with_windows
-from advisor.advice.outlook import LeadSkill, Outlook, backtest, outlook
-from advisor.advice.outlook_words import outlook_record, skill_record, skill_told, told
-from advisor.advice.plan import plan_for
-from advisor.advice.trace import AIR, DEW, NOTHING, Trace
-from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import coats_and_spray, refuse_empty
 from advisor.errors import OutOfRange, UsageError, did_you_mean, refuse, shown
+from advisor.judge.conditions import outdoor_names
+from advisor.judge.plan import plan_for
+from advisor.judge.verdict import EXIT_CANNOT_TELL
 from advisor.logbook.store import logbook_path
-from advisor.readings.forecast_file import read_forecast
+from advisor.outlook.day_ahead import Foretold, Wanted, with_windows
+from advisor.outlook.outlook import LeadSkill, Outlook, backtest, outlook
 from advisor.readings.reading import Reading, Series
+from advisor.readings.recorded import read_forecast
+from advisor.say.outlook_words import outlook_record, skill_record, skill_told, told
+from advisor.series.trace import AIR, DEW, NOTHING, Trace
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import MEMORY, zone_of
-from advisor.sources.counting import OF_THE_OUTLOOK, traces
+from advisor.sources.counting import OF_THE_OUTLOOK, past_air, places_of_air, traces
 from advisor.sources.log_air import opened
-from advisor.sources.past_air import past_air, places_of_air
 from advisor.times import EPOCH, milliseconds, moment_of
 
 LEADS = (1, 3, 6, 12, 24)

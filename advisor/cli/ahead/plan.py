@@ -6,17 +6,17 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from advisor.advice import plan_words
-from advisor.advice.phrases import STATE_WORDS, short_caution
-from advisor.advice.plan_notice import Planned, end_of, whole_session
-from advisor.advice.verdict import Verdict
 from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.plans import Plan, drop, make_plan, plans, see, start_asked
 from advisor.desk.typed import coats_and_spray
 from advisor.errors import UsageError
+from advisor.judge.verdict import Verdict
+from advisor.notices import plan_notice
+from advisor.notices.plan_notice import Planned, end_of, whole_session
 from advisor.say.as_json import SCHEMA, utc
 from advisor.say.numbers import counted, moment, span
+from advisor.say.phrases import STATE_WORDS, short_caution
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
@@ -51,7 +51,7 @@ def list_plans(config: ConfigOption = None, as_json: JsonOption = False) -> int:
             {
                 "schema": SCHEMA,
                 "computed_at": utc(now),
-                "plans": [plan_words.plan_record(each.planned, each.told, each.ends, now, shop) for each in found],
+                "plans": [plan_notice.plan_record(each.planned, each.told, each.ends, now, shop) for each in found],
             }
         )
     else:
@@ -83,21 +83,21 @@ def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
     coating = verdict.coating
     session = whole_session(planned, coating, shop)
     when = moment(planned.at, shop.zone)
-    ends = plan_words.day_and_clock(end_of(planned, coating, shop), planned.at, shop)
+    ends = plan_notice.day_and_clock(end_of(planned, coating, shop), planned.at, shop)
     coats = counted(planned.coats, "one coat")
     length = f"takes {span(session.length)} with flash-off and waiting, to {ends}"
     note = f" ({planned.note})" if planned.note else ""
     lines = [
         f"Plan {planned.id}: {coating.name}, {when}, {coats}{note}; {length}.",
-        f"{plan_words.when_told(planned, shop)} `advisor watch` must run for it.",
+        f"{plan_notice.when_told(planned, shop)} `advisor watch` must run for it.",
     ]
     if not shop.notices.destinations:
         lines.append("The configuration names no destination for notices: they stay in `advisor plan list`.")
-    return [*lines, plan_words.as_it_looks(verdict, shop), short_caution(coating)]
+    return [*lines, plan_notice.as_it_looks(verdict, shop), short_caution(coating)]
 
 
 def _what(planned: Planned, now: datetime, shop: Shop) -> str:
-    when = plan_words.day_and_clock(planned.at, now, shop)
+    when = plan_notice.day_and_clock(planned.at, now, shop)
     note = f" ({planned.note})" if planned.note else ""
     return f"{planned.subject}, {planned.coating}, {when}, {counted(planned.coats, 'one coat')}{note}"
 
@@ -106,9 +106,9 @@ def _line(plan: Plan, now: datetime, shop: Shop) -> str:
     said, told = "", plan.told
     if told:
         state = STATE_WORDS[told[-1].state] + (", cannot tell" if told[-1].cannot_tell else "")
-        said = f" Last told {plan_words.day_and_clock(told[-1].at, now, shop)}: {state}."
-    ahead = plan_words.words_ahead(plan.planned, plan.told, now, shop)
-    following = f" Told next {plan_words.day_and_clock(ahead[0], now, shop)}." if ahead else ""
+        said = f" Last told {plan_notice.day_and_clock(told[-1].at, now, shop)}: {state}."
+    ahead = plan_notice.words_ahead(plan.planned, plan.told, now, shop)
+    following = f" Told next {plan_notice.day_and_clock(ahead[0], now, shop)}." if ahead else ""
     seen = "" if plan.planned.seen_at is None else " Seen: only worse news."
     what = _what(plan.planned, now, shop)
     return f"{what[0].upper()}{what[1:]}.{said}{following}{seen}"

@@ -8,16 +8,16 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from advisor.advice.cure import cure
-from advisor.advice.cure_words import cure_record, told, told_together
-from advisor.advice.phrases import RECORDED_HINT
-from advisor.advice.verdict import EXIT_CANNOT_TELL
 from advisor.catalog.coatings import Coating
 from advisor.cli.options import CoatingOption, ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import past_moment, refuse_empty
 from advisor.errors import UsageError, refuse, shown
+from advisor.jobs.cure import cure
+from advisor.judge.verdict import EXIT_CANNOT_TELL
 from advisor.say.as_json import SCHEMA
+from advisor.say.phrases import RECORDED_HINT
+from advisor.say.work.cure_words import cure_record, told, told_together
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of

@@ -6,10 +6,16 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice.job import Job, Observation
-from advisor.advice.job_clock_words import told, told_together, warning_words
-from advisor.advice.job_record import JOB_FORMS, clock_record
-from advisor.advice.job_words import (
+from advisor.cli.options import ConfigOption, JsonOption
+from advisor.cli.paper import print_answer
+from advisor.desk import coat as coats
+from advisor.desk import jobs
+from advisor.desk.typed import typed_moment, typed_text
+from advisor.errors import UsageError, shown
+from advisor.jobs.job import Job, Observation
+from advisor.say.as_json import SCHEMA, utc
+from advisor.say.work.job_clock_words import told, told_together, warning_words
+from advisor.say.work.job_words import (
     coat_words,
     job_name,
     job_words,
@@ -20,14 +26,8 @@ from advisor.advice.job_words import (
     rework_words,
     undone_words,
 )  # fmt: skip
-from advisor.advice.overcoat_words import residues_told
-from advisor.cli.options import ConfigOption, JsonOption
-from advisor.cli.paper import print_answer
-from advisor.desk import coat as coats
-from advisor.desk import jobs
-from advisor.desk.typed import typed_moment, typed_text
-from advisor.errors import UsageError, shown
-from advisor.say.as_json import SCHEMA, utc
+from advisor.say.work.next_coat_words import JOB_FORMS, clock_record
+from advisor.say.work.overcoat_words import residues_told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.job_clocks import schedule_of

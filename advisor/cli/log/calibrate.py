@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.catalog.salts import salts
+from advisor.catalog.materials import salts
 from advisor.cli.options import ConfigOption
 from advisor.cli.paper import print_answer
 from advisor.desk.salt import keep_salt_check, known_sensor, salt_check

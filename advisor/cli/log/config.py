@@ -1,13 +1,13 @@
 """`advisor config check`: what the file holds, and which defaults stand in for the rest."""
 
 from advisor.catalog.limits import default_limits
-from advisor.catalog.units import from_si
-from advisor.catalog.walls import UNSAID
+from advisor.catalog.materials import UNSAID
 from advisor.cli.options import ConfigOption
 from advisor.errors import ConfigError
 from advisor.shop.config import ReadConfig, read_config
 from advisor.shop.find import FILE_NAME, find_config
 from advisor.shop.shop import Shop
+from advisor.units import from_si
 
 
 def run_config_check(config: ConfigOption = None) -> int:
@@ -76,7 +76,7 @@ def _broker(shop: Shop) -> str:
 def _notices(shop: Shop) -> str:
     if not shop.notices.destinations:
         return "none"
-    from advisor.watch.notifier import AppriseNotifier  # noqa: PLC0415 - only where an address is to be looked at
+    from advisor.watch.sender import AppriseNotifier  # noqa: PLC0415 - only where an address is to be looked at
 
     AppriseNotifier(shop.notices.destinations)
     return ", ".join(shop.notices.destinations)

@@ -5,17 +5,16 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice import room_words
-from advisor.advice.air_track import AirTrack
-from advisor.advice.openings import LOOKED_BACK, best_opening
-from advisor.advice.trace import HUMIDITY
-from advisor.advice.trial import OutdoorAir, outdoors_during, read_trial
-from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
 from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import typed_moment, typed_outdoors
 from advisor.errors import refuse
+from advisor.judge.verdict import EXIT_CANNOT_TELL, EXIT_GO
+from advisor.room.trial import LOOKED_BACK, OutdoorAir, best_opening, outdoors_during, read_trial
+from advisor.say import room_words
 from advisor.say.as_json import SCHEMA, utc
+from advisor.series.air_track import AirTrack
+from advisor.series.trace import HUMIDITY
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import shop_in_zone, zone_of

@@ -5,18 +5,18 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice.room_words import wood_record, wood_told
-from advisor.advice.verdict import EXIT_CANNOT_TELL, EXIT_GO
-from advisor.advice.wood_moisture import wood_of_air, wood_of_log
-from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import typed_temperature
 from advisor.errors import UsageError, refuse, shown
-from advisor.physics.wood import HUMIDITY_RANGE, MOST_DAYS
+from advisor.judge.verdict import EXIT_CANNOT_TELL, EXIT_GO
+from advisor.physics.air.wood import HUMIDITY_RANGE, MOST_DAYS
+from advisor.room.wood_moisture import wood_of_air, wood_of_log
+from advisor.say.room_words import wood_record, wood_told
 from advisor.shop.find import shop_from
 from advisor.sources.air_source import shop_in_zone, zone_of
 from advisor.sources.log_air import opened
+from advisor.units import parse_relative_humidity
 
 _AIR = (-1.0, 60.0)  # [°C], where the equation and a room meet
 _PAIRED = 15 * 60.0  # [s] between two temperatures

@@ -7,12 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from advisor.advice import check_words, phrases, words
-from advisor.advice.job_record import JOB_FORMS
-from advisor.advice.next_coat_words import answer_words
-from advisor.advice.verdict import State
 from advisor.catalog.limits import quality_limits
-from advisor.catalog.units import parse_quantity, parse_relative_humidity
 from advisor.cli.options import (
     CoatingOption,
     ConfigOption,
@@ -34,11 +29,15 @@ from advisor.desk.typed import (
     typed_temperature,
 )
 from advisor.errors import UsageError, shown
+from advisor.judge.verdict import State
+from advisor.say import phrases, record, words
 from advisor.say.as_json import SCHEMA, utc
 from advisor.say.numbers import moment, percent
+from advisor.say.work.next_coat_words import JOB_FORMS, answer_words
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
+from advisor.units import parse_quantity, parse_relative_humidity
 
 
 def check(
@@ -153,14 +152,14 @@ def _age(text: str | None, name: str) -> float | None:
 
 def _record(checked: desk.Checked) -> dict[str, Any]:
     shop, first = checked.shop, checked.advices[0]
-    records = [check_words.advice_record(advice, shop, checked.computed_at) for advice in checked.advices]
+    records = [record.advice_record(advice, shop, checked.computed_at) for advice in checked.advices]
     extra = {} if checked.recorded is None else {"readings": checked.recorded.counted()}
     if not checked.named:
         head = {"schema": SCHEMA, "as_of": utc(first.verdict.as_of), "computed_at": utc(checked.computed_at)}
         return {**head, "verdicts": records, **extra}
     if checked.at_job is not None:
         extra["next_coat"] = JOB_FORMS(checked.at_job.answer(first.verdict, shop), checked.at_job.clock, shop)
-    return {**records[0], **check_words.beside_record(first), **extra}
+    return {**records[0], **record.beside_record(first), **extra}
 
 
 def _paragraphs(checked: desk.Checked) -> list[str]:
@@ -176,7 +175,7 @@ def _paragraphs(checked: desk.Checked) -> list[str]:
         if not answer.allowed:  # a GO of the air below a NO must not be read as the answer
             paragraphs.append("The air alone, without the job:")
     if checked.named:
-        paragraphs += check_words.told(first, shop, asked.coats, asked.sanded, asked.matt, lines)
+        paragraphs += record.told(first, shop, asked.coats, asked.sanded, asked.matt, lines)
     else:
         paragraphs += [words.air_line(verdicts[0], shop), words.unmoved(verdicts[0])]
         paragraphs += words.summaries(verdicts, shop)

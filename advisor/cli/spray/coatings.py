@@ -5,9 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from advisor.advice.overcoat import residues
-from advisor.advice.overcoat_words import goes_over, overcoat_records, residues_told
-from advisor.advice.phrases import cautions_of
+from advisor.bench.overcoat import residues
 from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
 from advisor.cli.options import ConfigOption, JsonOption
@@ -15,6 +13,8 @@ from advisor.cli.paper import print_answer
 from advisor.errors import CatalogError
 from advisor.say.as_json import SCHEMA, utc
 from advisor.say.numbers import counted, quantity, span, trimmed
+from advisor.say.phrases import cautions_of
+from advisor.say.work.overcoat_words import goes_over, overcoat_records, residues_told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 

@@ -6,13 +6,13 @@ from typing import Annotated
 
 import typer
 
-from advisor.advice import air_line_words
-from advisor.advice.air_line import Compressor, IntakeAir, air_line
-from advisor.advice.film_view import FILM_AIR
+from advisor.bench.air_line import Compressor, IntakeAir, air_line
 from advisor.cli.options import ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import typed_air, typed_temperature, typed_within
 from advisor.errors import UsageError, shown
+from advisor.judge.film_rules import FILM_AIR
+from advisor.say.work import air_line_words
 from advisor.shop.find import shop_from
 
 _TANK = (1e-3, 1.0), "1 l to 1000 l"  # [m3], an airbrush's to a workshop's

@@ -6,22 +6,22 @@ from typing import Annotated, Any
 
 import typer
 
-from advisor.advice import film_words, phrases
-from advisor.advice.cautions import cautions_for
-from advisor.advice.film_need import FORMS
-from advisor.advice.film_view import FILM_AIR
-from advisor.advice.record import RATIOS, TIMES, VERDICT_FORMS
 from advisor.catalog.coatings import Coating
-from advisor.catalog.units import parse_relative_humidity
 from advisor.cli.options import CoatingOption, ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption
 from advisor.cli.paper import print_answer
-from advisor.desk.film import Film, film_in
+from advisor.desk.pot import Film, film_in
 from advisor.desk.typed import pot_from, typed_temperature, typed_within
 from advisor.errors import UsageError
-from advisor.physics.transfer import AIR_SPEED_RANGE
+from advisor.judge.film_rules import FILM_AIR
+from advisor.judge.verdict import cautions_for
+from advisor.physics.film.transfer import AIR_SPEED_RANGE
+from advisor.say import film_words, phrases
 from advisor.say.as_json import headed, number
+from advisor.say.record import RATIOS, TIMES, VERDICT_FORMS
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
+from advisor.units import parse_relative_humidity
+from advisor.ways.film_need import FORMS
 
 
 def film(

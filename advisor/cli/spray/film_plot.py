@@ -9,13 +9,13 @@ from pathlib import Path
 import numpy as np
 from matplotlib.figure import Figure
 
-from advisor.advice.film_answer import FilmAnswer, film_answers
-from advisor.advice.film_need import FORMS, FilmNeed, forms_from
-from advisor.advice.film_words import need_words
-from advisor.advice.wet_film import dry_films, film_settings
 from advisor.cli.paper import writing
 from advisor.errors import UsageError, shown
+from advisor.film.film_map import FilmAnswer, film_answers
+from advisor.film.wet_film import dry_films, film_settings
+from advisor.say.film_words import need_words
 from advisor.shop.shop import US, Shop
+from advisor.ways.film_need import FORMS, FilmNeed, forms_from
 
 KINDS = (".svg", ".png", ".pdf")
 _TEMPERATURES = np.linspace(0.0, 44.0, 12)  # [°C]

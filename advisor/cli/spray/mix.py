@@ -7,19 +7,19 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from advisor.advice import bench_words
-from advisor.advice.bench import InThePot
-from advisor.advice.film_view import FILM_AIR
-from advisor.advice.overcoat import overcoat
-from advisor.advice.overcoat_words import overcoat_records
-from advisor.advice.overcoat_words import told as overcoat_told
-from advisor.advice.verdict import EXIT_WAIT
+from advisor.bench.bench import InThePot
+from advisor.bench.overcoat import overcoat
 from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
 from advisor.cli.paper import print_answer
 from advisor.desk.pot import keep_cup, mix
 from advisor.desk.typed import past_moment, typed_air, typed_seconds, typed_temperature, typed_thinning, typed_within
 from advisor.errors import UsageError, refuse
-from advisor.physics.cups import find_cup
+from advisor.judge.film_rules import FILM_AIR
+from advisor.judge.verdict import EXIT_WAIT
+from advisor.physics.paint.cups import find_cup
+from advisor.say.work import bench_words
+from advisor.say.work.overcoat_words import overcoat_records
+from advisor.say.work.overcoat_words import told as overcoat_told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.times import local_day

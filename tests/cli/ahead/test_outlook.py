@@ -12,15 +12,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.outlook import LeadSkill
 from advisor.cli.app import run
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.store import open_for_writing, transaction
-from advisor.physics.moist_air import relative_humidity_from_dew_point
+from advisor.outlook.outlook import LeadSkill
+from advisor.physics.air.moist_air import relative_humidity_from_dew_point
 from advisor.readings.reading import Reading, Series
 from advisor.times import milliseconds
-from tests.advice.airport_year import airport_log
-from tests.advice.columns import backtest
+from tests.outlook.airport_year import airport_log
+from tests.outlook.columns import backtest
 from tests.support import FIXTURES, ROOT, examples
 
 START = datetime(2025, 6, 1, tzinfo=UTC)

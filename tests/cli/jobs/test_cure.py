@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.cure import STAGES
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.cli.app import run
-from advisor.physics.cure import rate_factor
+from advisor.jobs.cure import STAGES
+from advisor.physics.paint.cure import rate_factor
 from tests.support import FIXTURES, examples, fixture_file
 
 COLD = FIXTURES / "cold-morning.csv"

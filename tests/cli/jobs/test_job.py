@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.fan import after_coat
 from advisor.catalog.coatings import load_coating
 from advisor.cli.app import run
+from advisor.judge.plan import after_coat
 from advisor.logbook import store
 from advisor.logbook.store import open_for_writing
 from advisor.shop.shop import Shop

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.catalog.coatings import coating_ids
-from advisor.catalog.substrates import substrates
+from advisor.catalog.materials import substrates
 from advisor.cli.app import run
 from tests.oracles import figures
 from tests.support import examples

@@ -1,1 +1,0 @@
-"""Judgement, pure: conditions, rules, verdict, words."""

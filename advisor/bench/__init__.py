@@ -1,0 +1,1 @@
+"""At the bench: mixing, gun air, what goes over what."""

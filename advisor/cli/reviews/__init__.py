@@ -1,1 +1,0 @@
-"""What went wrong: a coat read back, and what all of them say of the limits."""

@@ -1,0 +1,1 @@
+"""Coats on a piece, their clocks and their cure."""

@@ -1,0 +1,1 @@
+"""The judge: conditions, rules over values or arrays, the session, the verdict, panels."""

@@ -1,0 +1,1 @@
+"""What is told unasked, when, and once."""

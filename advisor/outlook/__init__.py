@@ -1,0 +1,1 @@
+"""The hours ahead: the air's outlook, its windows, the night."""

@@ -1,0 +1,1 @@
+"""Equations of a wet film that dries."""

@@ -1,0 +1,1 @@
+"""Equations of the paint: viscosity, cups, cure, build."""

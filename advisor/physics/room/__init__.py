@@ -1,0 +1,1 @@
+"""Equations of the room: its air, its walls, the pieces in it, dust and vapour."""

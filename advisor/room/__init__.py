@@ -1,0 +1,1 @@
+"""The room before the booth is opened: trial, dust, wood."""

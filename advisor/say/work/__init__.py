@@ -1,0 +1,1 @@
+"""Sentences and records of the bench and of jobs."""

@@ -1,0 +1,1 @@
+"""Ways to a better verdict, each judged anew, and the one advice that every door gives."""
