@@ -93,6 +93,7 @@ def find_column(name: str) -> tuple[str, Unit] | None:
     return None
 
 
+@cache
 def column_of(name: str) -> tuple[str, Unit]:
     """As `find_column`; raises CatalogError when there is none."""
     found = find_column(name.casefold())
