@@ -4,7 +4,6 @@ The test panels of a day, how they came out, and the air they were sprayed in.
 """
 
 import json
-import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -25,7 +24,7 @@ from advisor.outlook.outlook import Outlook
 from advisor.readings.reading import BAD, CONFLICT, FUTURE, Reading, Series
 from advisor.readings.recorded import forecast_of
 from advisor.series.trace import AIR, Trace
-from advisor.shop.shop import SensorAccuracy, Shop
+from advisor.shop.shop import Shop
 from advisor.sources.air_source import AirSource
 from advisor.sources.conditions import conditions_as_of
 from advisor.sources.counting import OF_THE_OUTLOOK, STEADY
@@ -135,16 +134,14 @@ def place_to_spray(shop: Shop, series: Sequence[Series]) -> str:
     return next((usual for usual in ("booth", "shop") if usual in indoors), indoors[0] if indoors else "shop")
 
 
-def log_over(connection: sqlite3.Connection, shop: Shop) -> LogAir:
-    """The logbook of an open connection, its calibrated sensors as sure as their calibrations."""
-    return LogAir(AirLog(connection), with_calibrations(shop, calibrations_in_force(connection)))
-
-
 @contextmanager
 def log_air(shop: Shop) -> Iterator[LogAir]:
-    """A shop's logbook opened for a command, beside a running daemon or without one. Raises LogbookError."""
+    """A shop's logbook opened for a command, beside a running daemon or without one. Raises LogbookError.
+
+    Its calibrated sensors are as sure as their calibrations.
+    """
     with logbook(logbook_path(shop.logbook)) as connection:
-        yield log_over(connection, shop)
+        yield LogAir(AirLog(connection), with_calibrations(shop, calibrations_in_force(connection)))
 
 
 @contextmanager
@@ -161,9 +158,7 @@ def with_calibrations(shop: Shop, kept: Mapping[str, Kept]) -> Shop:
     """The shop with each calibrated sensor as sure as its calibration."""
     sensors = dict(shop.sensors)
     for name, one in kept.items():
-        known = sensors.get(name, SensorAccuracy(name))
-        accuracies = {**known.accuracies, "relative_humidity": one.calibration.uncertainty}
-        sensors[name] = SensorAccuracy(name, accuracies)
+        sensors[name] = {**sensors.get(name, {}), "relative_humidity": one.calibration.uncertainty}
     return replace(shop, sensors=sensors)
 
 
