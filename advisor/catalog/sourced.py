@@ -15,7 +15,6 @@ from advisor.errors import AdvisorError, CatalogError, did_you_mean, shown
 from advisor.units import Unit, listed_unit, to_si
 
 Row = TypeVar("Row")
-Entry = TypeVar("Entry")
 
 FOLDER = Path(__file__).parent  # the tables lie beside the code
 NAMES = {"apart": ";"}  # metadata of a field that lists names with blanks in them
@@ -84,7 +83,7 @@ def reader(kind: type[Row]) -> Callable[[Mapping[str, Any]], Row]:
     return read
 
 
-def entry(options: Mapping[str, Entry], text: str, what: str) -> Entry:
+def entry(options: Mapping[str, Row], text: str, what: str) -> Row:
     """The entry of a table by its id. Raises CatalogError with the nearest one."""
     if text not in options:
         raise CatalogError(f"no {what} {shown(text)}", "", did_you_mean(text, options))

@@ -116,14 +116,13 @@ class CsvReadings:
         if len(line) > LONGEST_LINE or not _is_text(line):
             raise FileError(f"{self.path} is not a text file in {self.dialect.encoding}", "CSV", "check the file")
         headers = self._fields(line.rstrip("\n"))
-        if len(headers) == 1:
-            for sign in ",;\t|":
-                if sign != self.dialect.delimiter and sign in line:
-                    raise FileError(
-                        f"{self.path} seems to be separated by {sign!r}",
-                        f"{self.dialect.delimiter!r}",
-                        f"write [csv] delimiter = {sign!r} in the configuration",
-                    )
+        signs = [sign for sign in ",;\t|" if sign != self.dialect.delimiter and sign in line]
+        if len(headers) == 1 and signs:
+            raise FileError(
+                f"{self.path} seems to be separated by {signs[0]!r}",
+                f"{self.dialect.delimiter!r}",
+                f"write [csv] delimiter = {signs[0]!r} in the configuration",
+            )
         return read_header(headers, self.dialect.columns, str(self.path))
 
     def _fields(self, line: str) -> list[str]:

@@ -5,7 +5,7 @@ a unit, as one would write them on the wall: "90 m3", "3 %", "0.3 C".
 """
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -154,10 +154,8 @@ def _accuracies(sensor: SensorTable) -> dict[str, float]:
     return {key.removesuffix("_accuracy"): value for key, value in stated.items()}
 
 
-def _stated(table: Mapping[str, Any], prefix: str = "") -> list[str]:
-    names = []
+def _stated(table: Mapping[str, Any], prefix: str = "") -> Iterator[str]:
     for key, value in table.items():
-        names.append(prefix + key)
+        yield prefix + key
         if isinstance(value, dict):
-            names += _stated(value, f"{prefix}{key}.")
-    return names
+            yield from _stated(value, f"{prefix}{key}.")
