@@ -50,10 +50,12 @@ def table(name: str, row: type[Row]) -> tuple[Row, ...]:
     field that is a record itself is filled from the same row.
     """
     rows = table_rows(name)
-    fields_by_column: dict[str, tuple[str, tuple[float, float]]] = {}
-    for column in rows[0]:
-        suffix = max((each for each in _SUFFIXES if column.endswith(each)), key=len, default="")
-        fields_by_column[column] = column.removesuffix(suffix), _SUFFIXES.get(suffix, _SAME)
+    suffixes = {
+        column: max((each for each in _SUFFIXES if column.endswith(each)), key=len, default="") for column in rows[0]
+    }
+    fields_by_column = {
+        column: (column.removesuffix(suffix), _SUFFIXES.get(suffix, _SAME)) for column, suffix in suffixes.items()
+    }
     read = reader(row)
     return tuple(
         read({name: _scaled(cells[column], *by) for column, (name, by) in fields_by_column.items()}) for cells in rows

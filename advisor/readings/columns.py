@@ -17,7 +17,6 @@ class ValueColumn:
     """A column of values: its position, quantity and unit."""
 
     position: int
-    header: str
     quantity: str
     unit: Unit
 
@@ -47,13 +46,13 @@ def read_header(headers: Sequence[str], renamed: Mapping[str, str], where: str) 
     values: list[ValueColumn] = []
     unread: list[str] = []
     for position, name in enumerate(ours):
-        if name in (TIME, PLACE, SENSOR):
-            if name in singles:
-                raise FileError(f"{where}: two columns are {name}", "one", "rename one, or map it in [csv.columns]")
+        single = name in (TIME, PLACE, SENSOR)
+        column = None if single else _value_column(position, name, where)
+        if name in singles:
+            raise FileError(f"{where}: two columns are {name}", "one", "rename one, or map it in [csv.columns]")
+        if single:
             singles[name] = position
-            continue
-        column = _value_column(position, name, where)
-        if column is None:
+        elif column is None:
             unread.append(headers[position].strip())
         elif any(column.quantity == other.quantity for other in values):
             raise FileError(f"{where}: two columns hold {column.quantity}", "one", "give each sensor rows of its own")
@@ -76,7 +75,7 @@ def _value_column(position: int, name: str, where: str) -> ValueColumn | None:
     """A header one slip away from one of ours must not pass as a column nobody reads."""
     found = find_column(name)
     if found is not None:
-        return ValueColumn(position, name, *found)
+        return ValueColumn(position, *found)
     quantity = normal_name(SHORT_NAMES.get(name, name))
     if quantity is not None:
         raise FileError(

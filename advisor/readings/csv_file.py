@@ -78,7 +78,7 @@ class CsvReadings:
     unread_columns: tuple[str, ...] = ()
     _newest: int = 0  # [ms UTC] of any line so far that is not ahead of `until`
     _times: dict[tuple[str, str], int] = field(default_factory=dict)  # newest by place and sensor
-    _last_field: str | None = None
+    _last_length: int = 2  # signs of the last field of the row before; the only row of a file is whole from two on
     _together: set[frozenset[Series]] = field(default_factory=set)  # quantities that one row gave side by side
     _series: dict[tuple[str, str, str], Series] = field(default_factory=dict)
     _seen: set[Series] = field(default_factory=set)
@@ -171,7 +171,8 @@ class CsvReadings:
         except csv.Error as error:
             return f"not CSV ({error})"
         short = columns.count - len(fields)
-        if not complete and (short > 0 or (short == 0 and self._seems_cut(fields[-1]))):
+        # a last field without a line end may have been cut off while it was written
+        if not complete and (short > 0 or (short == 0 and len(fields[-1]) < self._last_length)):
             return HALF_LINE
         if short:
             return self._count_fault(fields, columns.count)
@@ -186,7 +187,7 @@ class CsvReadings:
             return f"more than {MOST_SERIES} sensors and quantities"
         self._pass(at)
         self._times[place, sensor] = max(at, self._times.get((place, sensor), at))
-        self._last_field = fields[-1]
+        self._last_length = len(fields[-1])
         return self._values(number, fields, columns, at, place, sensor)
 
     def _values(
@@ -228,13 +229,6 @@ class CsvReadings:
             if before <= second <= before + _CLOCK_BACK:
                 return second
         return at
-
-    def _seems_cut(self, field: str) -> bool:
-        """Whether a last field without a line end may have been cut off while it was written.
-
-        It is whole when it is as long as the one in the row before; the only row of a file, from two signs on.
-        """
-        return len(field) < (2 if self._last_field is None else len(self._last_field))
 
     def _count_fault(self, fields: list[str], wanted: int) -> str:
         fault = f"{len(fields)} fields where the header has {wanted}"

@@ -4,7 +4,6 @@ Only what a sprayer can answer; every field but the coatings may be left out. Va
 a unit, as one would write them on the wall: "90 m3", "3 %", "0.3 C".
 """
 
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
@@ -128,12 +127,10 @@ def _broker(table: MqttTable, folder: Path, logbook: str | None) -> Broker:
 
 def _notices(table: NoticesTable) -> Notices:
     """Each destination by its kind, from the second of a kind on with its number: json, json-2."""
-    destinations: dict[str, str] = {}
-    kinds = Counter[str]()
-    for address in table.destinations:
-        kind = address.partition("://")[0]
-        kinds[kind] += 1
-        destinations[kind if kinds[kind] == 1 else f"{kind}-{kinds[kind]}"] = address
+    kinds = [address.partition("://")[0] for address in table.destinations]
+    numbers = [kinds[: place + 1].count(kind) for place, kind in enumerate(kinds)]
+    names = [kind if number == 1 else f"{kind}-{number}" for kind, number in zip(kinds, numbers, strict=True)]
+    destinations = dict(zip(names, table.destinations, strict=True))
     hours = QUIET.fullmatch(table.quiet or "")
     if hours is None:
         return Notices(destinations)

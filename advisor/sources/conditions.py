@@ -69,8 +69,8 @@ def conditions_as_of(
             continue
         by_sensor[series.sensor] = reading
         late.pop(series.sensor, None)
-    told = [reject for reject in rejects if reject.at is None or reject.at <= present + tolerance + 1]
     just = present - clock_set <= fresh_for
+    told = (reject for reject in rejects if reject.at is None or reject.at <= present + tolerance + 1)
     unreadable = max(told, key=lambda reject: reject.at or 0, default=None)
     values = {
         key: _measured(_since(clock_set, just, by_sensor.values()), now, shop, unreadable, tuple(delayed[key].values()))
