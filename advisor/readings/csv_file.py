@@ -56,6 +56,7 @@ def parse_time(
         local = moment.tzinfo is None
         utc = (moment.replace(tzinfo=zone, fold=int(second)) if local else moment).astimezone(UTC)
         skipped = local and utc.astimezone(zone).replace(tzinfo=None) != moment
+        # a year in which no logger can have written must not pass for a time
         return utc if not skipped and _FIRST_YEAR <= utc.year <= _LAST_YEAR else None
     except (ValueError, OverflowError, re.error):
         return None
@@ -80,7 +81,7 @@ class CsvReadings:
     _times: dict[tuple[str, str], int] = field(default_factory=dict)  # newest by place and sensor
     _last_length: int = 2  # signs of the last field of the row before; the only row of a file is whole from two on
     _together: set[frozenset[Series]] = field(default_factory=set)  # quantities that one row gave side by side
-    _series: dict[tuple[str, str, str], Series] = field(default_factory=dict)
+    _series: dict[tuple[str, str], list[Series]] = field(default_factory=dict)  # of each value column
     _seen: set[Series] = field(default_factory=set)
     _consumed: int = 0
 
@@ -154,8 +155,11 @@ class CsvReadings:
         fields = text.split(self.dialect.delimiter)
         stands = columns.time < len(fields) and len(text) <= LONGEST_LINE
         own = self._moment(fields[columns.time], ("", "")) if stands else None
-        at = own if own is not None and own < self._newest else max(own or 0, self._newest + 1)
-        self._pass(own or 0)
+        if own is None:
+            at = self._newest + 1
+        else:
+            at = own if own < self._newest else max(own, self._newest + 1)
+            self._pass(own)
         return Reject(f"line {number}", reason, shown(text), at)
 
     def _pass(self, at: int) -> None:
@@ -183,7 +187,7 @@ class CsvReadings:
         at = self._moment(fields[columns.time], (place, sensor))
         if at is None:
             return f"no time in {shown(fields[columns.time])}"
-        if len(self._series) >= MOST_SERIES and (sensor, place, columns.values[0].quantity) not in self._series:
+        if (sensor, place) not in self._series and len(self._series) * len(columns.values) >= MOST_SERIES:
             return f"more than {MOST_SERIES} sensors and quantities"
         self._pass(at)
         self._times[place, sensor] = max(at, self._times.get((place, sensor), at))
@@ -196,14 +200,15 @@ class CsvReadings:
         """The readings of a row's fields. An empty field is a missing reading only where this row's other quantities
         used to come together with it; else the row never was to hold it.
         """
-        keys = [(sensor, place, column.quantity) for column in columns.values]
-        series = [self._series.setdefault(key, Series(*key)) for key in keys]
+        if (sensor, place) not in self._series:
+            self._series[sensor, place] = [Series(sensor, place, column.quantity) for column in columns.values]
+        series, source = self._series[sensor, place], f"line {number}"
         cells = [
             (one, fields[column.position], column.unit) for one, column in zip(series, columns.values, strict=True)
         ]
         given = [one for one, cell, _ in cells if cell.strip()]
         readings = [
-            read_value(one, cell, unit, at, f"line {number}", self.dialect.decimal)
+            read_value(one, cell, unit, at, source, self.dialect.decimal)
             for one, cell, unit in cells
             if cell.strip() or self._is_missing(one, given)
         ]
