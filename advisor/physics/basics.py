@@ -28,6 +28,11 @@ def inside(
     return array
 
 
+def all_inside(*rows: tuple[str, float | Array, tuple[float, float], str], do: str = "check the unit") -> list[Array]:
+    """Several rows of name, value, range and unit, each as `inside` has it. Raises OutOfRange for the first."""
+    return [inside(*row, do=do) for row in rows]
+
+
 def settled(values: float | Array) -> Array:
     """Values to nine significant figures; what is no number, infinite or 0 stays so."""
     array = np.asarray(values, dtype=np.float64)

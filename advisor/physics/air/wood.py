@@ -10,7 +10,7 @@ import numpy as np
 
 from advisor.errors import OutOfRange
 from advisor.physics.air.moist_air import Values, returned
-from advisor.physics.basics import Array, inside
+from advisor.physics.basics import Array, all_inside, inside
 
 TEMPERATURE_RANGE = (-1.2, 132.2)  # [°C], the table's 30 to 270 °F
 HUMIDITY_RANGE = (0.05, 0.95)  # [fraction], the table's
@@ -41,8 +41,10 @@ def moisture_content(air_temperature: Values, relative_humidity: Values) -> Valu
     but in one cell. Any wood; the Handbook takes a tenth of a percent for meaningless, and a board that dries stays 1
     to 4 % of moisture over one that takes water up.
     """
-    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    inside("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)")
+    all_inside(
+        ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
+        ("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)"),
+    )
     return returned(_equilibrium(np.asarray(air_temperature, float), np.asarray(relative_humidity, float)))
 
 
@@ -82,8 +84,10 @@ def mean_moisture(seconds: Array, air_temperature: Array, relative_humidity: Arr
         raise OutOfRange("a record of unequal lengths", "a temperature and a humidity to each time", "correct it")
     if not bool(np.all(np.diff(times) > 0.0)) or not bool(np.all(np.isfinite(times))):
         raise OutOfRange("times of the record", "rising seconds", "sort the readings")
-    inside("air temperature", celsius, (-60.0, TEMPERATURE_RANGE[1]), "°C")
-    inside("relative humidity", humidity, (0.0, 1.0), "(a fraction)")
+    all_inside(
+        ("air temperature", celsius, (-60.0, TEMPERATURE_RANGE[1]), "°C"),
+        ("relative humidity", humidity, (0.0, 1.0), "(a fraction)"),
+    )
     if len(times) < 2:
         return None
     last = times >= times[-1] - MOST_DAYS * DAY

@@ -12,11 +12,11 @@ from math import log
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, inside, settled
+from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, all_inside, settled
 from advisor.physics.paint.cure import ENERGY_RANGE, TEMPERATURE_RANGE
 from advisor.physics.paint.viscosity import SHARE_RANGE, SLOPE_RANGE, VISCOSITY_RANGE
 
-_inside = partial(inside, unit="", do="check the figures")
+_inside = partial(all_inside, do="check the figures")
 PRIOR_SPREAD = 0.4  # [fraction] standard uncertainty of a family's figures: products of one family differ by so much
 READING_SPREAD = 0.04  # [ln] of a cup reading in range: 2 to 5 % by a cup maker's manual, and the measuring jug
 ESTIMATE_SPREAD = 0.12  # [ln] of one outside its range
@@ -49,8 +49,10 @@ class Flow:
 
 def family_flow(slope: float, energy: float) -> Flow:
     """The starting figures of a family, good to `PRIOR_SPREAD`."""
-    _inside("slope of thinning", slope, SLOPE_RANGE)
-    _inside("activation energy of flow", energy, ENERGY_RANGE)
+    _inside(
+        ("slope of thinning", slope, SLOPE_RANGE, ""),
+        ("activation energy of flow", energy, ENERGY_RANGE, ""),
+    )
     return Flow(slope, energy, PRIOR_SPREAD * slope, PRIOR_SPREAD * energy, 0)
 
 
@@ -88,9 +90,11 @@ def refined(start: Flow, readings: Sequence[FlowReading]) -> Flow:
 
 def _row(reading: FlowReading) -> tuple[float, float, float, float]:
     """Minus the share, inverse temperature over R [mol/J], ln v, its spread."""
-    _inside("share of thinner", reading.share, SHARE_RANGE)
-    _inside("temperature of a reading", reading.temperature, TEMPERATURE_RANGE)
-    _inside("viscosity", reading.viscosity, VISCOSITY_RANGE)
+    _inside(
+        ("share of thinner", reading.share, SHARE_RANGE, ""),
+        ("temperature of a reading", reading.temperature, TEMPERATURE_RANGE, ""),
+        ("viscosity", reading.viscosity, VISCOSITY_RANGE, ""),
+    )
     inverse = 1.0 / (GAS_CONSTANT * (reading.temperature + ZERO_CELSIUS))
     spread = READING_SPREAD if reading.in_range else ESTIMATE_SPREAD
     return -reading.share, inverse, log(reading.viscosity), spread

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import Array, inside
+from advisor.physics.basics import Array, all_inside, inside
 
 RATE_RANGE = (1e-7, 0.1)  # [1/s], about one change in four months to 360 an hour
 MIXING_RANGE = (1.0, 10.0)  # perfect to very poor; MMWR 1994;43(RR-13) p. 72 (page from memory)
@@ -32,17 +32,22 @@ def removal_time(air_change: float | Array, remaining: float | Array, mixing_fac
     p. 72 (page from memory).
     air_change [1/s] 1e-7 to 0.1; remaining [fraction] over 0 to 1; mixing_factor 1 (perfect) to 10 (very poor).
     """
-    rate = inside("air change", air_change, RATE_RANGE, "1/s")
-    left = inside("share that remains", remaining, (1e-12, 1.0), "(a fraction)")
-    factor = inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    rate, left, factor = all_inside(
+        ("air change", air_change, RATE_RANGE, "1/s"),
+        ("share that remains", remaining, (1e-12, 1.0), "(a fraction)"),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
     return np.asarray(-np.log(left) / rate * factor)
 
 
 def remaining_share(air_change: float | Array, seconds: float | Array, mixing_factor: float | Array = 1.0) -> Array:
     """Share [fraction] of what was in the air that remains after a time [s, 0 to 1e7]; `removal_time` turned round."""
-    rate = inside("air change", air_change, RATE_RANGE, "1/s")
-    after = inside("time", seconds, (0.0, 1e7), "s")
-    return np.asarray(np.exp(-rate * after / inside("mixing factor", mixing_factor, MIXING_RANGE, "")))
+    rate, after, factor = all_inside(
+        ("air change", air_change, RATE_RANGE, "1/s"),
+        ("time", seconds, (0.0, 1e7), "s"),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
+    return np.asarray(np.exp(-rate * after / factor))
 
 
 def air_change_from_decay(seconds: Array, concentration: Array, background: float) -> AirChange:
@@ -77,8 +82,11 @@ def flow_from_name_plate(name_plate_flow: float) -> float:
 
 def flow_from_face_velocity(velocity: float, area: float) -> float:
     """Flow [m3/s] through an opening: mean velocity over its face [m/s, 0 to 10] times its free area [m2, 0 to 50]."""
-    mean = float(inside("face velocity", velocity, (0.0, 10.0), "m/s"))
-    return mean * float(inside("opening", area, (0.0, 50.0), "m2"))
+    mean, opening = all_inside(
+        ("face velocity", velocity, (0.0, 10.0), "m/s"),
+        ("opening", area, (0.0, 50.0), "m2"),
+    )
+    return float(mean * opening)
 
 
 def _record(seconds: Array, concentration: Array) -> tuple[Array, Array]:

@@ -13,7 +13,7 @@ import numpy as np
 from advisor.errors import OutOfRange
 from advisor.physics.air.compressed_air import SEA_LEVEL
 from advisor.physics.air.moist_air import saturation_pressure
-from advisor.physics.basics import Array, inside, settled
+from advisor.physics.basics import Array, all_inside, settled
 from advisor.physics.room.room import (
     HUMIDITY_RATIO_RANGE,
     TEMPERATURE_RANGE,
@@ -80,11 +80,14 @@ def fit_trial(
     Raises OutOfRange where the readings are unfit or the humidity cannot tell: without it nothing can be told.
     """
     time, indoors, ratio = _record(seconds, air_temperature, humidity_ratio)
-    room_volume = float(inside("room volume", volume, VOLUME_RANGE, "m3"))
-    outdoors = float(inside("outdoor temperature", outdoor_temperature, TEMPERATURE_RANGE, "°C"))
-    damp = float(inside("outdoor humidity ratio", outdoor_humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"))
-    off = float(inside("outdoor temperature uncertainty", outdoor_temperature_uncertainty, (0.0, 10.0), "K"))
-    wet = float(inside("outdoor humidity uncertainty", outdoor_humidity_ratio_uncertainty, (0.0, 0.05), "kg/kg"))
+    given = all_inside(
+        ("room volume", volume, VOLUME_RANGE, "m3"),
+        ("outdoor temperature", outdoor_temperature, TEMPERATURE_RANGE, "°C"),
+        ("outdoor humidity ratio", outdoor_humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
+        ("outdoor temperature uncertainty", outdoor_temperature_uncertainty, (0.0, 10.0), "K"),
+        ("outdoor humidity uncertainty", outdoor_humidity_ratio_uncertainty, (0.0, 0.05), "kg/kg"),
+    )
+    room_volume, outdoors, damp, off, wet = (float(value) for value in given)
 
     # a humidity sensor errs in relative humidity: the warmer the air, the more that is in humidity ratio
     weight = float(saturation_pressure(indoors[0])) / np.asarray(saturation_pressure(indoors))
@@ -201,9 +204,11 @@ def _best(shapes: Shapes, searched: tuple[float, float], above: Array, weight: A
 
 
 def _record(seconds: Array, air_temperature: Array, humidity_ratio: Array) -> tuple[Array, Array, Array]:
-    time = np.asarray(inside("time", seconds, (0.0, 1e6), "s"))
-    indoors = inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    ratio = inside("humidity ratio", humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg")
+    time, indoors, ratio = all_inside(
+        ("time", seconds, (0.0, 1e6), "s"),
+        ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
+        ("humidity ratio", humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
+    )
     if time.ndim != 1 or not time.shape == indoors.shape == ratio.shape or time.size < FEWEST_READINGS:
         raise OutOfRange(
             f"{time.size} times, {indoors.size} temperatures, {ratio.size} humidities",
