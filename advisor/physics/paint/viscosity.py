@@ -43,9 +43,8 @@ def read_cup(cup: str | Cup, seconds: float) -> CupReading:
     itself is good to 2 % (Ford) to 5 % (Zahn) as a cup maker's manual allows; formula and sources: `cups`.
     """
     chosen = _cup(cup)
-    (first, last), viscosity = chosen.seconds, 0.0
-    if 0.0 < seconds <= LONGEST:
-        viscosity = chosen.viscosity(seconds)
+    first, last = chosen.seconds
+    viscosity = chosen.viscosity(seconds) if 0.0 < seconds <= LONGEST else 0.0
     if not THINNEST <= viscosity <= VISCOSITY_RANGE[1]:
         shortest = chosen.drain_time(THINNEST)
         raise OutOfRange(
@@ -91,7 +90,8 @@ def better_cup(viscosity: float, cup: str | Cup | None = None) -> str | None:
 
     With `cup`: one of its family if there is one, else of any. A withdrawn cup is never named.
     """
-    fit = {each for each in cups().values() if each.id not in WITHDRAWN and _reaches(each, viscosity)}
+    bought = (each for each in cups().values() if each.id not in WITHDRAWN)
+    fit = {each for each in bought if each.good_for[0] <= viscosity <= each.good_for[1]}
     family = None if cup is None else _cup(cup).family
     kin = {each for each in fit if each.family == family} or fit
     return min(kin, key=lambda each: (_off_middle(each, viscosity), each.id)).name if kin else None
@@ -179,11 +179,6 @@ def thinner_to_add(volume: float, share: float, already: float = 0.0) -> float:
 
 def _cup(cup: str | Cup) -> Cup:
     return cup if isinstance(cup, Cup) else find_cup(cup)
-
-
-def _reaches(cup: Cup, viscosity: float) -> bool:
-    low, high = cup.good_for
-    return low <= viscosity <= high
 
 
 def _off_middle(cup: Cup, viscosity: float) -> float:

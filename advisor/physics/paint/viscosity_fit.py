@@ -62,18 +62,16 @@ def refined(start: Flow, readings: Sequence[FlowReading]) -> Flow:
     Only pots read twice tell anything; readings alone in their pot are not counted. Raises OutOfRange for readings out
     of range, and where they say that thinner thickens or that warm runs slower.
     """
-    rows, weights = [], []
     pots = [reading.pot for reading in readings]
-    kept = [reading for reading in readings if pots.count(reading.pot) >= 2]
-    for pot in dict.fromkeys(reading.pot for reading in kept):
-        of_pot = [_row(reading) for reading in kept if reading.pot == pot]
-        precision = np.array([1.0 / row[3] ** 2 for row in of_pot])
-        table = np.array([row[:3] for row in of_pot])
-        rows.append(table - np.average(table, axis=0, weights=precision))  # what the pot is drops out
-        weights.append(precision)
+    kept = sorted((each for each in readings if pots.count(each.pot) >= 2), key=lambda each: pots.index(each.pot))
     if not kept:
         return start
-    table, precision = np.concatenate(rows), np.concatenate(weights)
+    table = np.array([_row(reading) for reading in kept])
+    precision = np.array([(READING_SPREAD if each.in_range else ESTIMATE_SPREAD) ** -2 for each in kept])
+    for pot in set(pots):
+        of_pot = np.array([reading.pot == pot for reading in kept])
+        if of_pot.any():  # what the pot is drops out
+            table[of_pot] -= np.average(table[of_pot], axis=0, weights=precision[of_pot])
     prior = np.diag([1.0 / start.slope_uncertainty**2, 1.0 / start.energy_uncertainty**2])
     normal = prior + (table[:, :2].T * precision) @ table[:, :2]
     right = prior @ np.array([start.slope, start.energy]) + (table[:, :2].T * precision) @ table[:, 2]
@@ -88,13 +86,11 @@ def refined(start: Flow, readings: Sequence[FlowReading]) -> Flow:
     return Flow(slope, energy, float(spread[0]), float(spread[1]), len(kept))
 
 
-def _row(reading: FlowReading) -> tuple[float, float, float, float]:
-    """Minus the share, inverse temperature over R [mol/J], ln v, its spread."""
+def _row(reading: FlowReading) -> tuple[float, float, float]:
+    """Minus the share, inverse temperature over R [mol/J], ln v."""
     _inside(
         ("share of thinner", reading.share, SHARE_RANGE, ""),
         ("temperature of a reading", reading.temperature, TEMPERATURE_RANGE, ""),
         ("viscosity", reading.viscosity, VISCOSITY_RANGE, ""),
     )
-    inverse = 1.0 / (GAS_CONSTANT * (reading.temperature + ZERO_CELSIUS))
-    spread = READING_SPREAD if reading.in_range else ESTIMATE_SPREAD
-    return -reading.share, inverse, log(reading.viscosity), spread
+    return -reading.share, 1.0 / (GAS_CONSTANT * (reading.temperature + ZERO_CELSIUS)), log(reading.viscosity)

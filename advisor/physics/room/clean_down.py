@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import Array, settled
+from advisor.physics.basics import Array, Estimate, record, settled
 
 LEAST_READINGS = 8
 TOO_FEW, NOT_FALLING, ONLY_NOISE = "too few readings", "the counts do not fall", "a fall no larger than the noise"
@@ -59,14 +59,6 @@ class NoCleanDown:
     why: str
 
 
-@dataclass(frozen=True)
-class CleanAt:
-    """When the curve is down to a level, and one standard deviation of it [s]."""
-
-    seconds: float
-    uncertainty: float
-
-
 def fit_clean_down(times: Array, counts: Array, background: float | None = None) -> CleanDown | NoCleanDown:
     """The decay that logged counts follow from the end of the dust-making on.
 
@@ -78,7 +70,9 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
     errors by the sandwich of White (1980), right for either kind of scatter. Both from memory. A counter
     whose clean air is less than a particle a reading gives a rate up to a tenth too fast.
     """
-    t, c = _record(times, counts)
+    t, c = record(times, counts)
+    if not bool(np.all((c >= 0.0) & (c < np.inf))):
+        raise OutOfRange("a count of the record", "0 or more", "leave missing counts out")
     if background is not None and not 0.0 <= background < math.inf:
         raise OutOfRange(f"background {background:g} 1/m3", "0 or more", "leave it out where it is not known")
     if len(t) < LEAST_READINGS:
@@ -109,8 +103,8 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
     )
 
 
-def clean_at(fit: CleanDown, level: float) -> CleanAt | None:
-    """When the counts are down to a level [1/m3], on the record's own clock; None: the fall ends over it.
+def clean_at(fit: CleanDown, level: float) -> Estimate | None:
+    """When [s] the counts are down to a level [1/m3], on the record's own clock; None: the fall ends over it.
 
     level over 0, of the same counter and size: the shop's own clean count with something on top, since a fall never
     quite ends. The start of the record where the counts were down already. The uncertainty is to first order, from
@@ -123,7 +117,7 @@ def clean_at(fit: CleanDown, level: float) -> CleanAt | None:
         return None
     wait = math.log(fit.height / above) / fit.rate if fit.height > above else 0.0
     slope = np.array([1.0 / fit.height, -wait, 1.0 / above]) / fit.rate
-    return CleanAt(fit.start + wait, math.sqrt(float(slope @ np.array(fit.covariance) @ slope)))
+    return Estimate(fit.start + wait, math.sqrt(float(slope @ np.array(fit.covariance) @ slope)))
 
 
 @dataclass(frozen=True)
@@ -142,17 +136,6 @@ class _Curve:
     weights: Array
     share: Array  # Huber's, 1 near the curve
     gain: float
-
-
-def _record(times: Array, counts: Array) -> tuple[Array, Array]:
-    t, c = np.asarray(times, np.float64), np.asarray(counts, np.float64)
-    if not (t.ndim == c.ndim == 1 and len(t) == len(c)):
-        raise OutOfRange("a record of unequal lengths", "a count to each time", "correct it")
-    if not (bool(np.all(np.isfinite(t))) and bool(np.all(np.diff(t) > 0.0))):
-        raise OutOfRange("times of the record", "rising seconds", "sort the readings")
-    if not bool(np.all((c >= 0.0) & (c < np.inf))):
-        raise OutOfRange("a count of the record", "0 or more", "leave missing counts out")
-    return t, c
 
 
 def _rate_range(t: Array, background: float | None) -> tuple[float, float]:

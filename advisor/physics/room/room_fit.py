@@ -13,7 +13,7 @@ import numpy as np
 from advisor.errors import OutOfRange
 from advisor.physics.air.compressed_air import SEA_LEVEL
 from advisor.physics.air.moist_air import saturation_pressure
-from advisor.physics.basics import Array, all_inside, settled
+from advisor.physics.basics import Array, Estimate, all_inside, record, settled
 from advisor.physics.room.room import (
     HUMIDITY_RATIO_RANGE,
     TEMPERATURE_RANGE,
@@ -38,14 +38,6 @@ _FIRM = 1e12  # holds an offset that is known at nothing
 _ALIKE = 1e-9  # as a share: a shape and an offset are not told apart under this
 
 Shapes = Callable[[Array], Array]  # numbers (K,) to shapes (K, N)
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """A figure and its standard uncertainty, in the same unit."""
-
-    value: float
-    uncertainty: float
 
 
 @dataclass(frozen=True)
@@ -79,7 +71,15 @@ def fit_trial(
     does no harm; one they do not share belongs into the outdoor uncertainty. Walls are taken as warm as the first air.
     Raises OutOfRange where the readings are unfit or the humidity cannot tell: without it nothing can be told.
     """
-    time, indoors, ratio = _record(seconds, air_temperature, humidity_ratio)
+    time, indoors, ratio = record(
+        *all_inside(
+            ("time", seconds, (0.0, 1e6), "s"),
+            ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
+            ("humidity ratio", humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
+        )
+    )
+    if time.size < FEWEST_READINGS:
+        raise OutOfRange(f"{time.size} readings", f"{FEWEST_READINGS} or more", "read each minute for ten")
     given = all_inside(
         ("room volume", volume, VOLUME_RANGE, "m3"),
         ("outdoor temperature", outdoor_temperature, TEMPERATURE_RANGE, "°C"),
@@ -201,20 +201,3 @@ def _best(shapes: Shapes, searched: tuple[float, float], above: Array, weight: A
         best = int(np.argmax(fitted))
         low, high = grid[max(best - 1, 0)], grid[min(best + 1, _GRID - 1)]
     return float(np.exp(0.5 * (low + high)))
-
-
-def _record(seconds: Array, air_temperature: Array, humidity_ratio: Array) -> tuple[Array, Array, Array]:
-    time, indoors, ratio = all_inside(
-        ("time", seconds, (0.0, 1e6), "s"),
-        ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
-        ("humidity ratio", humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
-    )
-    if time.ndim != 1 or not time.shape == indoors.shape == ratio.shape or time.size < FEWEST_READINGS:
-        raise OutOfRange(
-            f"{time.size} times, {indoors.size} temperatures, {ratio.size} humidities",
-            f"{FEWEST_READINGS} or more of each",
-            "read each minute for ten",
-        )
-    if not np.all(np.diff(time) > 0.0):
-        raise OutOfRange("times that do not rise", "rising times", "put the record in order")
-    return time, indoors, ratio

@@ -1,4 +1,4 @@
-"""An honest band: how far past forecasts were off, at a level that moves with its own hits.
+"""A conformal interval, the band of a forecast: how far past ones were off, at a level that moves with its own hits.
 
 Errors are measured against their usual size at that time of day, for air is surer at night than in the afternoon. The
 level of each tail is steered as in adaptive conformal inference (Gibbs and Candès, Adaptive conformal inference under
@@ -31,14 +31,14 @@ _APART = np.abs(np.subtract.outer(np.arange(DAY), np.arange(DAY)))
 _NEAR = (np.minimum(_APART, DAY - _APART) <= _ASIDE).astype(np.float64)
 
 
-class Band(NamedTuple):
+class Interval(NamedTuple):
     """What to add to a forecast for its low and its high edge [K]: (rows, leads, quantities), by the row of issue."""
 
     low: Array
     high: Array
 
 
-def calibrated(errors: Array, moves: Array, edges: list[int]) -> Band:
+def conformal_interval(errors: Array, moves: Array, edges: list[int]) -> Interval:
     """The band as it stood at each row, from errors known by then.
 
     errors [K] (rows, leads, quantities): observed minus forecast, at the row at which it was OBSERVED; NaN where
@@ -69,7 +69,7 @@ def calibrated(errors: Array, moves: Array, edges: list[int]) -> Band:
         low[edge:end] = (trust * below - doubt)[hour, each_lead]
         high[edge:end] = (trust * above + doubt)[hour, each_lead]
         before = edge
-    return Band(low, high)
+    return Interval(low, high)
 
 
 def _last_days(padded: Array, edge: int) -> Array:
