@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.catalog.coatings import Coating
-from advisor.errors import UsageError
+from advisor.errors import refuse
 from advisor.judge.conditions import Conditions
 from advisor.judge.film_rules import UNKNOWN_POT
 from advisor.judge.finding import floors_of
@@ -226,8 +226,10 @@ def _within(found: Chances, times: Array, hours: tuple[int, int], shop: Shop) ->
 def _refuse_short(given: Trace, times: Array) -> None:
     """A forecast must say something of the day ahead. Raises UsageError."""
     reaches = min(given.times[-1], times[-1]) - max(given.times[0], times[0])
-    if not reaches >= LEAST_FORECAST:
-        raise UsageError("--forecast is of other hours", "3 h or more of the next 24", "fetch a new one")
-    near = (given.times >= times[0] - WIDEST_HOLE) & (given.times <= times[-1] + WIDEST_HOLE)
-    if not np.all(np.diff(given.times[near]) <= WIDEST_HOLE):
-        raise UsageError("--forecast has a hole", "6 h at most from time to time", "give its hours")
+    near = given.during(times[0] - WIDEST_HOLE, times[-1] + WIDEST_HOLE)
+    refuse(
+        (not reaches >= LEAST_FORECAST, "--forecast is of other hours",
+         "3 h or more of the next 24", "fetch a new one"),
+        (np.diff(near.times).max(initial=0.0) > WIDEST_HOLE, "--forecast has a hole",
+         "6 h at most from time to time", "give its hours"),
+    )  # fmt: skip

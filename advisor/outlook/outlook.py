@@ -178,9 +178,9 @@ def _between(ahead: Array, by_lead: Array) -> Array:
     place = np.clip(ahead - 1.0, 0.0, by_lead.shape[-1] - 1)
     under = np.floor(place).astype(np.int64)
     over = np.minimum(under + 1, by_lead.shape[-1] - 1)
-    between: Array = by_lead[..., under] + (place - under) * (by_lead[..., over] - by_lead[..., under])
+    between = by_lead[..., under] + (place - under) * (by_lead[..., over] - by_lead[..., under])
     # a reading itself is not exact: no surer than a quarter of an hour ahead
-    return between * np.sqrt(np.clip(ahead, QUARTER / HOUR, 1.0))
+    return np.asarray(between * np.sqrt(np.clip(ahead, QUARTER / HOUR, 1.0)))
 
 
 def _paths(past: Hindcast, ahead: Array) -> tuple[Array, Array] | tuple[None, None]:

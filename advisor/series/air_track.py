@@ -102,8 +102,5 @@ def track_from(times: Array, columns: Mapping[str, Array], place: str = "") -> A
     Raises OutOfRange when the times do not rise or the lengths differ.
     """
     record(times, *columns.values())
-    traces = {}
-    for name, values in columns.items():
-        read = np.isfinite(values)
-        traces[name] = Trace(times[read], values[read])
-    return AirTrack(place, traces)
+    read = {name: np.isfinite(values) for name, values in columns.items()}
+    return AirTrack(place, {name: Trace(times[read[name]], values[read[name]]) for name, values in columns.items()})

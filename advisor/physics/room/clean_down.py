@@ -80,11 +80,13 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
     if not c.max() > 0.0:
         return NoCleanDown(NOT_FALLING)
     start, t = float(t[0]), t - t[0]
-    curve = _fit(t, c, background)
+    # down to 1/e in a reading, or by little till the end; without its background a fall of under half a decay time
+    # cannot be told from a straight line
+    fastest, slowest = 2.0 / float(t[2]), (0.5 if background is None else 0.02) / float(t[-1])
+    curve = _fit(t, c, background, np.geomspace(slowest, max(fastest, 2.0 * slowest), _RATES))
     if not curve.gain > _FALL_BEYOND_NOISE:
         third = len(c) // 3
         return NoCleanDown(ONLY_NOISE if np.median(c[-third:]) < np.median(c[:third]) else NOT_FALLING)
-    fastest, slowest = _rate_range(t, background)
     if curve.rate >= fastest * 0.99:
         return NoCleanDown(TOO_FAST)
     covariance = _covariance(t, curve, background is None)
@@ -138,19 +140,11 @@ class _Curve:
     gain: float
 
 
-def _rate_range(t: Array, background: float | None) -> tuple[float, float]:
-    """Fastest and slowest rate [1/s] that a record can tell: down to 1/e in a reading, or by little till its end.
-
-    Without its background a fall of under half a decay time cannot be told from a straight line.
-    """
-    return 2.0 / float(t[2]), (0.5 if background is None else 0.02) / float(t[-1])
-
-
-def _fit(t: Array, c: Array, background: float | None) -> _Curve:
-    fastest, slowest = _rate_range(t, background)
-    rates = np.geomspace(slowest, max(fastest, 2.0 * slowest), _RATES)
+def _fit(t: Array, c: Array, background: float | None, rates: Array) -> _Curve:
     floor = float(c[c > 0.0].min())  # a counter's step: under it neither curve nor scatter is known
-    level = np.maximum(_running_median(c), floor)
+    # weighed at first by medians of five neighbours, which no single puff moves
+    neighbours = np.lib.stride_tricks.sliding_window_view(np.pad(c, 2, mode="edge"), 5)
+    level = np.maximum(np.median(neighbours, axis=1), floor)
     power, share, rate = 1.0, np.ones_like(c), math.nan
     for _ in range(_ROUNDS):
         weights = level**-power
@@ -165,8 +159,9 @@ def _fit(t: Array, c: Array, background: float | None) -> _Curve:
     weights = level**-power
     flat = float(np.average(c, weights=weights * share)) if background is None else background
     spread = max(_spread(rest * np.sqrt(weights)), _EXACT * float(np.median(level * np.sqrt(weights))))
-    costs = [_cost(distance * np.sqrt(weights), spread) for distance in (c - flat, rest)]
-    gain = (costs[0] - costs[1]) / 2.0 / max(costs[1] / (len(c) - 3), spread**2 * 1e-3)
+    size, bend = np.abs([c - flat, rest]) * np.sqrt(weights), _BEND * spread
+    steady, falling = np.where(size <= bend, size**2, 2.0 * bend * size - bend**2).sum(axis=1)  # Huber's loss
+    gain = float(steady - falling) / 2.0 / max(float(falling) / (len(c) - 3), spread**2 * 1e-3)
     return _Curve(height, rate, base, level, rest, weights, share, gain)
 
 
@@ -198,11 +193,6 @@ def _lines(t: Array, c: Array, weights: Array, background: float | None, rates: 
     return height, base, rest**2 @ weights
 
 
-def _running_median(c: Array) -> Array:
-    """Medians of five neighbours: a level to weigh by that no single puff moves."""
-    return np.median(np.lib.stride_tricks.sliding_window_view(np.pad(c, 2, mode="edge"), 5), axis=1)
-
-
 def _spread(values: Array) -> float:
     """Standard deviation of what is normal, by the median of distances (few or many outliers do not count)."""
     return float(np.median(np.abs(values))) * 1.4826
@@ -224,12 +214,6 @@ def _huber(rest: Array, level: Array, power: float) -> Array:
     distance = np.abs(rest) * level ** (-power / 2.0)
     bend = np.maximum(_BEND * _spread(distance), _EXACT * level ** (1.0 - power / 2.0))
     return np.asarray(np.where(distance <= bend, 1.0, bend / np.maximum(distance, 1e-300)))
-
-
-def _cost(rest: Array, spread: float) -> float:
-    """Huber's loss in units of squares."""
-    bend, size = _BEND * spread, np.abs(rest)
-    return float(np.where(size <= bend, size**2, 2.0 * bend * size - bend**2).sum())
 
 
 def _covariance(t: Array, curve: _Curve, with_background: bool) -> Array:

@@ -200,7 +200,8 @@ def room_course(room: Room, start: RoomStart, segments: Sequence[Segment], secon
     none = np.zeros(_cases(room, start, segments))
     asked = _moments(none, segments, seconds)
     celsius, damp = none + start.air_temperature, none + start.humidity_ratio
-    dry_air = _dry_air_density(celsius, damp, room.pressure)
+    vapour = room.pressure * damp / (MOLAR_MASS_RATIO + damp)
+    dry_air = air_density(celsius + ZERO_CELSIUS, room.pressure - vapour)  # [kg/m3] of moist air, as ideal gases
     warmth, heat_capacity = _heat_course(room, start, segments, asked, dry_air)
     water, water_capacity = _water_course(room, start, segments, asked, dry_air)
     temperature, ratio = warmth[:, :, 0], water[:, :, 0]
@@ -274,12 +275,6 @@ def _moments(none: Array, segments: Sequence[Segment], seconds: Array | None) ->
     if not np.all(np.diff(asked) >= 0.0):
         raise OutOfRange("times that fall", "rising times", "put them in order")
     return asked
-
-
-def _dry_air_density(celsius: Array, ratio: Array, pressure: float) -> Array:
-    """Dry air in a cubic metre [kg/m3] of moist air, as ideal gases."""
-    vapour = pressure * ratio / (MOLAR_MASS_RATIO + ratio)
-    return air_density(celsius + ZERO_CELSIUS, pressure - vapour)
 
 
 def _cases(room: Room, start: RoomStart, segments: Sequence[Segment]) -> int:

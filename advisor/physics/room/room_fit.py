@@ -7,6 +7,7 @@ known. Each is one shape times one size: the shape's number is searched, the siz
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -103,26 +104,23 @@ def fit_trial(
             "try again on a day when outdoors is drier or damper than the room, or for longer",
         )
 
-    def coolings(flow: float) -> Shapes:
-        def of(conductances: Array) -> Array:
-            room = Room(room_volume, film_conductance=conductances, pressure=pressure)
-            start = RoomStart(indoors[0], ratio[0])
-            segment = Segment(time[-1] - time[0], start.air_temperature - 1.0, damp, exhaust=flow)
-            return room_course(room, start, [segment], time - time[0]).air_temperature - segment.outdoor_temperature
-
-        return of
+    def coolings(flow: float, conductances: Array) -> Array:
+        room = Room(room_volume, film_conductance=conductances, pressure=pressure)
+        start = RoomStart(indoors[0], ratio[0])
+        segment = Segment(time[-1] - time[0], start.air_temperature - 1.0, damp, exhaust=flow)
+        return room_course(room, start, [segment], time - time[0]).air_temperature - segment.outdoor_temperature
 
     flow = change.value * room_volume
     scale = room_volume ** (2.0 / 3.0)
     searched = (CONDUCTANCE_SEARCHED[0] * scale, CONDUCTANCE_SEARCHED[1] * scale)
     even = np.ones_like(time)
-    film = _told(coolings(flow), searched, indoors - outdoors, off, even)
+    film = _told(partial(coolings, flow), searched, indoors - outdoors, off, even)
     unclear = None
     if film is not None:
         spread = min(change.uncertainty * room_volume, 0.5 * flow)
-        ridge = _ridge(_noise(coolings(flow), searched, indoors - outdoors, off, even), off)
+        ridge = _ridge(_noise(partial(coolings, flow), searched, indoors - outdoors, off, even), off)
         high, low = (
-            _best(coolings(flow + way), searched, indoors - outdoors, even, ridge) for way in (spread, -spread)
+            _best(partial(coolings, flow + way), searched, indoors - outdoors, even, ridge) for way in (spread, -spread)
         )
         film = Estimate(film.value, float(np.hypot(film.uncertainty, 0.5 * (high - low))))
     if film is None or not film.uncertainty <= CLEAREST_NEEDED * film.value:
