@@ -17,30 +17,21 @@ from advisor.physics.basics import Array
 from advisor.series.trace import BRIDGED, HOUR, Trace, bridged, earlier, last_known, later, trailing_mean
 
 
-@dataclass(frozen=True)
-class RidgeLaw:
-    """How it learns.
-
-    penalty: how many hours of data the prior weighs as much as (features being about 1). half_life [rows]: after so
-    many rows what was learned counts half.
-    """
-
-    penalty: float
-    half_life: float
-
-
-def recursive_ridge(design: Array, targets: Array, prior: Array, edges: list[int], law: RidgeLaw) -> Array:
+def recursive_ridge(
+    design: Array, targets: Array, prior: Array, edges: list[int], penalty: float, half_life: float
+) -> Array:
     """Forecasts of every row, each by coefficients learned from targets known at the edge at or before it.
 
     design (leads, rows, features): what is known at each row. targets (leads, rows, quantities): what came `lead` rows
     after each row; NaN is left out. prior (leads, features, quantities): coefficients before anything is learned; the
-    ridge shrinks towards them. edges: rows at which it is fitted anew, rising from 0. Returns (leads, rows,
-    quantities). At an edge e only rows r with r + lead <= e are learned from.
+    ridge shrinks towards them. edges: rows at which it is fitted anew, rising from 0. penalty: how many hours of data
+    the prior weighs as much as (features being about 1); half_life [rows]: after so many what was learned counts half.
+    Returns (leads, rows, quantities). At an edge e only rows r with r + lead <= e are learned from.
     """
     leads, rows, features = design.shape
     gram = np.zeros((leads, features, features))
     moments = np.zeros_like(prior)
-    penalty = law.penalty * np.eye(features)
+    ridge = penalty * np.eye(features)
     forecasts = np.empty(targets.shape)
     each_lead = np.arange(leads)[:, np.newaxis]
     before = -1
@@ -51,10 +42,10 @@ def recursive_ridge(design: Array, targets: Array, prior: Array, edges: list[int
         counts = (issued >= 0) & np.isfinite(came).all(axis=2)
         seen = np.where(counts[..., np.newaxis], seen, 0.0)
         came = np.where(counts[..., np.newaxis], came, 0.0) - seen @ prior
-        kept = 0.5 ** ((edge - before) / law.half_life)
+        kept = 0.5 ** ((edge - before) / half_life)
         gram = kept * gram + seen.swapaxes(1, 2) @ seen
         moments = kept * moments + seen.swapaxes(1, 2) @ came
-        coefficients = prior + np.linalg.solve(gram + penalty, moments)
+        coefficients = prior + np.linalg.solve(gram + ridge, moments)
         forecasts[:, edge:end] = design[:, edge:end] @ coefficients
         before = edge
     return forecasts
@@ -109,7 +100,7 @@ def _ahead(values: Array, leads: int, by_day: Callable[[Array, int], Array]) -> 
 AIR, DEW, SPREAD = 0, 1, 2  # columns of a quantity
 # The prior weighs as much as twelve days of hours; what is a season old counts half. Chosen on three airports at once,
 # where half or twice as much moved the mean error by less than 1 %.
-LAW = RidgeLaw(penalty=300.0, half_life=90.0 * DAY)
+PENALTY, HALF_LIFE = 300.0, 90.0 * DAY
 MEMORY_HOURS = 24.0  # prior: what departs from the usual course fades to 1/e in a day
 _KELVIN = 5.0  # what departs from the usual course is measured in this, so that features are about 1
 
@@ -139,13 +130,14 @@ def hindcast(hours: Trace, leads: int) -> Hindcast:
     design = _design(hours, ahead)
     departed = np.where(_first_day(rows, leads), np.nan, observed - ahead)
     # to a ten-thousandth of a kelvin, so that no processor's last bits reach a window
-    forecasts = ahead + np.round(recursive_ridge(design, departed, _prior(leads, design.shape[2]), edges, LAW), 4)
+    prior = _prior(leads, design.shape[2])
+    forecasts = ahead + np.round(recursive_ridge(design, departed, prior, edges, PENALTY, HALF_LIFE), 4)
     forecasts[..., DEW] = np.minimum(forecasts[..., DEW], forecasts[..., AIR])
     errors = np.where(_first_day(rows, leads), np.nan, observed - forecasts)
     moves = hours.values - np.stack([earlier(hours.values, lead) for lead in range(1, leads + 1)])
     came = np.stack([earlier(errors[lead], lead + 1) for lead in range(leads)])
-    band = conformal_interval(with_spread(came).swapaxes(0, 1), with_spread(moves).swapaxes(0, 1), edges)
-    return Hindcast(hours, forecasts.swapaxes(0, 1), errors.swapaxes(0, 1), band.low, band.high)
+    low, high = conformal_interval(with_spread(came).swapaxes(0, 1), with_spread(moves).swapaxes(0, 1), edges)
+    return Hindcast(hours, forecasts.swapaxes(0, 1), errors.swapaxes(0, 1), low, high)
 
 
 def _first_day(rows: int, leads: int) -> NDArray[np.bool_]:
