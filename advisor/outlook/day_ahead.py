@@ -15,7 +15,7 @@ from advisor.judge.conditions import Conditions
 from advisor.judge.film_rules import UNKNOWN_POT
 from advisor.judge.finding import floors_of
 from advisor.judge.plan import Plan
-from advisor.outlook.outlook import Outlook
+from advisor.outlook.outlook import QUARTER, Outlook
 from advisor.outlook.windows import (
     Chances,
     Courses,
@@ -30,7 +30,6 @@ from advisor.physics.basics import Array
 from advisor.series.trace import HOUR, Mask, Trace
 from advisor.shop.shop import Shop
 
-_QUARTER = 900.0  # [s] between the outlook's times
 _MORNING = 6 * 3600.0  # [s] of the day; common practice, no source
 
 
@@ -55,7 +54,7 @@ class NightAhead:
 def night_ahead(outlook: Outlook, coating: Coating, shop: Shop) -> NightAhead:
     """Over the hours the coating must be kept warm, else until the next noon's day is through (24 h)."""
     hours = coating.numbers.get("never_fully_hard_hours")
-    count = len(outlook.times) if hours is None else min(len(outlook.times), round(hours.value / _QUARTER) + 1)
+    count = len(outlook.times) if hours is None else min(len(outlook.times), round(hours.value / QUARTER) + 1)
     air, dew, floors = outlook.air_temperature[:count], outlook.dew_point, floors_of(coating)
     pieces = lagging(outlook.air_temperature, shop.limit("surface_mean_over").value)
     coldest = int(np.argmin(air))
@@ -95,7 +94,7 @@ def until_night(now: datetime, shop: Shop) -> float:
 
 def lagging(air: Array, constant: float) -> Array:
     """Pieces [°C] that follow the air at quarter hours with a time constant [s], from where they are as warm as it."""
-    keep = float(np.exp(-_QUARTER / constant))
+    keep = float(np.exp(-QUARTER / constant))
     pieces = np.array(air, dtype=np.float64)
     for n in range(1, len(pieces)):
         pieces[n] = keep * pieces[n - 1] + (1.0 - keep) * 0.5 * (air[n - 1] + air[n])
