@@ -17,7 +17,7 @@ from advisor.review.causes import NO_SENSOR
 from advisor.review.coat import Exposure, SprayedCoat
 from advisor.review.of_the_coat import FilmSeen, read_over
 from advisor.review.windows import BEFORE, Windows
-from advisor.room.dust import CLEANEST, clean_dust, counting_uncertainty, least_dust
+from advisor.room.dust import CLEANEST, clean_dust, counting_uncertainty, dust_limit
 from advisor.series.air_track import AirTrack
 from advisor.series.trace import AIR, HUMIDITY, NOTHING, SURFACE, Trace, Window, every, samples
 from advisor.shop.shop import Shop
@@ -240,7 +240,7 @@ def _dust(seen: Seen, overspray: bool) -> Exposure:
     kept = (trace.times >= window.start) & (trace.times <= window.end)
     if overspray:
         kept &= (trace.times < spray.start) | (trace.times >= spray.end + _MIST)
-    values, clean = trace.values[kept], max(clean, least_dust(kind, seen.shop) / limit)
+    values, clean = trace.values[kept], max(clean, dust_limit("floor", kind, seen.shop) / limit)
     if not len(values):
         return found
     row = min(_IN_A_ROW, len(values))
