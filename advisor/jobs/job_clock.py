@@ -13,7 +13,6 @@ import numpy as np
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import NO
 from advisor.jobs.cure import Cure, cure
-from advisor.jobs.cure_record import joined
 from advisor.jobs.following_coat import (
     NEVER_OVER,
     TOO_SOON,
@@ -25,6 +24,7 @@ from advisor.jobs.following_coat import (
     warnings_of,
 )
 from advisor.jobs.job import Coat, Job, Position, position
+from advisor.jobs.thermal_history import joined
 from advisor.judge.plan import after_coat
 from advisor.physics.paint.cure import CureLaw, cure_speed, seconds_until
 from advisor.series.trace import Trace
@@ -188,11 +188,11 @@ def pot_until(
     least = -inf if material is None else material
     record = replace(room, values=np.maximum(room.values, least))
     whole = joined(record, mixed_at, max(now, mixed_at), shop.limit("cure_gap_bridged").value)
-    clock = whole.clock(law, float(cure_speed(warmest, law)))
-    after = clock.moment(life.value)
+    age = whole.age(law, float(cure_speed(warmest, law)))
+    after = age.moment(life.value)
     if after is None:
         present = warmest if whole.present is None else whole.present
-        left = seconds_until(life.value - clock.collected, present, law)
+        left = seconds_until(life.value - age.collected, present, law)
         after = (whole.end - whole.start).total_seconds() + left
     guessed = warmest if whole.holes or whole.present is None else None
     return PotLife(mixed_at, mixed_at + timedelta(seconds=int(after)), guessed)
