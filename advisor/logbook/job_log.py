@@ -6,7 +6,7 @@ from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
-from advisor.jobs.job import Change, Coat, Job, Observation, Rework, Spraying, Value
+from advisor.jobs.job import Coat, HistoryLine, Job, Observation, Rework, Spraying, Value
 from advisor.times import milliseconds, moment_of
 
 JOB, COAT, OBSERVATION, REWORK = "job", "coat", "observation", "rework"
@@ -65,7 +65,7 @@ class JobLog:
         """What was done to the piece at a moment; its id."""
         return self._make(REWORK, {"job": job, "at": at, "what": what}, kept_at)
 
-    def change(self, of: str, row: int, values: Mapping[str, Value], at: datetime) -> list[Change]:
+    def change(self, of: str, row: int, values: Mapping[str, Value], at: datetime) -> list[HistoryLine]:
         """Change fields of a job or a coat as one entry; what is as it was is left. The changes made."""
         before = dict(zip(_COLUMNS[of], self._row(of, row), strict=True))
         kept = {name: _kept(value) for name, value in values.items()}
@@ -76,7 +76,7 @@ class JobLog:
             self._remember(entry, at, job, CHANGED, of, row, name, before[name], value)
         return [line for line in self.history(job) if line.entry == entry]
 
-    def undo(self, at: datetime) -> list[Change]:
+    def undo(self, at: datetime) -> list[HistoryLine]:
         """Take back the last entry that was not taken back yet; the lines of its history, none where there is none."""
         newest = self.connection.execute(
             "SELECT MAX(entry) FROM job_history WHERE kind <> 'undone' AND entry NOT IN"
@@ -127,7 +127,7 @@ class JobLog:
             seen = Observation(**row)
             yield coats[row["coat"]], seen
 
-    def history(self, job: int) -> list[Change]:
+    def history(self, job: int) -> list[HistoryLine]:
         """All that was done to a job, the oldest first, what was taken back too."""
         return list(self._lines("job = ?", job))
 
@@ -157,7 +157,7 @@ class JobLog:
         ).fetchone()
         return found
 
-    def _lines(self, where: str, value: int) -> Iterator[Change]:
+    def _lines(self, where: str, value: int) -> Iterator[HistoryLine]:
         rows = self.connection.execute(
             "SELECT entry, at, job, kind, of, row, field, before, after, undoes FROM job_history"
             f" WHERE {where} ORDER BY id",
@@ -165,7 +165,7 @@ class JobLog:
         ).fetchall()
         for entry, at, job, kind, of, row, field, before, after, undoes in rows:
             values = (_value(str(field), before), _value(str(field), after))
-            yield Change(entry, moment_of(at), job, kind, of, row, field, *values, undoes)
+            yield HistoryLine(entry, moment_of(at), job, kind, of, row, field, *values, undoes)
 
     def _make(self, of: str, values: Mapping[str, Value], at: datetime) -> int:
         marks = ", ".join("?" for _ in values)

@@ -13,14 +13,14 @@ from datetime import datetime, timedelta
 import structlog
 
 from advisor.jobs.job import Job
-from advisor.jobs.job_clock import JobClock
+from advisor.jobs.job_clock import JobClock, job_clock
 from advisor.logbook import outbox
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.job_told import is_as_it_was, jobs_to_watch, keep_told, notices_out_of_date, told_of
 from advisor.notices.job_notice import JobWord, subject, words_due
 from advisor.series.trace import Trace
 from advisor.shop.shop import Shop
-from advisor.sources.job_clocks import clock_of, room_of
+from advisor.sources.job_clocks import room_of
 from advisor.sources.log_air import LogAir
 from advisor.times import EPOCH, milliseconds
 
@@ -105,12 +105,12 @@ class JobWatch:
             soonest = before.clock.soonest
             if soonest is None or soonest - now > _SOON:
                 return before
-            clock = clock_of(before.job, before.room, now, self.shop)
+            clock = job_clock(before.job, before.room, now, self.shop)
             return _Reckoned(entry, before.read_at, before.job, before.room, clock)
         else:
             job = before.job
         room = room_of(job, self.air, read_at)
-        return _Reckoned(entry, read_at, job, room, clock_of(job, room, now, self.shop))
+        return _Reckoned(entry, read_at, job, room, job_clock(job, room, now, self.shop))
 
     def _tell(self, connection: sqlite3.Connection, one: JobDue, now: datetime) -> None:
         at, word = milliseconds(now), one.word

@@ -30,7 +30,6 @@ from advisor.say.work.next_coat_words import JOB_FORMS, clock_record
 from advisor.say.work.overcoat_words import residues_told
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
-from advisor.sources.job_clocks import schedule_of
 
 _LONGEST_PATH = 400  # characters
 JobArgument = Annotated[
@@ -50,7 +49,7 @@ def new(
     """Begin a job."""
     shop, now = shop_from(config), datetime.now(UTC)
     job = jobs.begin(piece, schedule, _text(note, "--note"), shop, now)
-    plan = schedule_of(job)
+    plan = job.known_schedule
     steps = "no schedule: say --coating with the first coat" if plan is None else plan_words(plan)
     print_answer([f"Job {job.id}: {job.piece}; {steps}."])
     return 0
@@ -210,7 +209,7 @@ def show(job: JobArgument = None, config: ConfigOption = None, as_json: JsonOpti
         head = {"schema": SCHEMA, "computed_at": utc(now)}
         print_answer({**head, **JOB_FORMS(found), "history": JOB_FORMS(lines)})
     else:
-        print_answer(record_words(found, schedule_of(found), now, shop))
+        print_answer(record_words(found, found.known_schedule, now, shop))
     return 0
 
 
