@@ -34,6 +34,13 @@ def test_a_command_is_imported_when_it_is_called_and_no_other():
     assert "mix" not in after
 
 
+@pytest.mark.parametrize("row", COMMANDS, ids=lambda row: f"{row[0]} {row[1]}".strip())
+def test_every_row_names_a_function_that_answers_it(row, capsys):
+    of, name, _, summary = row
+    assert run([*([of] if of else []), name, "--help"]) == 0
+    assert " ".join(summary.split()) in " ".join(capsys.readouterr().out.split())
+
+
 @pytest.mark.parametrize("group", ["", "config", "job", "plan"])
 def test_help_lists_every_command_of_a_group_with_what_it_is_for(group, capsys, monkeypatch):
     monkeypatch.setenv("COLUMNS", "160")
