@@ -298,7 +298,7 @@ def test_a_go_never_rests_on_a_last_row_that_is_not_two_plain_numbers(capsys, tm
 
 def test_a_fault_of_our_own_is_one_line_and_never_the_exit_code_of_a_wait(capsys, monkeypatch):
     monkeypatch.setattr("advisor.cli.app.unforeseen", unforeseen)
-    monkeypatch.setattr("advisor.cli.spray.check.shop_from", lambda _config: {}["boom"])
+    monkeypatch.setattr("advisor.cli.commands.shop_from", lambda _config: {}["boom"])
     code, out, err = check(capsys, "--air", "22C", "--rh", "48%")
     assert (code, out) == (2, "")
     assert re.fullmatch(r"advisor: a fault of its own, KeyError: 'boom' \(test_check.py, line \d+\); report it\n", err)

@@ -1,82 +1,70 @@
 """`advisor plan`: sessions meant for a time, told of before the booth is opened."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
 
-from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import CoatingOption, JsonOption
+from advisor.cli.paper import Answer
 from advisor.desk.plans import Plan, drop, make_plan, plans, see, start_asked
 from advisor.desk.typed import coats_and_spray
 from advisor.errors import UsageError
 from advisor.judge.verdict import Verdict
 from advisor.notices import plan_notice
 from advisor.notices.plan_notice import Planned, end_of, whole_session
-from advisor.say.as_json import SCHEMA, utc
+from advisor.say.as_json import headed
 from advisor.say.numbers import counted, moment, span
 from advisor.say.phrases import STATE_WORDS, short_caution
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 NumberArgument = Annotated[int, typer.Argument(help="The plan's number.")]
 
 
 def add_plan(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     at: Annotated[str | None, typer.Option("--at", help="Start: 15:00 (today or tomorrow), or an ISO time.")] = None,
     coating: CoatingOption = None,
     coats: Annotated[int | None, typer.Option("--coats", help="Coats in this session.")] = None,
     spray: Annotated[str | None, typer.Option("--spray", help="How long one coat takes to spray: 5min.")] = None,
     note: Annotated[str | None, typer.Option("--note", help="What it is for.")] = None,
-) -> int:
+) -> Answer:
     """Say when you mean to spray what: `advisor watch` tells before the start whether the air is fit for it."""
-    shop, now = shop_from(config), datetime.now(UTC)
     if at is None or coating is None:
         name = "at" if at is None else "coating"
         raise UsageError(f"--{name} is missing", "--at 15:00 --coating shellac", "give both")
     meant, session = shop.coating(coating), coats_and_spray(coats, spray, shop)
     start = start_asked(at, now, ZoneInfo(shop.zone or "UTC"))
-    print_answer(_added(*make_plan(start, meant, *session, note or "", shop, now), shop))
-    return 0
+    return _added(*make_plan(start, meant, *session, note or "", shop, now), shop), 0
 
 
-def list_plans(config: ConfigOption = None, as_json: JsonOption = False) -> int:
+def list_plans(shop: Shop, now: datetime, as_json: JsonOption = False) -> Answer:
     """List the sessions meant, with what was told of each and when it is told next."""
-    shop, now = shop_from(config), datetime.now(UTC)
     found = plans(shop, now)
     if as_json:
-        print_answer(
-            {
-                "schema": SCHEMA,
-                "computed_at": utc(now),
-                "plans": [plan_notice.plan_record(each.planned, each.told, each.ends, now, shop) for each in found],
-            }
-        )
-    else:
-        print_answer([_line(each, now, shop) for each in found] or ["No plans."])
-    return 0
+        records = [plan_notice.plan_record(each.planned, each.told, each.ends, now, shop) for each in found]
+        return headed(now, {"plans": records}), 0
+    return [_line(each, now, shop) for each in found] or ["No plans."], 0
 
 
 def drop_plan(
+    shop: Shop,
+    now: datetime,
     number: NumberArgument,
-    config: ConfigOption = None,
-) -> int:
+) -> Answer:
     """Drop a plan: nothing more is told of it."""
-    shop, now = shop_from(config), datetime.now(UTC)
-    print_answer([f"Dropped: {_what(drop(number, shop, now), now, shop)}."])
-    return 0
+    return [f"Dropped: {_what(drop(number, shop, now), now, shop)}."], 0
 
 
 def see_plan(
+    shop: Shop,
+    now: datetime,
     number: NumberArgument,
-    config: ConfigOption = None,
-) -> int:
+) -> Answer:
     """Acknowledge a plan: from now on only worse news is told of it."""
-    shop, now = shop_from(config), datetime.now(UTC)
-    print_answer([f"Seen: {_what(see(number, shop, now), now, shop)}. From now on only worse news is told of it."])
-    return 0
+    return [f"Seen: {_what(see(number, shop, now), now, shop)}. From now on only worse news is told of it."], 0
 
 
 def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:

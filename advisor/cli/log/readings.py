@@ -19,7 +19,7 @@ import typer
 from advisor.catalog.limits import in_short, marks
 from advisor.catalog.quantities import kind_of, label
 from advisor.cli.options import ConfigOption, ZoneOption
-from advisor.cli.paper import print_answer, print_wrapped
+from advisor.cli.paper import Answer, print_wrapped
 from advisor.desk.typed import past_moment
 from advisor.errors import ConfigError, UsageError
 from advisor.judge.verdict import State
@@ -151,12 +151,12 @@ BATCH = 5_000  # entries a transaction: short enough for a daemon beside it
 
 
 def run_import(
+    shop: Shop,
+    now: datetime,
     csv: Annotated[Path, typer.Argument(help="A CSV file of readings.")],
-    config: ConfigOption = None,
     zone: ZoneOption = None,
-) -> int:
+) -> Answer:
     """Bring a CSV file of readings into the logbook."""
-    shop, now = shop_from(config), datetime.now(UTC)
     if not shop.coatings and shop.logbook is None:
         raise ConfigError("no configuration found", "--config FILE", "name the shop whose logbook this goes into")
     source = CsvReadings(csv, shop.csv, zone_of(zone or shop.zone), shop.spray_place or "shop")
@@ -177,8 +177,7 @@ def run_import(
                 rejected += len(rejects)
                 bar.update(source.take_consumed())
     total = Written(*(sum(counts) for counts in zip((0, 0, 0), *map(astuple, written), strict=True)))
-    print_answer(_told(csv, total, rejected, control, source.unread_columns))
-    return 0
+    return _told(csv, total, rejected, control, source.unread_columns), 0
 
 
 def _told(path: Path, total: Written, rejected: int, control: QualityControl, unread: tuple[str, ...]) -> list[str]:

@@ -1,14 +1,14 @@
 """`advisor film`: what the wet film does in some air, with what is in the pot."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from advisor.catalog.coatings import Coating
-from advisor.cli.options import CoatingOption, ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import CoatingOption, GunOption, JsonOption, RetarderOption, ThinnerOption
+from advisor.cli.paper import Answer
 from advisor.desk.pot import Film, film_in
 from advisor.desk.typed import pot_from, typed_temperature, typed_within
 from advisor.errors import UsageError
@@ -18,14 +18,14 @@ from advisor.physics.film.transfer import AIR_SPEED_RANGE
 from advisor.say import film_words, phrases
 from advisor.say.as_json import headed, number
 from advisor.say.record import RATIOS, TIMES, VERDICT_FORMS
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.units import parse_relative_humidity
 from advisor.ways.film_need import FORMS
 
 
 def film(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     air: Annotated[str | None, typer.Option("--air", help="Air temperature, with unit: 24C, 75F.")] = None,
     rh: Annotated[str | None, typer.Option("--rh", help="Relative humidity: 62% or 62.")] = None,
     surface: Annotated[
@@ -47,9 +47,8 @@ def film(
     gun: GunOption = None,
     plot: Annotated[Path | None, typer.Option("--plot", help="Draw it into this file: .svg, .png or .pdf.")] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Compute what the wet film will do: how cold, how much water, when it sets and dries."""
-    shop = shop_from(config)
     if air is None or rh is None:
         raise UsageError("--air or --rh is missing", "--air 24C --rh 62%", "give both")
     if (coating is None) == (solvents is None):
@@ -72,8 +71,7 @@ def film(
         from advisor.cli.spray.film_plot import draw  # noqa: PLC0415 - matplotlib only when something is drawn
 
         draw(film.answer, film.need, shop, plot)
-    print_answer(_record(film) if as_json else _told(film, shop))
-    return 0
+    return _record(film, now) if as_json else _told(film, shop), 0
 
 
 _FILM = (
@@ -85,7 +83,7 @@ _AFTER = "critical_relative_humidity film_forming! times! times_thinner time_rat
 _NEED = "state minimum_film_forming_temperature=mfft needed at_packing=packed"
 
 
-def _record(film: Film) -> dict[str, Any]:
+def _record(film: Film, now: datetime) -> dict[str, Any]:
     case, times = film.answer.case, film.times
     asked = {
         "coating": film.coating,
@@ -105,7 +103,7 @@ def _record(film: Film) -> dict[str, Any]:
         **VERDICT_FORMS(film.answer),
         **VERDICT_FORMS.keyed(_AFTER, asked),
     }
-    return headed(datetime.now(UTC), found)
+    return headed(now, found)
 
 
 def _told(film: Film, shop: Shop) -> list[str]:
