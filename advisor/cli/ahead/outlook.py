@@ -137,8 +137,10 @@ def _skills(past: _Past, place: str) -> tuple[LeadSkill, ...]:
 
 def _past(csv: Path | None, at: str | None, whole: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
     """A CSV file as of its last reading where nobody says otherwise, or the logbook; whole: for a backtest."""
-    if csv is None and not shop.coatings and not logbook_path(shop.logbook).exists():
-        raise UsageError("nothing to learn from", "--csv FILE, or a logbook", "give one of them")
+    refuse((
+        csv is None and not shop.coatings and not logbook_path(shop.logbook).exists(),
+        "nothing to learn from", "--csv FILE, or a logbook", "give one of them",
+    ))  # fmt: skip
     with opened(csv, shop, zone) as air:
         as_of = air.as_of(at or ("now" if csv is None else "last"), zone, now, None, OF_THE_OUTLOOK)
         newest = air.newest(milliseconds(now), None, OF_THE_OUTLOOK)
@@ -164,8 +166,7 @@ def _places(curves: Mapping[Series, Trace], asked: str | None, shop: Shop) -> tu
     for usual in (shop.spray_place, "booth", "shop"):
         if usual in indoors:
             return usual, beside
-    if len(indoors) > 1:
-        raise UsageError(f"several places: {', '.join(shown(place) for place in indoors[:8])}", "", "add --place")
+    refuse((len(indoors) > 1, f"several places: {', '.join(shown(place) for place in indoors[:8])}", "", "add --place"))
     return (indoors[0], beside) if indoors else (beside, "")
 
 
@@ -174,11 +175,11 @@ def _given(readings: Iterable[Reading], where: str, shop: Shop) -> Trace:
     curves = traces(readings, None, OF_THE_OUTLOOK, shop)
     places = places_of_air(curves)
     rows = past_air(curves, places[0]).table(AIR, DEW) if places else NOTHING
-    if np.sum(rows.known) < 2:
-        raise UsageError(
-            f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
-            "relative_humidity_pct, two times or more", "look into the file",
-        )  # fmt: skip
+    refuse((
+        np.sum(rows.known) < 2,
+        f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
+        "relative_humidity_pct, two times or more", "look into the file",
+    ))  # fmt: skip
     return replace(rows, times=rows.times[rows.known], values=rows.values[rows.known])
 
 

@@ -12,7 +12,7 @@ from advisor.catalog.coatings import Coating
 from advisor.cli.options import CoatingOption, CsvOption, JsonOption, ZoneOption
 from advisor.cli.paper import Answer, Said
 from advisor.desk.typed import past_moment, refuse_empty
-from advisor.errors import UsageError, refuse, shown
+from advisor.errors import refuse, shown
 from advisor.jobs.cure import cure
 from advisor.judge.verdict import EXIT_CANNOT_TELL
 from advisor.say.as_json import SCHEMA
@@ -69,8 +69,10 @@ def run_cure(
         (not piece and sprayed is None, "--sprayed is missing", "--sprayed 2025-10-14T14:05Z", "give it"),
     )
     refuse_empty("a word", zone=zone, place=place, coating=coating, sprayed=sprayed, at=at)
-    if coats is not None and not 1 <= coats <= MOST_COATS:
-        raise UsageError(f"--coats {coats}", f"1 to {MOST_COATS}", "count the coats on the piece")
+    refuse((
+        coats is not None and not 1 <= coats <= MOST_COATS,
+        f"--coats {coats}", f"1 to {MOST_COATS}", "count the coats on the piece",
+    ))  # fmt: skip
     where = zone_of(zone or shop.zone)
     tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
     pieces = (
@@ -84,8 +86,10 @@ def run_cure(
         if isinstance(air, FileAir):
             air.mark(milliseconds(as_of), at == "now")
         room = air.room(room_at, first, as_of)
-    if last > as_of + tolerance:
-        raise UsageError("--sprayed lies after the moment asked for", "a time before --at", "correct one of them")
+    refuse((
+        last > as_of + tolerance,
+        "--sprayed lies after the moment asked for", "a time before --at", "correct one of them",
+    ))  # fmt: skip
     states = [cure(each.coating, room, each.sprayed, max(as_of, each.sprayed), shop, coats) for each in pieces]
     if as_json:
         extra = {} if air.counts is None else {"readings": air.counts}
@@ -103,13 +107,14 @@ def run_cure(
 
 def _pieces(texts: Sequence[str], shop: Shop, zone: ZoneInfo | None, latest: datetime) -> list[_Piece]:
     """Those of --piece, like `lid: oil-varnish 2025-10-14T14:05Z`."""
-    if len(texts) > MOST_PIECES:
-        raise UsageError(f"--piece {len(texts)} times", f"up to {MOST_PIECES}", "ask for fewer at once")
+    refuse((len(texts) > MOST_PIECES, f"--piece {len(texts)} times", f"up to {MOST_PIECES}", "ask for fewer at once"))
     pieces = []
     for text in texts:
         name, colon, rest = text.partition(":")
         coating, _, time = rest.strip().partition(" ")
-        if not (colon and name.strip() and name.strip().isprintable() and len(name) <= _LONGEST_NAME and time):
-            raise UsageError(f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time")
+        refuse((
+            not (colon and name.strip() and name.strip().isprintable() and len(name) <= _LONGEST_NAME and time),
+            f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time",
+        ))  # fmt: skip
         pieces.append(_Piece(name.strip(), shop.coating(coating), past_moment("--piece", time.strip(), zone, latest)))
     return pieces

@@ -11,7 +11,7 @@ from advisor.cli.paper import Answer
 from advisor.desk import coat as coats
 from advisor.desk import jobs
 from advisor.desk.typed import typed_moment, typed_text
-from advisor.errors import UsageError, shown
+from advisor.errors import refuse, shown
 from advisor.jobs.job import Job, Observation
 from advisor.say.as_json import headed
 from advisor.say.work.job_clock_words import told, told_together, warning_words
@@ -221,13 +221,14 @@ def _seen(job: Job, seen: Observation, now: datetime, shop: Shop) -> Answer:
 
 def _photo(text: str) -> str:
     """A picture's whole path."""
-    if not (text.strip() and text.isprintable() and len(text) <= _LONGEST_PATH):
-        raise UsageError(f"--photo {shown(text)}", f"a path of up to {_LONGEST_PATH} characters", "correct it")
+    refuse((
+        not (text.strip() and text.isprintable() and len(text) <= _LONGEST_PATH),
+        f"--photo {shown(text)}", f"a path of up to {_LONGEST_PATH} characters", "correct it",
+    ))  # fmt: skip
     try:
         path = Path(text).expanduser().resolve()
         there = path.is_file()
     except (OSError, ValueError, RuntimeError):
         there = False
-    if not there:
-        raise UsageError(f"--photo {shown(text)} is no file", "a picture that is there", "check the path")
+    refuse((not there, f"--photo {shown(text)} is no file", "a picture that is there", "check the path"))
     return str(path)

@@ -21,7 +21,7 @@ from advisor.catalog.quantities import kind_of, label
 from advisor.cli.options import ConfigOption, ZoneOption
 from advisor.cli.paper import Answer, print_wrapped
 from advisor.desk.typed import past_moment
-from advisor.errors import ConfigError, UsageError
+from advisor.errors import ConfigError, refuse
 from advisor.judge.verdict import State
 from advisor.logbook.air_log import AirLog, Written
 from advisor.logbook.daemon_lock import daemon_doubt
@@ -51,8 +51,7 @@ def run_readings(
     as_json: Annotated[bool, typer.Option("--json", help="Export all readings as JSON.")] = False,
 ) -> int:
     """Show the newest readings in the logbook with their age and quality, or export them."""
-    if as_csv and as_json:
-        raise UsageError("--csv together with --json", "one or the other", "leave one out")
+    refuse((as_csv and as_json, "--csv together with --json", "one or the other", "leave one out"))
     shop, now = shop_from(config), datetime.now(UTC)
     path = logbook_path(shop.logbook)
     doubt = daemon_doubt(path)
@@ -142,9 +141,8 @@ _KINDS = {
 
 
 def _value(reading: Reading, shop: Shop) -> str:
-    if reading.value is None:
-        return "none"
-    return quantity(_KINDS[kind_of(reading.series.quantity).dimension], reading.value, shop.units)
+    kind = _KINDS[kind_of(reading.series.quantity).dimension]
+    return "none" if reading.value is None else quantity(kind, reading.value, shop.units)
 
 
 BATCH = 5_000  # entries a transaction: short enough for a daemon beside it

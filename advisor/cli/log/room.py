@@ -100,8 +100,10 @@ def run_wood(
             (place is not None, "--place beside --air and --rh", *either),
         )
         humidity = parse_relative_humidity(rh)
-        if not HUMIDITY_RANGE[0] <= humidity <= HUMIDITY_RANGE[1]:
-            raise UsageError(f"--rh {shown(rh)}", "5 to 95 %, where the table of wood reaches", "read again")
+        refuse((
+            not HUMIDITY_RANGE[0] <= humidity <= HUMIDITY_RANGE[1],
+            f"--rh {shown(rh)}", "5 to 95 %, where the table of wood reaches", "read again",
+        ))  # fmt: skip
         wood = wood_of_air(typed_temperature(air, "--air", shop, _AIR), humidity)
     record = {**room_words.wood_record(wood, place, shop, now), **_read(counts)}
     exit_code = EXIT_CANNOT_TELL if wood.moisture is None else EXIT_GO

@@ -27,7 +27,7 @@ from advisor.desk.typed import (
     typed_spray,
     typed_temperature,
 )
-from advisor.errors import UsageError, shown
+from advisor.errors import refuse, shown
 from advisor.judge.verdict import State
 from advisor.say import phrases, record, words
 from advisor.say.as_json import SCHEMA, utc
@@ -131,8 +131,7 @@ def _temperature(text: str | None, name: str, shop: Shop) -> float | None:
 def _humidity(text: str) -> float:
     humidity = parse_relative_humidity(text)
     lowest = quality_limits()["relative_humidity", "range_low"].value
-    if humidity < lowest:
-        raise UsageError(f"--rh {shown(text)} is drier than any room", f"from {percent(lowest)}", "read again")
+    refuse((humidity < lowest, f"--rh {shown(text)} is drier than any room", f"from {percent(lowest)}", "read again"))
     return humidity
 
 
@@ -141,8 +140,7 @@ def _age(text: str | None, name: str) -> float | None:
     if text is None:
         return None
     age = parse_quantity(text, "time", name)
-    if not age >= 0:
-        raise UsageError(f"{name} {shown(text)} lies in the future", "a time ago, like 20min or 24h", "correct it")
+    refuse((not age >= 0, f"{name} {shown(text)} lies in the future", "a time ago, like 20min or 24h", "correct it"))
     return age
 
 

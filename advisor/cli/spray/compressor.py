@@ -10,7 +10,7 @@ from advisor.bench.air_line import Compressor, IntakeAir, air_line
 from advisor.cli.options import JsonOption
 from advisor.cli.paper import Answer
 from advisor.desk.typed import typed_air, typed_temperature, typed_within
-from advisor.errors import UsageError, shown
+from advisor.errors import UsageError, refuse, shown
 from advisor.judge.film_rules import FILM_AIR
 from advisor.say.work import air_line_words
 from advisor.shop.shop import Shop
@@ -53,8 +53,10 @@ def run_compressor(
         compressor = _compressor(needed, delivers)
     intake = typed_air(air, rh, shop, FILM_AIR, "--air 22C --rh 60%")
     for name in ("--line", "--dryer"):
-        if name in given and intake is None:
-            raise UsageError(f"{name} without --air and --rh", "--air 22C --rh 60%", "add the air drawn in")
+        refuse((
+            name in given and intake is None,
+            f"{name} without --air and --rh", "--air 22C --rh 60%", "add the air drawn in",
+        ))  # fmt: skip
     drawn = (
         None
         if intake is None
@@ -85,6 +87,8 @@ def _compressor(needed: Mapping[str, str | None], delivers: str | None) -> Compr
         gun_air=typed_within(texts["--gun-air"], "flow", "--gun-air", *_FLOW),
         delivers=None if delivers is None else typed_within(delivers, "flow", "--delivers", *_FLOW),
     )
-    if not compressor.least < compressor.full:
-        raise UsageError(f"--least {shown(texts['--least'])}", f"under --full {texts['--full']}", "check the gauge")
+    refuse((
+        not compressor.least < compressor.full,
+        f"--least {shown(texts['--least'])}", f"under --full {texts['--full']}", "check the gauge",
+    ))  # fmt: skip
     return compressor

@@ -6,12 +6,11 @@ from typing import Annotated, Any
 
 import typer
 
-from advisor.catalog.coatings import Coating
 from advisor.cli.options import CoatingOption, GunOption, JsonOption, RetarderOption, ThinnerOption
 from advisor.cli.paper import Answer
 from advisor.desk.pot import Film, film_in
 from advisor.desk.typed import pot_from, typed_temperature, typed_within
-from advisor.errors import UsageError
+from advisor.errors import UsageError, refuse
 from advisor.judge.film_rules import FILM_AIR
 from advisor.judge.verdict import cautions_for
 from advisor.physics.film.transfer import AIR_SPEED_RANGE
@@ -51,12 +50,16 @@ def film(
     """Compute what the wet film will do: how cold, how much water, when it sets and dries."""
     if air is None or rh is None:
         raise UsageError("--air or --rh is missing", "--air 24C --rh 62%", "give both")
-    if (coating is None) == (solvents is None):
-        raise UsageError("a film needs one of --coating and --solvents", "--coating ID", "give one of them")
+    refuse((
+        (coating is None) == (solvents is None),
+        "a film needs one of --coating and --solvents", "--coating ID", "give one of them",
+    ))  # fmt: skip
     pot = pot_from(thinner, retarder, gun, substrate)
     of = shop.coating(coating) if coating is not None else solvents or ""
-    if solvents is not None and (pot.thinner is not None or pot.retarder):
-        raise UsageError("--solvents with --thinner or --retarder", "the whole blend in --solvents", "leave it out")
+    refuse((
+        solvents is not None and (pot.thinner is not None or pot.retarder),
+        "--solvents with --thinner or --retarder", "the whole blend in --solvents", "leave it out",
+    ))  # fmt: skip
     low, high = AIR_SPEED_RANGE
     range_words = f"{low:g} to {high:g} m/s"
     film = film_in(
@@ -80,11 +83,13 @@ _FILM = (
     " thinner=case.mix.thinner thinner_unknown retarder=case.mix.retarder"
 )
 _AFTER = "critical_relative_humidity film_forming! times! times_thinner time_ratios! cautions"
+_OF_SOLVENTS = ("flammable", "rated-equipment", "finish-only", "respirator", "authorities", "no-alarm")
 _NEED = "state minimum_film_forming_temperature=mfft needed at_packing=packed"
 
 
 def _record(film: Film, now: datetime) -> dict[str, Any]:
     case, times = film.answer.case, film.times
+    cautions = _OF_SOLVENTS if film.coating is None else cautions_for(film.coating)
     asked = {
         "coating": film.coating,
         "case": case,
@@ -94,7 +99,7 @@ def _record(film: Film, now: datetime) -> dict[str, Any]:
         "times": {"set": number(film.answer.outcome.to_set)} if times is None else VERDICT_FORMS.keyed(TIMES, times),
         "times_thinner": None if times is None else film.drying_thinner,
         "time_ratios": times and VERDICT_FORMS.keyed(RATIOS, times),
-        "cautions": [phrases.CAUTION_WORDS[key] for key in _cautions(film.coating)],
+        "cautions": [phrases.CAUTION_WORDS[key] for key in cautions],
     }
     solvents = {"solvents": {name: number(part) for name, part in case.mix.fractions}}
     found = {
@@ -117,9 +122,3 @@ def _told(film: Film, shop: Shop) -> list[str]:
     if film.times is not None:
         lines.append(film_words.spans(film.times, film.drying_thinner if film.thinner_unknown else ""))
     return [*lines, caution]
-
-
-def _cautions(coating: Coating | None) -> tuple[str, ...]:
-    if coating is None:
-        return ("flammable", "rated-equipment", "finish-only", "respirator", "authorities", "no-alarm")
-    return cautions_for(coating)

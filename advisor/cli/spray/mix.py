@@ -88,8 +88,9 @@ def mix_pot(
         area=None if area is None else typed_within(area, "area", "--area", _AREA, "0.001 to 200 m2"),
         age=None if mixed is None else _age(mixed, now, shop),
     )
-    if coats is not None and not 1 <= coats <= _MOST_COATS:
-        raise UsageError(f"--coats {coats}", f"1 to {_MOST_COATS}", "correct it")
+    refuse(
+        (coats is not None and not 1 <= coats <= _MOST_COATS, f"--coats {coats}", f"1 to {_MOST_COATS}", "correct it")
+    )
     sprayed_in = typed_air(air, rh, shop, FILM_AIR, "--air 24C --rh 62%")
     if keep:
         keep_cup(paint, pot, f"{local_day(now, shop.zone)}" if tin is None else tin, shop, now)

@@ -70,10 +70,9 @@ def gate_words(gate: Gate, shop: Shop) -> str:
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
     thick = trimmed(answer.viscosity * 1e6, 0)
     said = f"{trimmed(pot.seconds, 1)} s in {pot.cup.name} at {temperature(pot.material, shop.units)}: {thick} mm2/s"
-    if answer.in_range:
-        return f"{said}."
     better = "" if answer.better_cup is None else f"; {cup_name(answer.better_cup)} would measure it"
-    return f"{said}, an estimate (outside this cup's range){better}."
+    estimate = "" if answer.in_range else f", an estimate (outside this cup's range){better}"
+    return f"{said}{estimate}."
 
 
 def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> str:
@@ -112,9 +111,9 @@ def _hardener(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     if answer.hardener is None or answer.hardener_source is None:
         return "Hardener by the sheet's ratio only. " if coating.hardens_by == "two-pack" else ""
     amount, source = volume(answer.hardener, shop.units), answer.hardener_source
-    if source.tag == _OWN_SHEET:
-        return f"Hardener {amount} exactly, by your sheet. "
-    return f"Hardener {amount} at the family's {percent(source.value, 1)} ({source.tag}); the tin's sheet decides. "
+    return f"Hardener {amount} exactly, by your sheet. " if source.tag == _OWN_SHEET else (
+        f"Hardener {amount} at the family's {percent(source.value, 1)} ({source.tag}); the tin's sheet decides. "
+    )  # fmt: skip
 
 
 def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
@@ -129,9 +128,8 @@ def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
 
 def _drop_test(answer: BenchAnswer, coating: Coating) -> str:
     """How to tell an unknown thinner's speed, where the speed matters."""
-    if answer.thinner_today is None or len(coating.thinner_speeds) < 2:
-        return ""
-    return f"Thinner unknown? A drop each on paper beside a {usual(coating)} one: first gone is faster."
+    drop = f"Thinner unknown? A drop each on paper beside a {usual(coating)} one: first gone is faster."
+    return drop if answer.thinner_today is not None and len(coating.thinner_speeds) > 1 else ""
 
 
 def _pot_life(answer: BenchAnswer, coating: Coating, now: datetime, shop: Shop) -> str:
@@ -162,11 +160,8 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
 
 
 def _cost(answer: BenchAnswer, shop: Shop) -> str:
-    thick = film(answer.dry_film_per_coat, shop.units)
-    if answer.extra_coats == 0:
-        return f"Dry film {thick} a coat."
-    more = counted(answer.extra_coats, "one coat")
-    return f"Dry film {thick} a coat: {more} more for what {answer.coats} unthinned would build."
+    more = f": {counted(answer.extra_coats, 'one coat')} more for what {answer.coats} unthinned would build"
+    return f"Dry film {film(answer.dry_film_per_coat, shop.units)} a coat{more if answer.extra_coats else ''}."
 
 
 def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:

@@ -20,7 +20,7 @@ from advisor.jobs.following_coat import (
     NextCoat,
 )
 from advisor.jobs.job_clock import JobClock, Pot
-from advisor.say.fitting import Paragraph, fitted, height, paragraph
+from advisor.say.fitting import Paragraph, first_met, fitted, height, paragraph
 from advisor.say.numbers import bare, capital, counted, span, temperature
 from advisor.say.phrases import at_reference, hand_test, said_of, short_caution
 from advisor.say.work.cure_words import flag_words, to_come, when_short, wrong_with
@@ -210,21 +210,21 @@ def _following(clock: JobClock, shop: Shop, short: bool = False) -> str:
     said, where = next_words(clock.next, clock.as_of, shop, short), clock.position
     if where is None:
         return f"Next: {said}."
-    if where.complete:
-        return _ALL_ON if where.may_repeat is None else f"All coats are on; one more at most: {said}."
-    return f"Next: {said}{'' if where.may_repeat is None else f'; or one more {where.may_repeat.step}'}."
+    more = where.may_repeat
+    return first_met(
+        (where.complete and more is None, _ALL_ON),
+        (where.complete, f"All coats are on; one more at most: {said}."),
+        (True, f"Next: {said}{'' if more is None else f'; or one more {more.step}'}."),
+    )
 
 
 def fan_and_mask(clock: JobClock, now: datetime, shop: Shop) -> str:
     """`fan on to 12:30, nobody in without a mask before 15:00: at least, no clearance`; empty where both are over."""
     if clock.fan_until is None or clock.mask_until is None or clock.mask_until <= now:
         return ""
-    entry = when_short(clock.mask_until, now, shop)
-    if clock.fan_until <= now:
-        return f"nobody in without a mask before {entry}: at least, no clearance"
-    fan = when_short(clock.fan_until, now, shop)
-    at = "" if fan == entry else f" {entry}"
-    return f"fan on to {fan}, nobody in without a mask before{at}: at least, no clearance"
+    fan, entry = (when_short(until, now, shop) for until in (clock.fan_until, clock.mask_until))
+    on = f"fan on to {fan}, " if clock.fan_until > now else ""
+    return f"{on}nobody in without a mask before{'' if on and fan == entry else f' {entry}'}: at least, no clearance"
 
 
 def _mask(clock: JobClock, shop: Shop) -> str:
