@@ -1,6 +1,6 @@
 """A check asked: the air as typed, from a file or from the logbook, and the advice on it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -100,13 +100,9 @@ def check(asked: CheckAsked, shop: Shop, now: datetime) -> Checked:
     at_job = None if asked.job is None else job_asked(
         asked.job, asked.coating, asked.tried, asked.mixed, shop, as_of
     )  # fmt: skip
-    ids: Sequence[str] = shop.coatings or coating_ids()
-    if at_job is not None:
-        ids = (at_job.coating.id,)
-    elif asked.coating is not None:
-        ids = (asked.coating,)
-    coatings = [shop.coating(name) for name in ids]
-    alone = at_job is not None or asked.coating is not None
+    one = asked.coating if at_job is None else at_job.coating.id
+    alone = one is not None
+    coatings = [shop.coating(name) for name in ((shop.coatings or coating_ids()) if one is None else (one,))]
     refuse(
         (
             not alone and asked.pot != UNKNOWN_POT,

@@ -1,6 +1,6 @@
 """A coat kept with one word, corrected, taken back; what stood there before stays in the history."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -20,8 +20,6 @@ from advisor.logbook.store import transaction
 from advisor.shop.shop import Shop
 from advisor.sources.job_clocks import clocks_of, hurried_about, schedule_of
 from advisor.sources.log_air import place_to_spray
-
-_JOB_FIELDS = ("piece", "schedule", "note", "done")
 
 
 @dataclass(frozen=True)
@@ -174,20 +172,19 @@ def _coat_values(texts: Mapping[str, str], job: Job, coat: Coat, shop: Shop, now
 
 
 def _job_values(texts: Mapping[str, str], jobs: Sequence[Job], job: Job, shop: Shop, now: datetime) -> dict[str, Any]:
+    others = [other for other in jobs if other.id != job.id]
+    read: dict[str, tuple[str, Callable[[str], Any]]] = {
+        "piece": ("piece", lambda text: piece_name(text, others)),
+        "schedule": ("schedule", lambda text: find_schedule(text).id if text.strip() else None),
+        "note": ("note", lambda text: typed_text(text, "note") if text.strip() else ""),
+        "done": ("finished_at", lambda text: None if text.strip() == "no" else typed_moment(text, "done", shop, now)),
+    }
     values: dict[str, Any] = {}
     for name, text in texts.items():
         refuse((
-            name not in _JOB_FIELDS,
-            f"no field {shown(name)} of a job", "", f"{did_you_mean(name, _JOB_FIELDS)}; else --coat N",
+            name not in read,
+            f"no field {shown(name)} of a job", "", f"{did_you_mean(name, read)}; else --coat N",
         ))  # fmt: skip
-        if name == "piece":
-            values["piece"] = piece_name(text, [other for other in jobs if other.id != job.id])
-        elif name == "schedule":
-            values["schedule"] = find_schedule(text).id if text.strip() else None
-        elif name == "note":
-            values["note"] = typed_text(text, "note") if text.strip() else ""
-        elif text.strip() == "no":
-            values["finished_at"] = None
-        else:
-            values["finished_at"] = typed_moment(text, "done", shop, now)
+        column, reader = read[name]
+        values[column] = reader(text)
     return values

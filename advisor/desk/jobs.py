@@ -22,7 +22,6 @@ from advisor.logbook.job_log import JOB, JobLog
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.say import finding_words, words
 from advisor.say.work.job_words import job_name
-from advisor.series.trace import Trace
 from advisor.shop.shop import Shop
 from advisor.sources.job_clocks import clock_of, clocks_of, room_of
 from advisor.sources.log_air import LogAir
@@ -47,16 +46,14 @@ def _changing(shop: Shop, now: datetime) -> Iterator[JobLog]:
 
 def open_job(jobs: Sequence[Job], asked: str | None) -> Job:
     """The job asked for, which must be open; without one the newest open one. Raises UsageError."""
-    if asked is not None:
-        job = named_job(jobs, asked)
-        refuse((
-            job.finished_at is not None,
-            f"job {job.id} {shown(job.piece)} is done", "an open job", f"advisor job edit {job.id} done=no opens it",
-        ))  # fmt: skip
-        return job
-    still_open = [job for job in jobs if job.finished_at is None]
-    refuse((not still_open, "no open job", _BEGIN, "begin one"))
-    return still_open[-1]
+    found = [job for job in jobs if job.finished_at is None] if asked is None else [named_job(jobs, asked)]
+    refuse((not found, "no open job", _BEGIN, "begin one"))
+    job = found[-1]
+    refuse((
+        job.finished_at is not None,
+        f"job {job.id} {shown(job.piece)} is done", "an open job", f"advisor job edit {job.id} done=no opens it",
+    ))  # fmt: skip
+    return job
 
 
 def any_job(jobs: Sequence[Job], asked: str | None) -> Job:
@@ -198,7 +195,10 @@ class JobAsked:
 
     def answer(self, verdict: Verdict, shop: Shop) -> NextCoatAnswer:
         """The answer with the verdict on the air."""
-        return next_coat(self.clock, shop, _air(verdict, shop), self.tried, self.pot, self.named)
+        worst, stops = worst_findings(verdict), None if verdict.cannot_tell else verdict.state is State.WAIT
+        because = f"; {finding_words.reason(worst[0], verdict, shop)}" if worst else "."
+        air = AirSaid(stops, f"Air: {words.state_words(verdict)}{because}")
+        return next_coat(self.clock, shop, air, self.tried, self.pot, self.named)
 
 
 def job_asked(
@@ -217,7 +217,10 @@ def job_asked(
     clock = clock_of(job, room, now, shop, asked)
     if clock.next is None:
         raise UsageError("--coating is missing", "--coating ID", "the job has no schedule and no coat yet")
-    pot = None if mixed is None else _pot(mixed(now), clock.next.coating, room, shop, now)
+    at = None if mixed is None else mixed(now)
+    life = None if at is None else pot_until(clock.next.coating, at, room, now, shop)
+    until, guessed = (None, None) if life is None else (life.until, life.guessed)
+    pot = None if at is None else PotInGun(at, until, guessed)
     return JobAsked(clock, clock.next.coating, tried, pot, coating is not None)
 
 
@@ -230,17 +233,3 @@ def _as_of(job: Job, now: datetime) -> Job:
         coats=tuple(coat for coat in job.coats if coat.started_at <= now),
         observations=tuple(seen for seen in job.observations if seen.at <= now),
     )
-
-
-def _pot(mixed: datetime, coating: Coating, room: Trace, shop: Shop, now: datetime) -> PotInGun:
-    life = pot_until(coating, mixed, room, now, shop)
-    return PotInGun(mixed, None, None) if life is None else PotInGun(mixed, life.until, life.guessed)
-
-
-def _air(verdict: Verdict, shop: Shop) -> AirSaid:
-    """The verdict's state and its first reason."""
-    worst = worst_findings(verdict)
-    said = f"Air: {words.state_words(verdict)}"
-    because = f"; {finding_words.reason(worst[0], verdict, shop)}" if worst else "."
-    stops = None if verdict.cannot_tell else verdict.state is State.WAIT
-    return AirSaid(stops, f"{said}{because}")

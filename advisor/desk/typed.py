@@ -157,14 +157,16 @@ def typed_coats(coats: int | None) -> int | None:
 
 def typed_spray(spray: str | None) -> float | None:
     """Seconds of spraying one coat; None where nobody said. Raises UsageError."""
-    allowed, to_do = "10 s to 2 h", "how long one coat takes to spray"
-    return None if spray is None else typed_within(spray, "time", "--spray", _SPRAY, allowed, to_do=to_do)
+    return None if spray is None else typed_within(
+        spray, "time", "--spray", _SPRAY, "10 s to 2 h", to_do="how long one coat takes to spray"
+    )  # fmt: skip
 
 
 def typed_amount(amount: str | None) -> float | None:
     """Ready mix for all coats together [m3]; None where nobody said. Raises UsageError."""
-    allowed, to_do = "10 ml to 50 l", "ready mix for all coats together"
-    return None if amount is None else typed_within(amount, "volume", "--amount", _AMOUNT, allowed, to_do=to_do)
+    return None if amount is None else typed_within(
+        amount, "volume", "--amount", _AMOUNT, "10 ml to 50 l", to_do="ready mix for all coats together"
+    )  # fmt: skip
 
 
 def coats_and_spray(coats: int | None, spray: str | None, shop: Shop) -> tuple[int, float]:

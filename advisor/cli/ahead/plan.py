@@ -15,8 +15,8 @@ from advisor.judge.verdict import Verdict
 from advisor.notices import plan_notice
 from advisor.notices.plan_notice import Planned, end_of, whole_session
 from advisor.say.as_json import headed
-from advisor.say.numbers import counted, moment, span
-from advisor.say.phrases import STATE_WORDS, short_caution
+from advisor.say.numbers import capital, counted, moment, span
+from advisor.say.phrases import short_caution, state_said
 from advisor.shop.shop import Shop
 
 NumberArgument = Annotated[int, typer.Argument(help="The plan's number.")]
@@ -75,13 +75,14 @@ def _added(planned: Planned, verdict: Verdict, shop: Shop) -> list[str]:
     coats = counted(planned.coats, "one coat")
     length = f"takes {span(session.length)} with flash-off and waiting, to {ends}"
     note = f" ({planned.note})" if planned.note else ""
-    lines = [
+    nowhere = "The configuration names no destination for notices: they stay in `advisor plan list`."
+    return [
         f"Plan {planned.id}: {coating.name}, {when}, {coats}{note}; {length}.",
         f"{plan_notice.when_told(planned, shop)} `advisor watch` must run for it.",
+        *([] if shop.notices.destinations else [nowhere]),
+        plan_notice.as_it_looks(verdict, shop),
+        short_caution(coating),
     ]
-    if not shop.notices.destinations:
-        lines.append("The configuration names no destination for notices: they stay in `advisor plan list`.")
-    return [*lines, plan_notice.as_it_looks(verdict, shop), short_caution(coating)]
 
 
 def _what(planned: Planned, now: datetime, shop: Shop) -> str:
@@ -91,12 +92,11 @@ def _what(planned: Planned, now: datetime, shop: Shop) -> str:
 
 
 def _line(plan: Plan, now: datetime, shop: Shop) -> str:
-    said, told = "", plan.told
-    if told:
-        state = STATE_WORDS[told[-1].state] + (", cannot tell" if told[-1].cannot_tell else "")
-        said = f" Last told {plan_notice.day_and_clock(told[-1].at, now, shop)}: {state}."
+    told = [
+        f" Last told {plan_notice.day_and_clock(last.at, now, shop)}: {state_said(last.state, last.cannot_tell)}."
+        for last in plan.told[-1:]
+    ]
     ahead = plan_notice.words_ahead(plan.planned, plan.told, now, shop)
     following = f" Told next {plan_notice.day_and_clock(ahead[0], now, shop)}." if ahead else ""
     seen = "" if plan.planned.seen_at is None else " Seen: only worse news."
-    what = _what(plan.planned, now, shop)
-    return f"{what[0].upper()}{what[1:]}.{said}{following}{seen}"
+    return f"{capital(_what(plan.planned, now, shop))}.{''.join(told)}{following}{seen}"

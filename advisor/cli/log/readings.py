@@ -180,13 +180,12 @@ def run_import(
 
 def _told(path: Path, total: Written, rejected: int, control: QualityControl, unread: tuple[str, ...]) -> list[str]:
     marks = "; ".join(f"{count:,} {in_short(reason)}" for reason, count in control.counts.most_common())
-    lines = [f"{path.name}: {total.new:,} readings new in the logbook, {total.repeated:,} stood there already."]
-    if total.conflicts:
-        lines.append(f"{total.conflicts:,} said something else than what stands there; the first value was kept.")
-    if marks:
-        lines.append(f"Marked: {marks}.")
-    if rejected:
-        lines.append(f"{rejected:,} lines gave no reading; they are kept with their reason.")
-    if unread:
-        lines.append(f"Columns not read: {', '.join(unread[:5])}.")
-    return lines
+    others = "said something else than what stands there; the first value was kept."
+    lines = (
+        (True, f"{path.name}: {total.new:,} readings new in the logbook, {total.repeated:,} stood there already."),
+        (total.conflicts, f"{total.conflicts:,} {others}"),
+        (marks, f"Marked: {marks}."),
+        (rejected, f"{rejected:,} lines gave no reading; they are kept with their reason."),
+        (unread, f"Columns not read: {', '.join(unread[:5])}."),
+    )
+    return [line for met, line in lines if met]

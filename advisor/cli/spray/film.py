@@ -101,10 +101,9 @@ def _record(film: Film, now: datetime) -> dict[str, Any]:
         "time_ratios": times and VERDICT_FORMS.keyed(RATIOS, times),
         "cautions": [phrases.CAUTION_WORDS[key] for key in cautions],
     }
-    solvents = {"solvents": {name: number(part) for name, part in case.mix.fractions}}
     found = {
         **VERDICT_FORMS.keyed(_FILM, asked),
-        **solvents,
+        "solvents": {name: number(part) for name, part in case.mix.fractions},
         **VERDICT_FORMS(film.answer),
         **VERDICT_FORMS.keyed(_AFTER, asked),
     }
@@ -114,11 +113,12 @@ def _record(film: Film, now: datetime) -> dict[str, Any]:
 def _told(film: Film, shop: Shop) -> list[str]:
     name = "Own solvents in a lacquer" if film.coating is None else film.coating.name
     caution = phrases.CAUTION_WORDS["flammable"] if film.coating is None else phrases.short_caution(film.coating)
-    lines = film_words.answer(film.answer, name, film.thinner_unknown, shop)
-    if film.need is not None and film.need.state != FORMS:
-        lines.append(film_words.need_words(film.need, shop))
-    if film.critical_humidity is not None and film.critical_humidity < film_words.CRITICAL_SAID_BELOW:
-        lines.append(film_words.critical(film.critical_humidity))
-    if film.times is not None:
-        lines.append(film_words.spans(film.times, film.drying_thinner if film.thinner_unknown else ""))
-    return [*lines, caution]
+    thinner = film.drying_thinner if film.thinner_unknown else ""
+    critical = film.critical_humidity or 1.0
+    return [
+        *film_words.answer(film.answer, name, film.thinner_unknown, shop),
+        *([film_words.need_words(film.need, shop)] if film.need is not None and film.need.state != FORMS else []),
+        *([film_words.critical(critical)] if critical < film_words.CRITICAL_SAID_BELOW else []),
+        *([film_words.spans(film.times, thinner)] if film.times is not None else []),
+        caution,
+    ]

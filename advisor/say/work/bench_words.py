@@ -27,6 +27,7 @@ def told(
     """
     stops = [gate_words(gate, shop) for gate in answer.gates if gate.stop]
     warns = [gate_words(gate, shop) for gate in answer.gates if not gate.stop]
+    never = "; ".join(coating.never_mix_with[:2])
     return fitted(
         [
             *map(paragraph, stops),
@@ -41,7 +42,7 @@ def told(
             *(paragraph(text, 2 if n else 1) for n, text in enumerate(warns)),
             paragraph(_cost(answer, shop), 6),
             paragraph(_needle(answer, coating, shop), 5),
-            paragraph(_gate(coating), 4),
+            paragraph(f"Never: {never}." if never else "", 4),
             paragraph(short_caution(coating)),
         ],
         _MOST_LINES,
@@ -120,10 +121,9 @@ def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     today = answer.thinner_today
     if today is None:
         return ""
-    said = f"Today's air: {today.speed} thinner"
-    if today.retarder_share:
-        said += f", {volume(today.retarder, shop.units)} of it {(*coating.retarders, 'retarder')[0]}"
-    return said + ("." if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}.")
+    retarder = f", {volume(today.retarder, shop.units)} of it {(*coating.retarders, 'retarder')[0]}"
+    then = "" if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}"
+    return f"Today's air: {today.speed} thinner{retarder if today.retarder_share else ''}{then}."
 
 
 def _drop_test(answer: BenchAnswer, coating: Coating) -> str:
@@ -169,11 +169,6 @@ def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     least, most = (coating.numbers[f"gun_pressure_{edge}"].value for edge in ("low", "high"))
     size = f"{trimmed(answer.needle * 1e3, 1)} mm ({trimmed(low, 1)} to {trimmed(high, 1)})"
     return f"Needle {size}, {pressures(least, most, shop.units)} at the gun: prove it on scrap."
-
-
-def _gate(coating: Coating) -> str:
-    never = "; ".join(coating.never_mix_with[:2])
-    return f"Never: {never}." if never else ""
 
 
 _MIX = (

@@ -48,13 +48,14 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     What can best be missed is left out until eight lines of 80 columns hold it. That a coat may stay soft, stands still
     or has a gap is always said.
     """
+    damp = state.coating.carrier == "water" and state.coating.isocyanate
     return fitted(
         [
             paragraph(_head(state, shop)),
             Paragraph(_reached(state, shop), ((2, _last_reached(state, shop)),)),
             Paragraph(to_come(state, shop, hint), ((2, to_come(state, shop, hint, short=True)),)),
             *(paragraph(flag_words(flag, state, shop), int(flag.kind == NO_CREDIT)) for flag in wrong_with(state)),
-            paragraph(_note(state), 3),
+            paragraph("By temperature alone: damp air makes the first stages later." if damp else "", 3),
             paragraph(caution_words(state)),
         ],
         _MOST_LINES,
@@ -63,12 +64,13 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
 
 def told_together(names: Sequence[str], states: Sequence[Cure], shop: Shop, hint: str = "") -> list[str]:
     """A paragraph for each of several pieces: what it is fit for, what is next, what went wrong; cautions once."""
-    lines = []
-    for name, state in zip(names, states, strict=True):
+
+    def line(name: str, state: Cure) -> str:
         wrong = [flag_words(flag, state, shop) for flag in wrong_with(state)]
         come = to_come(state, shop, hint, short=True)
-        lines.append(" ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip())
-    return [*lines, *dict.fromkeys(caution_words(state) for state in states)]
+        return " ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip()
+
+    return [*map(line, names, states), *dict.fromkeys(map(caution_words, states))]
 
 
 def wrong_with(state: Cure) -> list[Flag]:
@@ -156,11 +158,6 @@ def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
         why=f" ({in_short(flag.reason)})" if flag.reason else "",
         gaps=counted(flag.count, "A gap"),
     )
-
-
-def _note(state: Cure) -> str:
-    damp = state.coating.carrier == "water" and state.coating.isocyanate
-    return "By temperature alone: damp air makes the first stages later." if damp else ""
 
 
 def caution_words(state: Cure) -> str:

@@ -47,7 +47,8 @@ def told(
     warnings = [text for _, text in said if text not in gravest]
     wrong, coming, short = _hardening(clock, shop)
     complete = _ALL_ON if clock.position is not None and clock.position.complete else ""
-    following = _following(clock, shop)
+    following, mask = _following(clock, shop), fan_and_mask(clock, clock.as_of, shop)
+    cautioned = clock.cured or clock.next  # of what was sprayed last, or of what comes
     # after a coat that went wrong, that it was kept matters more than the next one
     spoilt = ((50, complete), (40, following)) if gravest else ()
     return fitted(
@@ -56,12 +57,12 @@ def told(
             *map(paragraph, gravest),
             Paragraph(following, (*spoilt, (20, _following(clock, shop, short=True)), (10, complete))),
             paragraph("" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)),
-            paragraph(_mask(clock, shop)),
+            paragraph(f"{capital(mask)}." if mask else ""),
             *map(paragraph, notes),
             *(paragraph(text, (60 if gravest else 30, 70, 80)[min(n, 2)]) for n, text in enumerate(warnings)),
             *wrong,
             paragraph(coming, 90, short),
-            paragraph(_caution(clock)),
+            paragraph(short_caution(cautioned.coating) if cautioned else ""),
         ],
         MOST_LINES,
     )
@@ -185,22 +186,22 @@ def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
 def _in_short(clock: JobClock, shop: Shop) -> str:
     """One job in two or three lines."""
     grave = [warning_words(each, shop, clock.as_of).rstrip(".") for each in clock.warnings if each.kind in GRAVE]
-    parts = [*grave, _following(clock, shop, short=True).removeprefix("Next: ").rstrip(".")]
-    if clock.pot is not None:
-        parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
-    if said := fan_and_mask(clock, clock.as_of, shop):
-        parts.append(capital(said))
-    if clock.position is not None and clock.position.complete:
-        parts.append(_hardening(clock, shop)[2].rstrip("."))
+    complete = clock.position is not None and clock.position.complete
+    parts = [
+        *grave,
+        _following(clock, shop, short=True).removeprefix("Next: ").rstrip("."),
+        "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop).rstrip("."),
+        capital(fan_and_mask(clock, clock.as_of, shop)),
+        _hardening(clock, shop)[2].rstrip(".") if complete else "",
+    ]
     return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
 
 
 def _standing(clock: JobClock, shop: Shop) -> str:
-    job = clock.job
     if clock.last is None:
-        return f"{job_name(job)}: no coat yet."
-    coats, name = counted(len(job.on_piece), "1 coat"), shop.coating(clock.last.coating).name
-    return f"{job_name(job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
+        return f"{job_name(clock.job)}: no coat yet."
+    coats, name = counted(len(clock.job.on_piece), "1 coat"), shop.coating(clock.last.coating).name
+    return f"{job_name(clock.job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
 
 
 def _following(clock: JobClock, shop: Shop, short: bool = False) -> str:
@@ -225,17 +226,6 @@ def fan_and_mask(clock: JobClock, now: datetime, shop: Shop) -> str:
     fan, entry = (when_short(until, now, shop) for until in (clock.fan_until, clock.mask_until))
     on = f"fan on to {fan}, " if clock.fan_until > now else ""
     return f"{on}nobody in without a mask before{'' if on and fan == entry else f' {entry}'}: at least, no clearance"
-
-
-def _mask(clock: JobClock, shop: Shop) -> str:
-    said = fan_and_mask(clock, clock.as_of, shop)
-    return f"{capital(said)}." if said else ""
-
-
-def _caution(clock: JobClock) -> str:
-    """Of what was sprayed last, or of what comes."""
-    coating = clock.cured.coating if clock.cured else clock.next.coating if clock.next else None
-    return "" if coating is None else short_caution(coating)
 
 
 def _hardening(clock: JobClock, shop: Shop) -> tuple[list[Paragraph], str, str]:
