@@ -1,12 +1,20 @@
 """All commands in one table: where each stands, and what it is for in a line. None is imported before it is asked."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime
+from functools import wraps
 from importlib import import_module
+from inspect import Parameter, Signature, signature
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 from typer.core import TyperCommand, TyperGroup
 from typer.main import get_command, get_group
+
+from advisor.cli.options import ConfigOption
+from advisor.cli.paper import print_answer
+from advisor.shop.find import shop_from
 
 GROUPS: Mapping[str, str] = {
     "": "Says GO, GO WITH CHANGES or WAIT for a coating in the shop's air. GO is about the finish only.",
@@ -26,9 +34,9 @@ COMMANDS: tuple[tuple[str, str, str, str], ...] = (
      "Say how long the tank lasts, how long it refills, and whether the line spits water."),
     ("", "cure", "jobs.cure:run_cure",
      "Say how far a coat has hardened in the room as it was: next coat, handle, sand, rub out, full cure."),
-    ("", "trial", "log.trial:run_trial",
+    ("", "trial", "log.room:run_trial",
      "Find the shop's own air change and wall warmth from ten minutes of door and fan; alone: how to do it."),
-    ("", "wood", "log.wood:run_wood",
+    ("", "wood", "log.room:run_wood",
      "Say what moisture the wood in the shop settles at, from weeks of log. Advice only."),
     ("", "outlook", "ahead.outlook:run_outlook",
      "Say what air the next 24 h bring, and when a session would likely meet no stop. Never a GO."),
@@ -74,6 +82,29 @@ COMMANDS: tuple[tuple[str, str, str, str], ...] = (
 _PLAIN: Mapping[str, Any] = {"add_completion": False, "rich_markup_mode": None, "pretty_exceptions_enable": False}
 
 
+def answered(command: Callable[..., Any]) -> Callable[..., Any]:
+    """A command for the screen, of a function that takes the shop, the moment, and what was typed.
+
+    It gives what is said, a record or paragraphs, and the exit code. What finds its configuration and prints by itself
+    takes no shop, and is left as it is.
+    """
+    taken = signature(command).parameters
+    if "shop" not in taken:
+        return command
+
+    @wraps(command)
+    def run(config: Path | None, **typed: Any) -> int:
+        now = datetime.now(UTC)
+        said, exit_code = command(shop_from(config), now, **typed)
+        print_answer(said)
+        return int(exit_code)
+
+    own = [each.replace(kind=Parameter.KEYWORD_ONLY) for name, each in taken.items() if name not in ("shop", "now")]
+    option = Parameter("config", Parameter.KEYWORD_ONLY, default=None, annotation=ConfigOption)
+    run.__signature__ = Signature([option, *own])  # type: ignore[attr-defined]
+    return run
+
+
 class Lazy(TyperCommand):
     """A command known by its row, imported when it is called or its own help is asked."""
 
@@ -85,7 +116,7 @@ class Lazy(TyperCommand):
         """The command itself, with its parameters."""
         module, _, function = self.where.partition(":")
         alone = typer.Typer(**_PLAIN)
-        alone.command(self.name)(getattr(import_module(f"advisor.cli.{module}"), function))
+        alone.command(self.name)(answered(getattr(import_module(f"advisor.cli.{module}"), function)))
         return get_command(alone)
 
     def make_context(self, *args: Any, **extra: Any) -> Any:

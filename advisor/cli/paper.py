@@ -12,6 +12,9 @@ from typing import Any, TextIO
 from advisor.errors import UsageError, printable, shown
 from advisor.files import replacing
 
+Said = Mapping[str, Any] | Iterable[str]  # a record, or paragraphs
+Answer = tuple[Said, int]  # of a command: what is said, and the exit code
+
 WIDEST, NARROWEST = 80, 30  # columns
 # control signs but the line's end and the tab, what turns the writing about, what no encoding holds
 _STEERS = re.compile(
@@ -45,7 +48,7 @@ def print_wrapped(paragraphs: Iterable[str]) -> None:
         print(wrapped(paragraph))
 
 
-def print_answer(answer: Mapping[str, Any] | Iterable[str]) -> None:
+def print_answer(answer: Said) -> None:
     """Print a record as JSON on one line, or paragraphs wrapped."""
     if isinstance(answer, Mapping):
         print(json.dumps(answer, ensure_ascii=False, allow_nan=False))

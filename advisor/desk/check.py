@@ -1,15 +1,17 @@
 """A check asked: the air as typed, from a file or from the logbook, and the advice on it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 from advisor.catalog.coatings import coating_ids
 from advisor.desk.jobs import JobAsked, job_asked
-from advisor.errors import UsageError
+from advisor.desk.typed import refuse_empty
+from advisor.errors import refuse
 from advisor.judge.conditions import AIR_QUANTITIES, OUTDOORS, Conditions, outdoor_place
 from advisor.judge.film_rules import UNKNOWN_POT, Pot
 from advisor.judge.plan import plan_for
@@ -98,17 +100,19 @@ def check(asked: CheckAsked, shop: Shop, now: datetime) -> Checked:
     at_job = None if asked.job is None else job_asked(
         asked.job, asked.coating, asked.tried, asked.mixed, shop, as_of
     )  # fmt: skip
-    ids: Sequence[str] = shop.coatings or coating_ids()
-    if at_job is not None:
-        ids = (at_job.coating.id,)
-    elif asked.coating is not None:
-        ids = (asked.coating,)
-    coatings = [shop.coating(name) for name in ids]
-    alone = at_job is not None or asked.coating is not None
-    if not alone and asked.pot != UNKNOWN_POT:
-        raise UsageError("--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot")
-    if not alone and (asked.amount is not None or asked.sanded is not None or asked.matt):
-        raise UsageError("--amount, --sanded or --matt without --coating", "one coating", "name what is sprayed")
+    one = asked.coating if at_job is None else at_job.coating.id
+    alone = one is not None
+    coatings = [shop.coating(name) for name in ((shop.coatings or coating_ids()) if one is None else (one,))]
+    refuse(
+        (
+            not alone and asked.pot != UNKNOWN_POT,
+            "--thinner, --retarder or --gun without --coating", "one coating", "name what is in the pot",
+        ),
+        (
+            not alone and (asked.amount is not None or asked.sanded is not None or asked.matt),
+            "--amount, --sanded or --matt without --coating", "one coating", "name what is sprayed",
+        ),
+    )  # fmt: skip
     conditions = _as_said(conditions, asked, shop, as_of)
     beside = _beside(recorded, asked, conditions, shop, as_of)
     advices = [
@@ -135,15 +139,18 @@ def _whole(advice: Advice, beside: Beside, full: bool, shop: Shop, now: datetime
 def _refuse_mixed(asked: CheckAsked) -> None:
     if asked.job is None:
         for name, given in (("--tried", asked.tried), ("--mixed", asked.mixed is not None)):
-            if given:
-                raise UsageError(f"{name} without --job", f"{name} with the job it is about", "name the job")
-    for name in ("zone", "place", "coating", "job"):
-        if getattr(asked, name) == "":
-            raise UsageError(f"--{name} is empty", "a name", "leave it out or name one")
-    if asked.csv is not None and asked.typed:
-        raise UsageError("--csv together with --air or --rh", "one or the other", "leave one out")
-    if asked.csv is None and asked.at != "now":
-        raise UsageError("--at without --csv", "--at with a file", "typed values are judged as of now")
+            refuse((given, f"{name} without --job", f"{name} with the job it is about", "name the job"))
+    refuse_empty("a name", zone=asked.zone, place=asked.place, coating=asked.coating, job=asked.job)
+    refuse(
+        (
+            asked.csv is not None and asked.typed,
+            "--csv together with --air or --rh", "one or the other", "leave one out",
+        ),
+        (
+            asked.csv is None and asked.at != "now",
+            "--at without --csv", "--at with a file", "typed values are judged as of now",
+        ),
+    )  # fmt: skip
 
 
 def _air(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, datetime, Conditions, Recorded | None]:
@@ -163,8 +170,10 @@ def _air(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, datetime, 
 def _logged(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, Conditions]:
     """The present from the logbook, beside a running daemon or without one; with the sensors' calibrations."""
     path = logbook_path(shop.logbook)
-    if not shop.coatings and not path.exists():
-        raise UsageError("nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them")
+    refuse((
+        not shop.coatings and not path.exists(),
+        "nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them",
+    ))  # fmt: skip
     doubt = daemon_doubt(path)
     with log_air(shop) as air:
         return air.shop, present(air, now, asked.place or air.place(), doubt)
@@ -176,10 +185,10 @@ def _as_said(conditions: Conditions, asked: CheckAsked, shop: Shop, now: datetim
     if asked.outdoors is not None:
         said |= zip([(OUTDOORS, quantity) for quantity in AIR_QUANTITIES], asked.outdoors, strict=True)
     values = {key: typed_value(key[1], value, shop) for key, value in said.items() if value is not None}
-    conditions = replace(conditions, values={**conditions.values, **values}, held=asked.heated)
-    if asked.night is None:
-        return conditions
-    return replace(conditions, night_low=asked.night, night_from=until_night(now, shop))
+    night: dict[str, Any] = (
+        {} if asked.night is None else {"night_low": asked.night, "night_from": until_night(now, shop)}
+    )
+    return replace(conditions, values={**conditions.values, **values}, held=asked.heated, **night)
 
 
 def _beside(recorded: Recorded | None, asked: CheckAsked, conditions: Conditions, shop: Shop, now: datetime) -> Beside:

@@ -1,6 +1,6 @@
 """A coat kept with one word, corrected, taken back; what stood there before stays in the history."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -10,7 +10,7 @@ from advisor.catalog.schedules import find_schedule
 from advisor.desk.coat_fields import Typing, check_coat, typed_coat
 from advisor.desk.jobs import coat_of, jobs_kept, named_job, open_job, piece_name
 from advisor.desk.typed import typed_moment, typed_text
-from advisor.errors import AdvisorError, UsageError, did_you_mean, shown
+from advisor.errors import AdvisorError, UsageError, did_you_mean, refuse, shown
 from advisor.jobs.following_coat import JobWarning, next_coating
 from advisor.jobs.job import CARRIED, Coat, HistoryLine, Job, Spraying, last_of, position, step_for, still_mixed
 from advisor.jobs.job_clock import JobClock
@@ -20,8 +20,6 @@ from advisor.logbook.store import transaction
 from advisor.shop.shop import Shop
 from advisor.sources.job_clocks import clocks_of, hurried_about
 from advisor.sources.log_air import place_to_spray
-
-_JOB_FIELDS = ("piece", "schedule", "note", "done")
 
 
 @dataclass(frozen=True)
@@ -99,8 +97,7 @@ def undo(shop: Shop, now: datetime) -> tuple[list[HistoryLine], dict[tuple[str, 
     with jobs_kept(shop, now) as log:
         with transaction(log.connection):
             lines = log.undo(now)
-        if not lines:
-            raise UsageError("nothing to take back", "an entry", "advisor job list")
+        refuse((not lines, "nothing to take back", "an entry", "advisor job list"))
         rows = {(line.of, line.row): log.row_of(line.of, line.row) for line in lines}
         return lines, rows, log.row_of(JOB, lines[0].job)["piece"]
 
@@ -145,10 +142,13 @@ def _pairs(fields: Sequence[str]) -> dict[str, str]:
     found: dict[str, str] = {}
     for field in fields:
         name, sign, value = field.partition("=")
-        if not sign or not name.strip():
-            raise UsageError(f"{shown(field)} is no change", "field=value, like needle=1.4mm", "correct it")
-        if name.strip() in found:
-            raise UsageError(f"{shown(name.strip())} twice", "each field once", "leave one out")
+        refuse(
+            (
+                not sign or not name.strip(),
+                f"{shown(field)} is no change", "field=value, like needle=1.4mm", "correct it",
+            ),
+            (name.strip() in found, f"{shown(name.strip())} twice", "each field once", "leave one out"),
+        )  # fmt: skip
         found[name.strip()] = value
     return found
 
@@ -172,20 +172,19 @@ def _coat_values(texts: Mapping[str, str], job: Job, coat: Coat, shop: Shop, now
 
 
 def _job_values(texts: Mapping[str, str], jobs: Sequence[Job], job: Job, shop: Shop, now: datetime) -> dict[str, Any]:
+    others = [other for other in jobs if other.id != job.id]
+    read: dict[str, tuple[str, Callable[[str], Any]]] = {
+        "piece": ("piece", lambda text: piece_name(text, others)),
+        "schedule": ("schedule", lambda text: find_schedule(text).id if text.strip() else None),
+        "note": ("note", lambda text: typed_text(text, "note") if text.strip() else ""),
+        "done": ("finished_at", lambda text: None if text.strip() == "no" else typed_moment(text, "done", shop, now)),
+    }
     values: dict[str, Any] = {}
     for name, text in texts.items():
-        if name not in _JOB_FIELDS:
-            raise UsageError(
-                f"no field {shown(name)} of a job", "", f"{did_you_mean(name, _JOB_FIELDS)}; else --coat N"
-            )
-        if name == "piece":
-            values["piece"] = piece_name(text, [other for other in jobs if other.id != job.id])
-        elif name == "schedule":
-            values["schedule"] = find_schedule(text).id if text.strip() else None
-        elif name == "note":
-            values["note"] = typed_text(text, "note") if text.strip() else ""
-        elif text.strip() == "no":
-            values["finished_at"] = None
-        else:
-            values["finished_at"] = typed_moment(text, "done", shop, now)
+        refuse((
+            name not in read,
+            f"no field {shown(name)} of a job", "", f"{did_you_mean(name, read)}; else --coat N",
+        ))  # fmt: skip
+        column, reader = read[name]
+        values[column] = reader(text)
     return values

@@ -15,7 +15,7 @@ from advisor.desk.typed import (
     typed_thinning,
     typed_within,
 )  # fmt: skip
-from advisor.errors import UsageError, did_you_mean, shown
+from advisor.errors import did_you_mean, refuse, shown
 from advisor.jobs.job import Value
 from advisor.physics.paint.cups import find_cup
 from advisor.shop.shop import Shop
@@ -43,8 +43,7 @@ def typed_coat(texts: Mapping[str, str], typing: Typing) -> dict[str, Value]:
     """
     found: dict[str, Value] = {}
     for name, text in texts.items():
-        if name not in FIELDS:
-            raise UsageError(f"no field {shown(name)}", "", did_you_mean(name, FIELDS))
+        refuse((name not in FIELDS, f"no field {shown(name)}", "", did_you_mean(name, FIELDS)))
         column, read = FIELDS[name]
         emptied = not text.strip() and name in _MAY_BE_EMPTY and not typing.prefix
         found[column] = ("" if name == "note" else None) if emptied else read(text, f"{typing.prefix}{name}", typing)
@@ -54,18 +53,25 @@ def typed_coat(texts: Mapping[str, str], typing: Typing) -> dict[str, Value]:
 def check_coat(coat: Mapping[str, Value], coating: Coating) -> None:
     """Refuse what does not fit together. Raises UsageError."""
     end, mixed = coat.get("ended_at"), coat.get("mixed_at")
-    if isinstance(mixed, datetime) and isinstance(end, datetime) and mixed > end:
-        raise UsageError("mixed after the coat was sprayed", "a time before it", "correct one of them")
+    refuse((
+        isinstance(mixed, datetime) and isinstance(end, datetime) and mixed > end,
+        "mixed after the coat was sprayed", "a time before it", "correct one of them",
+    ))  # fmt: skip
     thinner, speeds = coat.get("thinner"), coating.thinner_speeds
-    if isinstance(thinner, str) and thinner not in speeds:
-        raise UsageError(f"thinner {shown(thinner)} for {coating.id}", ", ".join(speeds) or "none", "its own only")
-    if (coat.get("cup") is None) != (coat.get("cup_seconds") is None):
-        raise UsageError("cup or seconds without the other", 'cup "DIN 4" with 22 seconds', "give both or none")
+    refuse(
+        (
+            isinstance(thinner, str) and thinner not in speeds,
+            f"thinner {shown(str(thinner))} for {coating.id}", ", ".join(speeds) or "none", "its own only",
+        ),
+        (
+            (coat.get("cup") is None) != (coat.get("cup_seconds") is None),
+            "cup or seconds without the other", 'cup "DIN 4" with 22 seconds', "give both or none",
+        ),
+    )  # fmt: skip
 
 
 def _coating(text: str, name: str, typing: Typing) -> Value:
-    if not text.strip():
-        raise UsageError(f"{name} is empty", "a coating's id", "see `advisor coatings`")
+    refuse((not text.strip(), f"{name} is empty", "a coating's id", "see `advisor coatings`"))
     return typing.shop.coating(text.strip()).id
 
 
@@ -75,8 +81,7 @@ def _minutes(text: str, name: str) -> Value:
 
 
 def _step(text: str, name: str) -> Value:
-    if text.strip() not in STEPS:
-        raise UsageError(f"{name} {shown(text)}", ", ".join(STEPS), did_you_mean(text.strip(), STEPS))
+    refuse((text.strip() not in STEPS, f"{name} {shown(text)}", ", ".join(STEPS), did_you_mean(text.strip(), STEPS)))
     return text.strip()
 
 
@@ -84,14 +89,15 @@ def _sanded(text: str, name: str) -> Value:
     cleaned = text.strip()
     if cleaned == "no":
         return 0
-    if not (NUMBER.fullmatch(cleaned) and cleaned.isdigit() and _GRITS[0] <= int(cleaned) <= _GRITS[1]):
-        raise UsageError(f"{name} {shown(text)}", f"a grit, {_GRITS[0]} to {_GRITS[1]}, or no", "correct it")
+    refuse((
+        not (NUMBER.fullmatch(cleaned) and cleaned.isdigit() and _GRITS[0] <= int(cleaned) <= _GRITS[1]),
+        f"{name} {shown(text)}", f"a grit, {_GRITS[0]} to {_GRITS[1]}, or no", "correct it",
+    ))  # fmt: skip
     return int(cleaned)
 
 
 def _yes(text: str, name: str) -> Value:
-    if text.strip() not in ("yes", "no"):
-        raise UsageError(f"{name} {shown(text)}", "yes or no", "correct it")
+    refuse((text.strip() not in ("yes", "no"), f"{name} {shown(text)}", "yes or no", "correct it"))
     return text.strip() == "yes"
 
 

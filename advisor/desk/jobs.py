@@ -46,25 +46,21 @@ def _changing(shop: Shop, now: datetime) -> Iterator[JobLog]:
 
 def open_job(jobs: Sequence[Job], asked: str | None) -> Job:
     """The job asked for, which must be open; without one the newest open one. Raises UsageError."""
-    if asked is not None:
-        job = named_job(jobs, asked)
-        if job.finished_at is not None:
-            raise UsageError(
-                f"job {job.id} {shown(job.piece)} is done", "an open job", f"advisor job edit {job.id} done=no opens it"
-            )
-        return job
-    still_open = [job for job in jobs if job.finished_at is None]
-    if not still_open:
-        raise UsageError("no open job", _BEGIN, "begin one")
-    return still_open[-1]
+    found = [job for job in jobs if job.finished_at is None] if asked is None else [named_job(jobs, asked)]
+    refuse((not found, "no open job", _BEGIN, "begin one"))
+    job = found[-1]
+    refuse((
+        job.finished_at is not None,
+        f"job {job.id} {shown(job.piece)} is done", "an open job", f"advisor job edit {job.id} done=no opens it",
+    ))  # fmt: skip
+    return job
 
 
 def any_job(jobs: Sequence[Job], asked: str | None) -> Job:
     """The job asked for, open or done; without one the newest open one, else the newest. Raises UsageError."""
     if asked is not None:
         return named_job(jobs, asked)
-    if not jobs:
-        raise UsageError("no job yet", _BEGIN, "begin one")
+    refuse((not jobs, "no job yet", _BEGIN, "begin one"))
     return next((job for job in reversed(jobs) if job.finished_at is None), jobs[-1])
 
 
@@ -95,11 +91,12 @@ def coat_of(job: Job, number: int, called: str) -> Coat:
 def piece_name(text: str, others: Sequence[Job]) -> str:
     """A job's name: not a number, and not that of another open job. Raises UsageError."""
     name = typed_text(text, "piece")
-    if name.isdigit():
-        raise UsageError(f"piece {shown(name)} is a number", "a name, like lid", "numbers are given to jobs")
+    refuse((name.isdigit(), f"piece {shown(name)} is a number", "a name, like lid", "numbers are given to jobs"))
     for job in others:
-        if job.finished_at is None and job.piece.casefold() == name.casefold():
-            raise UsageError(f"job {job.id} {shown(job.piece)} is open", "another name", "or go on with that one")
+        refuse((
+            job.finished_at is None and job.piece.casefold() == name.casefold(),
+            f"job {job.id} {shown(job.piece)} is open", "another name", "or go on with that one",
+        ))  # fmt: skip
     return name
 
 
@@ -163,12 +160,10 @@ def saw(
 def panel_came_out(result: str, text: str, shop: Shop, now: datetime) -> tuple[Job, Observation]:
     """Keep how the newest test panel came out: good or bad. Raises UsageError."""
     word = result.strip().casefold()
-    if word not in (GOOD, _BAD):
-        raise UsageError(f"panel {shown(result)}", "good or bad", "say one")
+    refuse((word not in (GOOD, _BAD), f"panel {shown(result)}", "good or bad", "say one"))
     with _changing(shop, now) as log:
         panels = [(coat.started_at, coat.id, job) for job in log.jobs() for coat in job.coats if coat.panel]
-        if not panels:
-            raise UsageError("no test panel yet", "advisor job coat --panel", "keep the panel's coat first")
+        refuse((not panels, "no test panel yet", "advisor job coat --panel", "keep the panel's coat first"))
         _, coat, job = max(panels, key=lambda each: each[:2])
         kept = log.keep_observation(job.id, now, now, coat=coat, good=word == GOOD, text=text)
         return _with_observation(log, job, kept)
@@ -200,7 +195,10 @@ class JobAsked:
 
     def answer(self, verdict: Verdict, shop: Shop) -> NextCoatAnswer:
         """The answer with the verdict on the air."""
-        return next_coat(self.clock, shop, _air(verdict, shop), self.tried, self.pot, self.named)
+        worst, stops = worst_findings(verdict), None if verdict.cannot_tell else verdict.state is State.WAIT
+        because = f"; {finding_words.reason(worst[0], verdict, shop)}" if worst else "."
+        air = AirSaid(stops, f"Air: {words.state_words(verdict)}{because}")
+        return next_coat(self.clock, shop, air, self.tried, self.pot, self.named)
 
 
 def job_asked(
@@ -232,12 +230,3 @@ def _as_of(job: Job, now: datetime) -> Job:
         coats=tuple(coat for coat in job.coats if coat.started_at <= now),
         observations=tuple(seen for seen in job.observations if seen.at <= now),
     )
-
-
-def _air(verdict: Verdict, shop: Shop) -> AirSaid:
-    """The verdict's state and its first reason."""
-    worst = worst_findings(verdict)
-    said = f"Air: {words.state_words(verdict)}"
-    because = f"; {finding_words.reason(worst[0], verdict, shop)}" if worst else "."
-    stops = None if verdict.cannot_tell else verdict.state is State.WAIT
-    return AirSaid(stops, f"{said}{because}")

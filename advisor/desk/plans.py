@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from advisor.catalog.coatings import Coating
-from advisor.errors import CatalogError, UsageError, shown
+from advisor.errors import CatalogError, UsageError, refuse, shown
 from advisor.judge.verdict import Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
@@ -45,8 +45,10 @@ def make_plan(
 ) -> tuple[Planned, Verdict]:
     """Keep a plan, with its session's verdict if it began now; spray [s] a coat. Raises UsageError, LogbookError."""
     note = note.strip()
-    if not (len(note) <= _LONGEST_NOTE and (note.isprintable() or not note)):
-        raise UsageError(f"--note {shown(note)}", f"up to {_LONGEST_NOTE} characters on one line", "shorten it")
+    refuse((
+        not (len(note) <= _LONGEST_NOTE and (note.isprintable() or not note)),
+        f"--note {shown(note)}", f"up to {_LONGEST_NOTE} characters on one line", "shorten it",
+    ))  # fmt: skip
     path = logbook_path(shop.logbook)
     doubt = daemon_doubt(path) or ""
     with logbook(path, now) as connection:
@@ -96,8 +98,8 @@ def start_asked(text: str, now: datetime, zone: ZoneInfo) -> datetime:
         at = parse_time(cleaned, zone)
     if at is None:
         raise UsageError(f"--at {shown(text)} is no time", "like 15:00 or 2026-11-25T15:00", "correct it")
-    if not now < at <= now + AHEAD:
-        raise UsageError(f"--at {shown(text)} is not ahead within 7 days", "a start to come", "correct it")
+    ahead = now < at <= now + AHEAD
+    refuse((not ahead, f"--at {shown(text)} is not ahead within 7 days", "a start to come", "correct it"))
     return at
 
 
@@ -114,11 +116,11 @@ def _one(which: int, shop: Shop, now: datetime) -> Iterator[tuple[sqlite3.Connec
 
 def _refuse_more(connection: sqlite3.Connection, at: datetime, coating: Coating, now: datetime) -> None:
     standing = [planned for planned in open_plans(connection, now) if planned.at > now]
-    same = next((planned for planned in standing if (planned.at, planned.coating) == (at, coating.id)), None)
-    if same is not None:
-        raise UsageError(f"{same.subject} is for that coating and time already", "one", "drop that one first")
-    if len(standing) >= MOST_OPEN:
-        raise UsageError(f"{len(standing)} plans are open", f"up to {MOST_OPEN}", "drop one first")
+    same = [planned.subject for planned in standing if (planned.at, planned.coating) == (at, coating.id)]
+    refuse(
+        (same, f"{', '.join(same)} is for that coating and time already", "one", "drop that one first"),
+        (len(standing) >= MOST_OPEN, f"{len(standing)} plans are open", f"up to {MOST_OPEN}", "drop one first"),
+    )
 
 
 def _verdict_now(connection: sqlite3.Connection, planned: Planned, coating: Coating, shop: Shop, doubt: str) -> Verdict:

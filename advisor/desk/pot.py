@@ -10,7 +10,7 @@ from advisor.bench.bench import BenchAnswer, InThePot, bench, flow_of
 from advisor.bench.overcoat import overcoat
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import NO
-from advisor.errors import AdvisorError, UsageError, shown
+from advisor.errors import AdvisorError, refuse, shown
 from advisor.film.drying import DryingTimes, drying_times
 from advisor.film.film_map import FilmAnswer, film_answer, films_of
 from advisor.film.mix import fastest, mix_of, mix_of_solvents, usual
@@ -58,8 +58,10 @@ def mix(
 def keep_cup(coating: Coating, pot: InThePot, tin: str, shop: Shop, now: datetime) -> None:
     """Keep a cup reading, of the tin named: the next ones go by it. Raises UsageError, LogbookError."""
     tin = tin.strip()
-    if not (tin and tin.isprintable() and len(tin) <= _LONGEST_TIN):
-        raise UsageError(f"--tin {shown(tin)}", f"a name of up to {_LONGEST_TIN} characters", "correct it")
+    refuse((
+        not (tin and tin.isprintable() and len(tin) <= _LONGEST_TIN),
+        f"--tin {shown(tin)}", f"a name of up to {_LONGEST_TIN} characters", "correct it",
+    ))  # fmt: skip
     found = read_cup(pot.cup, pot.seconds)
     reading = FlowReading(tin, share_from_thinning(pot.already), pot.material, found.viscosity, found.in_range)
     with logbook(logbook_path(shop.logbook), now) as connection, transaction(connection):

@@ -7,7 +7,7 @@ from typing import Any
 
 from advisor.catalog.coatings import Coating
 from advisor.desk.coat_fields import check_coat
-from advisor.errors import UsageError
+from advisor.errors import UsageError, refuse
 from advisor.jobs.job import Coat, Job, Observation
 from advisor.review.coat import UNSEEN, Below, SprayedCoat, seen_at
 from advisor.review.reviewed import Reviewed, review
@@ -61,8 +61,10 @@ def coat_as_said(
     """A coat from the fields of a job's coat; below: the one under it. Raises UsageError for what does not fit."""
     ended = sprayed + timedelta(seconds=said.get("minutes", 0.0))
     check_coat({**said, "ended_at": ended}, coating)
-    if below is not None and below.sprayed is not None and below.sprayed >= sprayed:
-        raise UsageError("--over was sprayed after the coat", "a time before --sprayed", "correct one of them")
+    refuse((
+        below is not None and below.sprayed is not None and below.sprayed >= sprayed,
+        "--over was sprayed after the coat", "a time before --sprayed", "correct one of them",
+    ))  # fmt: skip
     kept = {_COLUMNS[name]: value for name, value in said.items() if name in _COLUMNS}
     return SprayedCoat(
         coating=coating.id, sprayed=sprayed, ended=ended if "minutes" in said else None, below=below, gun=gun,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from advisor.catalog.materials import salt_named
-from advisor.errors import UsageError, did_you_mean, shown
+from advisor.errors import did_you_mean, refuse, shown
 from advisor.logbook.calibration_log import keep_calibration
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.readings.reading import Calibration, Point, calibrate
@@ -25,15 +25,13 @@ class SaltCheck:
 
 def known_sensor(name: str, shop: Shop) -> str:
     """A sensor of the configuration. Raises UsageError for another."""
-    if name not in shop.sensors:
-        raise UsageError(f"no sensor {shown(name)}", "", did_you_mean(name, shop.sensors))
+    refuse((name not in shop.sensors, f"no sensor {shown(name)}", "", did_you_mean(name, shop.sensors)))
     return name
 
 
 def salt_check(sensor: str, readings: Sequence[str], shop: Shop) -> SaltCheck:
     """readings: texts like `NaCl 73% 22C`, one or two. Raises UsageError, OutOfRange where the sensor is broken."""
-    if not readings:
-        raise UsageError("no salt reading", '--reading "NaCl 73% 22C", once or twice', "give what the sensor shows")
+    refuse((not readings, "no salt reading", '--reading "NaCl 73% 22C", once or twice', "give what the sensor shows"))
     points = tuple(_point(text) for text in readings)
     return SaltCheck(sensor, points, calibrate(points, shop.accuracy(known_sensor(sensor, shop), "relative_humidity")))
 
@@ -46,8 +44,9 @@ def keep_salt_check(check: SaltCheck, shop: Shop, now: datetime) -> None:
 
 def _point(text: str) -> Point:
     parts = text.split()
-    if len(parts) != 3:
-        raise UsageError(f"salt reading {shown(text)}", "salt, shown humidity and temperature", 'like "NaCl 73% 22C"')
+    refuse(
+        (len(parts) != 3, f"salt reading {shown(text)}", "salt, shown humidity and temperature", 'like "NaCl 73% 22C"')
+    )
     salt = salt_named(parts[0])
     temperature = parse_quantity(parts[2], "temperature", "temperature")
     return Point(

@@ -11,7 +11,7 @@ from advisor.catalog.coatings import THINNER_SPEEDS
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.materials import find_substrate
 from advisor.catalog.mechanisms import GUNS
-from advisor.errors import UsageError, did_you_mean, shown
+from advisor.errors import UsageError, did_you_mean, refuse, shown
 from advisor.judge.film_rules import Pot
 from advisor.readings.csv_file import parse_time
 from advisor.say.numbers import temperature, temperatures
@@ -31,20 +31,17 @@ def typed_temperature(text: str, name: str, shop: Shop, allowed: tuple[float, fl
     """A temperature [°C]. Raises UsageError outside `allowed` [°C], or for what is no temperature."""
     site = None if not shop.units_stated else "F" if shop.units == US else "C"
     value = parse_quantity(text, "temperature", name, default_unit=site)
-    if not allowed[0] <= value <= allowed[1]:
-        raise UsageError(
-            f"{name} {shown(text)} is {temperature(value, shop.units)}",
-            temperatures(*allowed, shop.units),
-            "wrong unit? Type it like 24C or 75F",
-        )
+    refuse((
+        not allowed[0] <= value <= allowed[1],
+        f"{name} {shown(text)} is {temperature(value, shop.units)}", temperatures(*allowed, shop.units),
+        "wrong unit? Type it like 24C or 75F",
+    ))  # fmt: skip
     return value
 
 
 def refuse_empty(allowed: str, **texts: str | None) -> None:
     """Raises UsageError for an option that was given and is empty."""
-    for name, text in texts.items():
-        if text == "":
-            raise UsageError(f"--{name} is empty", allowed, "leave it out or name one")
+    refuse(*((text == "", f"--{name} is empty", allowed, "leave it out or name one") for name, text in texts.items()))
 
 
 def typed_outdoors(air: str | None, humidity: str | None, shop: Shop) -> tuple[float, float] | None:
@@ -101,8 +98,7 @@ def past_moment(
     moment = parse_time(whole or text, zone)
     if moment is None:
         raise UsageError(f"{name} {shown(text)} is no time", form, "correct it")
-    if moment > latest:
-        raise UsageError(f"{name} {shown(text)} lies in the future", "a time up to now", to_do)
+    refuse((moment > latest, f"{name} {shown(text)} lies in the future", "a time up to now", to_do))
     return moment
 
 
@@ -119,20 +115,20 @@ def _retarder_share(text: str) -> float:
     cleaned = text.strip()
     if NUMBER.fullmatch(cleaned):
         share = float(cleaned)
-        if share > 1.0:
-            raise UsageError(f"--retarder {shown(text)} is unclear", "0.1 or 10%", "add the % sign")
+        refuse((share > 1.0, f"--retarder {shown(text)} is unclear", "0.1 or 10%", "add the % sign"))
     else:
         share = parse_quantity(cleaned, "fraction", "--retarder")
-    if not 0.0 <= share < 1.0:
-        raise UsageError(f"--retarder {shown(text)}", "from 0 to under 100 % of all solvent", "correct it")
+    refuse((not 0.0 <= share < 1.0, f"--retarder {shown(text)}", "from 0 to under 100 % of all solvent", "correct it"))
     return share
 
 
 def typed_text(text: str, name: str) -> str:
     """A text of the user: printable, 1 to 80 characters. Raises UsageError."""
     cleaned = text.strip()
-    if not (cleaned and cleaned.isprintable() and len(cleaned) <= LONGEST_TEXT):
-        raise UsageError(f"{name} {shown(text)}", f"1 to {LONGEST_TEXT} printable characters", "correct it")
+    refuse((
+        not (cleaned and cleaned.isprintable() and len(cleaned) <= LONGEST_TEXT),
+        f"{name} {shown(text)}", f"1 to {LONGEST_TEXT} printable characters", "correct it",
+    ))  # fmt: skip
     return cleaned
 
 
@@ -152,21 +148,25 @@ def typed_moment(text: str, name: str, shop: Shop, now: datetime, day_alone: boo
 
 def typed_coats(coats: int | None) -> int | None:
     """Coats in one session; None where nobody said. Raises UsageError."""
-    if coats is not None and not 1 <= coats <= _MOST_COATS:
-        raise UsageError(f"--coats {coats}", f"1 to {_MOST_COATS}", "coats in one session")
+    refuse((
+        coats is not None and not 1 <= coats <= _MOST_COATS,
+        f"--coats {coats}", f"1 to {_MOST_COATS}", "coats in one session",
+    ))  # fmt: skip
     return coats
 
 
 def typed_spray(spray: str | None) -> float | None:
     """Seconds of spraying one coat; None where nobody said. Raises UsageError."""
-    allowed, to_do = "10 s to 2 h", "how long one coat takes to spray"
-    return None if spray is None else typed_within(spray, "time", "--spray", _SPRAY, allowed, to_do=to_do)
+    return None if spray is None else typed_within(
+        spray, "time", "--spray", _SPRAY, "10 s to 2 h", to_do="how long one coat takes to spray"
+    )  # fmt: skip
 
 
 def typed_amount(amount: str | None) -> float | None:
     """Ready mix for all coats together [m3]; None where nobody said. Raises UsageError."""
-    allowed, to_do = "10 ml to 50 l", "ready mix for all coats together"
-    return None if amount is None else typed_within(amount, "volume", "--amount", _AMOUNT, allowed, to_do=to_do)
+    return None if amount is None else typed_within(
+        amount, "volume", "--amount", _AMOUNT, "10 ml to 50 l", to_do="ready mix for all coats together"
+    )  # fmt: skip
 
 
 def coats_and_spray(coats: int | None, spray: str | None, shop: Shop) -> tuple[int, float]:

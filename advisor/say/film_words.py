@@ -9,6 +9,7 @@ from advisor.film.film_map import FilmAnswer
 from advisor.judge.film_rules import Pot
 from advisor.judge.finding import Finding, Side
 from advisor.judge.verdict import Verdict
+from advisor.say.fitting import first_met
 from advisor.say.numbers import (
     above_or_below,
     air,
@@ -32,14 +33,8 @@ def pace(finding: Finding) -> str:
     """`0.3 of its usual time`, `3.1 times its usual time`; empty where no number says it."""
     if finding.measured is None:
         return ""
-    times = "of" if finding.measured < 1.0 else "times"
-    return f"{trimmed(finding.measured, 1 if finding.measured >= 1.0 else 2)} {times} its usual time"
-
-
-def _harm(finding: Finding, coating: Coating) -> str:
-    if finding.side is Side.LOW:
-        return "dry spray, orange peel, pop"
-    return "gas of the hardener, pinholes" if coating.isocyanate and coating.carrier == "water" else "sags and dust"
+    decimals, times = (2, "of") if finding.measured < 1.0 else (1, "times")
+    return f"{trimmed(finding.measured, decimals)} {times} its usual time"
 
 
 def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
@@ -54,9 +49,9 @@ def _blush(finding: Finding, verdict: Verdict, shop: Shop) -> str:
     # water in a film with isocyanate is hardener lost, long before it would be seen
     does = "takes up water that eats the hardener" if verdict.coating.isocyanate else "blushes"
     said = f"Film {does}{onset}{assumed}"
-    if lowest is None or dew is None:
-        return f"{said}."
-    return f"{said}; falls to {bare(temperature(lowest, shop.units))}, dew {temperature(dew, shop.units)}."
+    return f"{said}." if lowest is None or dew is None else (
+        f"{said}; falls to {bare(temperature(lowest, shop.units))}, dew {temperature(dew, shop.units)}."
+    )  # fmt: skip
 
 
 def _film_forming(finding: Finding, _: Verdict, shop: Shop) -> str:
@@ -68,10 +63,15 @@ def _film_forming(finding: Finding, _: Verdict, shop: Shop) -> str:
 
 
 def _closing(finding: Finding, verdict: Verdict, shop: Shop) -> str:
-    if finding.reason == "never":
-        return "The film stays open for hours in this air."
-    seconds = finding.figure("seconds_to_close") or 0.0
-    return f"The film closes in {span(seconds)}, {pace(finding)}: {_harm(finding, verdict.coating)}."
+    coating, seconds = verdict.coating, finding.figure("seconds_to_close") or 0.0
+    harm = first_met(
+        (finding.side is Side.LOW, "dry spray, orange peel, pop"),
+        (coating.isocyanate and coating.carrier == "water", "gas of the hardener, pinholes"),
+        (True, "sags and dust"),
+    )
+    never = finding.reason == "never"
+    closes = f"The film closes in {span(seconds)}, {pace(finding)}: {harm}."
+    return "The film stays open for hours in this air." if never else closes
 
 
 REASONS = {"blush": _blush, "film_forming": _film_forming, "closing": _closing}
@@ -113,9 +113,8 @@ def _computed_clear(way: Change) -> str:
 
 def _cost(way: Change) -> str:
     then, now = way.recoat_from, way.recoat_now
-    if then is None or now is None or then < 1.1 * now:
-        return ""
-    return f"Next coat after {span(then)}, not {span(now)}."
+    longer = then is not None and now is not None and then >= 1.1 * now
+    return f"Next coat after {span(then or 0.0)}, not {span(now or 0.0)}." if longer else ""
 
 
 def clock_times(times: DryingTimes, coating: Coating, sprayed: datetime, shop: Shop, first_only: bool = False) -> str:
@@ -165,11 +164,10 @@ def answer(film: FilmAnswer, name: str, thinner_unknown: bool, shop: Shop) -> li
 
 
 def _packing(film: FilmAnswer, shop: Shop) -> list[str]:
-    outcome = film.outcome
-    if outcome.to_pack is None:
-        return ["Its particles do not pack within days: the water does not leave in this air."]
-    then = temperature(outcome.at_packing, shop.units)
-    return [f"Its particles pack after {span(outcome.to_pack)}, the film then at {then}."]
+    then = temperature(film.outcome.at_packing, shop.units)
+    packs = f"Its particles pack after {span(film.outcome.to_pack or 0.0)}, the film then at {then}."
+    never = "Its particles do not pack within days: the water does not leave in this air."
+    return [never if film.outcome.to_pack is None else packs]
 
 
 def _spirit(film: FilmAnswer) -> list[str]:
@@ -199,14 +197,16 @@ def _at_set(film: FilmAnswer) -> list[str]:
 def need_words(need: FilmNeed, shop: Shop) -> str:
     """`TOO COLD: the film does not form (9.8 °C as it packs, needs 15 °C; MFFT 12 °C).`"""
     wants = f"needs {temperature(need.needed, shop.units)}; MFFT {temperature(need.mfft, shop.units)}"
-    if need.packed is None:
-        return f"The film does not form: its particles do not pack ({wants})."
-    has = f"{temperature(need.packed, shop.units)} as it packs, {wants}"
-    return {
-        FORMS: f"The film forms ({has}).",
-        MAY_NOT: f"COLD: the film may not form ({has}).",
-        DOES_NOT: f"TOO COLD: the film does not form ({has}).",
-    }[need.state]
+    has = f"{temperature(need.packed or 0.0, shop.units)} as it packs, {wants}"
+    return (
+        f"The film does not form: its particles do not pack ({wants})."
+        if need.packed is None
+        else {
+            FORMS: f"The film forms ({has}).",
+            MAY_NOT: f"COLD: the film may not form ({has}).",
+            DOES_NOT: f"TOO COLD: the film does not form ({has}).",
+        }[need.state]
+    )
 
 
 def critical(humidity: float) -> str:
@@ -226,8 +226,7 @@ def spans(times: DryingTimes, thinner: str) -> str:
         ("sand", times.sand),
     )
     known = sorted(((seconds, name) for name, seconds in named if seconds is not None), key=lambda each: each[0])
-    if not known:
-        return "No drying times can be computed for this film."
     taken = f", {thinner} thinner" if thinner else ""
-    said = ", ".join(f"{name} {span(seconds)}" for seconds, name in known)
-    return f"{capital(said)} after spraying (the sheet's times, moved{taken})."
+    said = capital(", ".join(f"{name} {span(seconds)}" for seconds, name in known))
+    moved = f"{said} after spraying (the sheet's times, moved{taken})."
+    return moved if known else "No drying times can be computed for this film."

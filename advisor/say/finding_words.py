@@ -12,6 +12,7 @@ from advisor.judge.session import BY_ONE_FLOW, SESSION
 from advisor.judge.vapour_rule import VAPOUR
 from advisor.judge.verdict import Verdict
 from advisor.say import film_words, session_words
+from advisor.say.fitting import first_met
 from advisor.say.numbers import (
     above_or_below,
     clock,
@@ -43,7 +44,7 @@ def panel(finding: Finding, _: Verdict, shop: Shop) -> str:
     if finding.level is Level.OK:
         return f"{said} was good: in such air it outranks the film model."
     known = defects().get(finding.reason)
-    return f"{said} was bad: {known.name}." if known else f"{said} was bad."
+    return f"{said} was bad{f': {known.name}' if known else ''}."
 
 
 def _session(finding: Finding, verdict: Verdict, shop: Shop) -> str:
@@ -148,12 +149,12 @@ def _piece(finding: Finding, _: Verdict, shop: Shop) -> str:
 def _too_cold_for_cure(finding: Finding, _: Verdict, shop: Shop) -> str:
     """`Night 12 °C: under 18 °C in its first 12 h it never hardens.`"""
     low, floor, hours = finding.measured or 0.0, finding.limit or 0.0, finding.figure("hours")
-    if hours is not None:
-        never = f" in its first {span(hours)} it never hardens"
-    elif finding.level is Level.STOP:
-        never = " it does not cure and may never harden"
-    else:
-        never = " it stalls until it is warm again" if finding.reason == "stalls" else " it may stay soft"
+    never = first_met(
+        (hours is not None, f" in its first {span(hours or 0.0)} it never hardens"),
+        (finding.level is Level.STOP, " it does not cure and may never harden"),
+        (finding.reason == "stalls", " it stalls until it is warm again"),
+        (True, " it may stay soft"),
+    )
     limit = temperature(floor, shop.units)
     near = f"near {limit}, and under it" if low >= floor else f"under {limit}"
     return f"{'Night' if finding.rule == 'night' else 'Air'} {temperature(low, shop.units)}: {near}{never}."

@@ -43,6 +43,11 @@ def given_way(paragraphs: Sequence[Paragraph], fits: Callable[[list[str]], bool]
     return kept
 
 
+def first_met(*rows: tuple[object, str]) -> str:
+    """What the first row says that is met; empty where none is."""
+    return next((text for met, text in rows if met), "")
+
+
 def height(paragraphs: Sequence[str]) -> int:
     """Lines of 80 columns that paragraphs take."""
     return sum(

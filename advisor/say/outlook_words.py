@@ -107,10 +107,11 @@ def _windows(foretold: Foretold, shop: Shop) -> str:
 
 def _window(window: Window, shop: Shop) -> str:
     """The best part first; the whole of it behind, where its worst start is less likely."""
-    best = f"{_span(window.best_from, window.best_until, shop)}, {in_ten(window.best_chance)}"
-    if in_ten(window.best_chance) == in_ten(window.chance):
-        return f"{_span(window.start, window.until, shop)}, {in_ten(window.chance)}"
-    return f"{best} ({_span(window.start, window.until, shop, day=False)}, {in_ten(window.chance)})"
+    best, worst = in_ten(window.best_chance), in_ten(window.chance)
+    return f"{_span(window.start, window.until, shop)}, {worst}" if best == worst else (
+        f"{_span(window.best_from, window.best_until, shop)}, {best}"
+        f" ({_span(window.start, window.until, shop, day=False)}, {worst})"
+    )  # fmt: skip
 
 
 def in_ten(chance: float) -> str:
@@ -180,9 +181,8 @@ def outlook_record(foretold: Foretold, computed_at: datetime) -> dict[str, Any]:
 
 
 def _course(place: str, outlook: Outlook | None) -> dict[str, Any]:
-    if outlook is None:
-        return dict.fromkeys(("times", "air_temperature", "dew_point", "low", "high"), None) | {"place": place or None}
-    return {"place": place, **_FORMS(outlook)}
+    unknown = dict.fromkeys(("times", "air_temperature", "dew_point", "low", "high"))
+    return {"place": place or None, **unknown} if outlook is None else {"place": place, **_FORMS(outlook)}
 
 
 def skill_record(skills: Sequence[LeadSkill], leads: Sequence[int]) -> dict[str, Any]:

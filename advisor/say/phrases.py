@@ -3,6 +3,7 @@
 from advisor.catalog.coatings import Coating
 from advisor.judge.verdict import State, cautions_for
 from advisor.physics.paint.cups import cups
+from advisor.say.fitting import first_met
 from advisor.say.numbers import film, span, temperature
 from advisor.shop.shop import Shop
 
@@ -122,15 +123,14 @@ def cautions_of(coating: Coating) -> list[str]:
 
 def short_caution(coating: Coating) -> str:
     """One line of at most 90 characters for every verdict."""
-    if coating.isocyanate and coating.flammable:
-        return "Isocyanate has no warning smell; flammable, no sparks: safety data sheet first."
-    if coating.isocyanate:
-        return "Isocyanate has no warning smell: mask and fan as the safety data sheet says."
-    if coating.hardens_by == "oxidation":
-        return "Flammable; oily rags ignite by themselves. Safety data sheet decides."
-    if coating.flammable:
-        return "Flammable: no sparks, rated fan and lamp, mask. Safety data sheet decides."
-    return "GO is about the finish, not the air you breathe: mask and fan by the data sheet."
+    both = "Isocyanate has no warning smell; flammable, no sparks: safety data sheet first."
+    return first_met(
+        (coating.isocyanate and coating.flammable, both),
+        (coating.isocyanate, "Isocyanate has no warning smell: mask and fan as the safety data sheet says."),
+        (coating.hardens_by == "oxidation", "Flammable; oily rags ignite by themselves. Safety data sheet decides."),
+        (coating.flammable, "Flammable: no sparks, rated fan and lamp, mask. Safety data sheet decides."),
+        (True, "GO is about the finish, not the air you breathe: mask and fan by the data sheet."),
+    )
 
 
 # tried by hand before the next coat: a clock counts hours, only the coat itself tells that it is ready; common
@@ -140,12 +140,10 @@ BARE = "dry, sanded, free of dust"  # wood, or whatever the first coat goes on
 
 def hand_test(under: Coating | None) -> str:
     """What the coat below must answer, in a few words; of a bare piece where there is none."""
-    if under is None:
-        return BARE
-    if under.burns_in:  # what melts into the next coat need not sand, but must have let its solvent go
-        return "no smell, no thumb print"
-    if under.carrier == "water":
-        return "sands to powder, not cool to the touch"
-    if under.isocyanate:
-        return "sands to powder, no thumb print"
-    return "sands to powder, no smell"
+    return BARE if under is None else first_met(
+        # what melts into the next coat need not sand, but must have let its solvent go
+        (under.burns_in, "no smell, no thumb print"),
+        (under.carrier == "water", "sands to powder, not cool to the touch"),
+        (under.isocyanate, "sands to powder, no thumb print"),
+        (True, "sands to powder, no smell"),
+    )  # fmt: skip

@@ -183,11 +183,12 @@ def told(
     """The paragraphs, of so many lines at most. coats, since_sanding [s], matt: as typed."""
     ways = advice.ways
     first = dust_words(advice.dust, since_sanding, matt, shop) or night_words(advice.night, shop)
-    notes = []
-    if coats is not None and coats > 1 and advice.verdict.session is None:
-        notes.append(f"Air outdoors not known: the {coats} coats are judged in the room as it is now.")
-    if matt and advice.dust is None and since_sanding is None:
-        notes.append("--matt counts with a particle counter or --sanded: dust is not known.")
+    as_it_is = (coats or 0) > 1 and advice.verdict.session is None
+    no_dust = matt and advice.dust is None and since_sanding is None
+    notes = (
+        f"Air outdoors not known: the {coats} coats are judged in the room as it is now." if as_it_is else "",
+        "--matt counts with a particle counter or --sanded: dust is not known." if no_dust else "",
+    )
     return words.told(
         advice.verdict,
         shop,
@@ -196,7 +197,7 @@ def told(
         () if ways is None else ways.remedies,
         first,
         advice.plan,
-        notes=tuple(notes),
+        notes=notes,
         lines=lines,
     )
 

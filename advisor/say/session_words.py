@@ -71,10 +71,8 @@ def way_words(way: Way, coating: Coating, shop: Shop) -> str:
         WARM_THROUGH: f"Keep room, walls and pieces at {warm} from the day before"
         + (f", and warm {come_in}. {_HEATER_FIT}" if come_in else f". {HEATER_OFF_FIRST}"),
     }[way.kind]
-    if way.kind == WAIT_UNTIL:
-        return said
     measure = f" {MEASURE_IT}" if way.measure else ""
-    return f"{said}{measure} Then {STATE_WORDS[way.state]}."
+    return said if way.kind == WAIT_UNTIL else f"{said}{measure} Then {STATE_WORDS[way.state]}."
 
 
 _CUP = 0.6e-3  # [m3] of a gravity gun's cup; common practice, no source
@@ -126,9 +124,8 @@ def _amount(cubic_metres: float, shop: Shop) -> str:
 
 def _cups(cubic_metres: float, shop: Shop) -> str:
     whole = floor(cubic_metres / _CUP + 1e-6)
-    if whole < 1:
-        return _amount(cubic_metres, shop)
-    return f"{counted(whole, '1 cup')}, {_amount(whole * _CUP, shop)},"
+    cups = f"{counted(whole, '1 cup')}, {_amount(whole * _CUP, shop)},"
+    return _amount(cubic_metres, shop) if whole < 1 else cups
 
 
 def warm_up_words(finding: Finding, shop: Shop) -> str:

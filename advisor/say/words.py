@@ -47,10 +47,8 @@ def state_words(verdict: Verdict) -> str:
 
 def _good_panel(verdict: Verdict, shop: Shop) -> list[str]:
     """That a panel of the day was good, where one counts and nothing else makes a WAIT."""
-    if verdict.state is State.WAIT:
-        return []
-    good = [finding for finding in verdict.findings if finding.rule == PANEL and finding.level is Level.OK]
-    return [panel(finding, verdict, shop) for finding in good]
+    good = [each for each in verdict.findings if each.rule == PANEL and each.level is Level.OK]
+    return [] if verdict.state is State.WAIT else [panel(finding, verdict, shop) for finding in good]
 
 
 def air_line(verdict: Verdict, shop: Shop) -> str:
@@ -78,19 +76,19 @@ def holds(verdict: Verdict, shop: Shop) -> str:
     """How long a GO holds; empty for a WAIT."""
     if verdict.holds_until is None:
         return ""
-    if verdict.session is not None:
-        said = session_words.reckoned(verdict.session, shop)
-        return f"{said}: open by {clock(verdict.holds_until, shop.zone)}."
-    return f"Room as it is now: good to {clock(verdict.holds_until, shop.zone)}. After 10 min of fan, read again."
+    until, session = clock(verdict.holds_until, shop.zone), verdict.session
+    return f"Room as it is now: good to {until}. After 10 min of fan, read again." if session is None else (
+        f"{session_words.reckoned(session, shop)}: open by {until}."
+    )  # fmt: skip
 
 
 def summary(verdict: Verdict, shop: Shop) -> str:
     """One line for one coating: the state and its reason."""
-    worst = worst_findings(verdict)
+    state, worst = state_words(verdict), worst_findings(verdict)
     if not worst:
-        return f"{state_words(verdict)}."
+        return f"{state}."
     far = distance(worst[0], shop)
-    return f"{state_words(verdict)}: {far}." if far else f"{state_words(verdict)}. {reason(worst[0], verdict, shop)}"
+    return f"{state}: {far}." if far else f"{state}. {reason(worst[0], verdict, shop)}"
 
 
 def summaries(verdicts: Sequence[Verdict], shop: Shop) -> list[str]:
@@ -174,16 +172,16 @@ def told(
 
 def _after(verdict: Verdict, plan: Plan | None, shop: Shop) -> str:
     """Mask and fan, of what may be sprayed."""
-    if verdict.state is State.WAIT or verdict.vapour is None:
-        return ""
-    return session_words.after_words(verdict.vapour, verdict.coating, plan or plan_for(verdict.coating, shop), shop)
+    return "" if verdict.state is State.WAIT or verdict.vapour is None else session_words.after_words(
+        verdict.vapour, verdict.coating, plan or plan_for(verdict.coating, shop), shop
+    )  # fmt: skip
 
 
 def _times(verdict: Verdict, times: DryingTimes | None, shop: Shop, first_only: bool = False) -> str:
     """When the next coat and the rest may follow, for what may be sprayed."""
-    if times is None or verdict.state is State.WAIT:
-        return ""
-    return film_words.clock_times(times, verdict.coating, verdict.as_of, shop, first_only)
+    return "" if times is None or verdict.state is State.WAIT else film_words.clock_times(
+        times, verdict.coating, verdict.as_of, shop, first_only
+    )  # fmt: skip
 
 
 def _ways(

@@ -23,15 +23,22 @@ def test_a_command_is_imported_when_it_is_called_and_no_other():
     code = (
         "import sys; from advisor.cli.app import run; "
         "run(['job', '--help']); seen = {name for name in sys.modules if name.startswith('advisor.cli')}; "
-        "run(['wood', '--help']); more = {name for name in sys.modules if name.startswith('advisor.cli')}; "
+        "run(['learn', '--help']); more = {name for name in sys.modules if name.startswith('advisor.cli')}; "
         "print(sorted(seen), sorted(more - seen), file=sys.stderr)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     before, _, after = done.stderr.partition("] [")
-    assert "wood" not in before
+    assert "learn" not in before
     assert "job" not in before
-    assert "wood" in after
+    assert "learn" in after
     assert "mix" not in after
+
+
+@pytest.mark.parametrize("row", COMMANDS, ids=lambda row: f"{row[0]} {row[1]}".strip())
+def test_every_row_names_a_function_that_answers_it(row, capsys):
+    of, name, _, summary = row
+    assert run([*([of] if of else []), name, "--help"]) == 0
+    assert " ".join(summary.split()) in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize("group", ["", "config", "job", "plan"])

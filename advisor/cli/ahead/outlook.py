@@ -3,7 +3,7 @@
 import contextlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Annotated
 from zoneinfo import ZoneInfo
@@ -12,8 +12,8 @@ import numpy as np
 import typer
 
 from advisor.catalog.coatings import Coating
-from advisor.cli.options import ConfigOption, CsvOption, JsonOption, ZoneOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import CsvOption, JsonOption, ZoneOption
+from advisor.cli.paper import Answer
 from advisor.desk.typed import coats_and_spray, refuse_empty
 from advisor.errors import OutOfRange, UsageError, did_you_mean, refuse, shown
 from advisor.judge.conditions import outdoor_names
@@ -26,7 +26,6 @@ from advisor.readings.reading import Reading, Series
 from advisor.readings.recorded import read_forecast
 from advisor.say.outlook_words import outlook_record, skill_record, skill_told, told
 from advisor.series.trace import AIR, DEW, NOTHING, Trace
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import MEMORY, zone_of
 from advisor.sources.counting import OF_THE_OUTLOOK, past_air, places_of_air, traces
@@ -49,7 +48,8 @@ class _Past:
 
 
 def run_outlook(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     csv: CsvOption = None,
     coating: Annotated[str | None, typer.Option("--coating", help="Coating id: windows for it.")] = None,
     coats: Annotated[int | None, typer.Option("--coats", help="Coats in the session, else one.")] = None,
@@ -71,12 +71,11 @@ def run_outlook(
     zone: ZoneOption = None,
     place: Annotated[str | None, typer.Option("--place", help="Which place's readings count.")] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Say what air the next 24 h bring, and when a session would likely meet no stop. Never a GO.
 
     Exit code: 0, 2 an error in what was given, 3 cannot tell.
     """
-    shop, now = shop_from(config), datetime.now(UTC)
     refuse_empty("a word", zone=zone, place=place, coating=coating, at=at, spray=spray)
     nothing, meant = coating is None, ("one coating", "name what is to be sprayed")
     refuse(
@@ -97,12 +96,11 @@ def run_outlook(
     if backtest:
         skills = _skills(past, inside)
         told_of = skill_told(skills, inside, seen) if skills else [_TOO_SHORT + ("" if inside else _NO_MOISTURE)]
-        print_answer(skill_record(skills, LEADS) if as_json else told_of)
-        return 0 if skills else EXIT_CANNOT_TELL
+        return skill_record(skills, LEADS) if as_json else told_of, 0 if skills else EXIT_CANNOT_TELL
     foretold = _foretold(past, inside, outside, seen, own, wanted, given)
     not_now = now - past.as_of > timedelta(seconds=shop.limit("fresh_for").value)
-    print_answer(outlook_record(foretold, now) if as_json else told(foretold, seen, not_now))
-    return EXIT_CANNOT_TELL if foretold.room is None else 0
+    exit_code = EXIT_CANNOT_TELL if foretold.room is None else 0
+    return outlook_record(foretold, now) if as_json else told(foretold, seen, not_now), exit_code
 
 
 def _foretold(
@@ -139,8 +137,10 @@ def _skills(past: _Past, place: str) -> tuple[LeadSkill, ...]:
 
 def _past(csv: Path | None, at: str | None, whole: bool, shop: Shop, zone: ZoneInfo | None, now: datetime) -> _Past:
     """A CSV file as of its last reading where nobody says otherwise, or the logbook; whole: for a backtest."""
-    if csv is None and not shop.coatings and not logbook_path(shop.logbook).exists():
-        raise UsageError("nothing to learn from", "--csv FILE, or a logbook", "give one of them")
+    refuse((
+        csv is None and not shop.coatings and not logbook_path(shop.logbook).exists(),
+        "nothing to learn from", "--csv FILE, or a logbook", "give one of them",
+    ))  # fmt: skip
     with opened(csv, shop, zone) as air:
         as_of = air.as_of(at or ("now" if csv is None else "last"), zone, now, None, OF_THE_OUTLOOK)
         newest = air.newest(milliseconds(now), None, OF_THE_OUTLOOK)
@@ -166,8 +166,7 @@ def _places(curves: Mapping[Series, Trace], asked: str | None, shop: Shop) -> tu
     for usual in (shop.spray_place, "booth", "shop"):
         if usual in indoors:
             return usual, beside
-    if len(indoors) > 1:
-        raise UsageError(f"several places: {', '.join(shown(place) for place in indoors[:8])}", "", "add --place")
+    refuse((len(indoors) > 1, f"several places: {', '.join(shown(place) for place in indoors[:8])}", "", "add --place"))
     return (indoors[0], beside) if indoors else (beside, "")
 
 
@@ -176,11 +175,11 @@ def _given(readings: Iterable[Reading], where: str, shop: Shop) -> Trace:
     curves = traces(readings, None, OF_THE_OUTLOOK, shop)
     places = places_of_air(curves)
     rows = past_air(curves, places[0]).table(AIR, DEW) if places else NOTHING
-    if np.sum(rows.known) < 2:
-        raise UsageError(
-            f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
-            "relative_humidity_pct, two times or more", "look into the file",
-        )  # fmt: skip
+    refuse((
+        np.sum(rows.known) < 2,
+        f"--forecast {shown(where)} holds no hours", "time, air_temperature_c, and dew_point_c or "
+        "relative_humidity_pct, two times or more", "look into the file",
+    ))  # fmt: skip
     return replace(rows, times=rows.times[rows.known], values=rows.values[rows.known])
 
 

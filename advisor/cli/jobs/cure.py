@@ -2,23 +2,22 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
 
 from advisor.catalog.coatings import Coating
-from advisor.cli.options import CoatingOption, ConfigOption, CsvOption, JsonOption, ZoneOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import CoatingOption, CsvOption, JsonOption, ZoneOption
+from advisor.cli.paper import Answer, Said
 from advisor.desk.typed import past_moment, refuse_empty
-from advisor.errors import UsageError, refuse, shown
+from advisor.errors import refuse, shown
 from advisor.jobs.cure import cure
 from advisor.judge.verdict import EXIT_CANNOT_TELL
 from advisor.say.as_json import SCHEMA
 from advisor.say.phrases import RECORDED_HINT
 from advisor.say.work.cure_words import cure_record, told, told_together
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
 from advisor.sources.counting import OF_THE_CURE
@@ -41,7 +40,8 @@ class _Piece:
 
 
 def run_cure(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     csv: CsvOption = None,
     coating: CoatingOption = None,
     sprayed: Annotated[
@@ -56,12 +56,11 @@ def run_cure(
         typer.Option("--piece", help='Several at once, each "lid: oil-varnish 2025-10-14T14:05Z".'),
     ] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Say how far a coat has hardened in the room as it was: next coat, handle, sand, rub out, full cure.
 
     Exit code: 0, 2 an error in what was given, 3 cannot tell.
     """
-    shop, now = shop_from(config), datetime.now(UTC)
     each_own = "one of the two", "each --piece has its own"
     refuse(
         (piece and coating is not None, "--coating beside --piece", *each_own),
@@ -70,8 +69,10 @@ def run_cure(
         (not piece and sprayed is None, "--sprayed is missing", "--sprayed 2025-10-14T14:05Z", "give it"),
     )
     refuse_empty("a word", zone=zone, place=place, coating=coating, sprayed=sprayed, at=at)
-    if coats is not None and not 1 <= coats <= MOST_COATS:
-        raise UsageError(f"--coats {coats}", f"1 to {MOST_COATS}", "count the coats on the piece")
+    refuse((
+        coats is not None and not 1 <= coats <= MOST_COATS,
+        f"--coats {coats}", f"1 to {MOST_COATS}", "count the coats on the piece",
+    ))  # fmt: skip
     where = zone_of(zone or shop.zone)
     tolerance = timedelta(seconds=shop.limit("clock_tolerance").value)
     pieces = (
@@ -85,33 +86,35 @@ def run_cure(
         if isinstance(air, FileAir):
             air.mark(milliseconds(as_of), at == "now")
         room = air.room(room_at, first, as_of)
-    if last > as_of + tolerance:
-        raise UsageError("--sprayed lies after the moment asked for", "a time before --at", "correct one of them")
+    refuse((
+        last > as_of + tolerance,
+        "--sprayed lies after the moment asked for", "a time before --at", "correct one of them",
+    ))  # fmt: skip
     states = [cure(each.coating, room, each.sprayed, max(as_of, each.sprayed), shop, coats) for each in pieces]
     if as_json:
         extra = {} if air.counts is None else {"readings": air.counts}
         each_one = [cure_record(state, shop, now, room_at, coats) for state in states]
         named = [{"piece": each.name, **one} for each, one in zip(pieces, each_one, strict=True)]
-        print_answer({**({"schema": SCHEMA, "pieces": named} if piece else each_one[0]), **extra})
+        said: Said = {**({"schema": SCHEMA, "pieces": named} if piece else each_one[0]), **extra}
     else:
         stale = csv is not None and at == "now" and states[0].present is None
         hint = RECORDED_HINT if stale else ""
         seen = shop if shop.zone or where is None else replace(shop, zone=where.key)
-        print_answer(
-            told_together([each.name for each in pieces], states, seen, hint) if piece else told(states[0], seen, hint)
-        )
-    return EXIT_CANNOT_TELL if any(state.cannot_tell for state in states) else 0
+        names = [each.name for each in pieces]
+        said = told_together(names, states, seen, hint) if piece else told(states[0], seen, hint)
+    return said, EXIT_CANNOT_TELL if any(state.cannot_tell for state in states) else 0
 
 
 def _pieces(texts: Sequence[str], shop: Shop, zone: ZoneInfo | None, latest: datetime) -> list[_Piece]:
     """Those of --piece, like `lid: oil-varnish 2025-10-14T14:05Z`."""
-    if len(texts) > MOST_PIECES:
-        raise UsageError(f"--piece {len(texts)} times", f"up to {MOST_PIECES}", "ask for fewer at once")
+    refuse((len(texts) > MOST_PIECES, f"--piece {len(texts)} times", f"up to {MOST_PIECES}", "ask for fewer at once"))
     pieces = []
     for text in texts:
         name, colon, rest = text.partition(":")
         coating, _, time = rest.strip().partition(" ")
-        if not (colon and name.strip() and name.strip().isprintable() and len(name) <= _LONGEST_NAME and time):
-            raise UsageError(f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time")
+        refuse((
+            not (colon and name.strip() and name.strip().isprintable() and len(name) <= _LONGEST_NAME and time),
+            f"--piece {shown(text)}", '"lid: oil-varnish 2025-10-14T14:05Z"', "name, coating, time",
+        ))  # fmt: skip
         pieces.append(_Piece(name.strip(), shop.coating(coating), past_moment("--piece", time.strip(), zone, latest)))
     return pieces

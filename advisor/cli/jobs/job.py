@@ -1,19 +1,19 @@
 """`advisor job`: a job's coats, what was seen, its clocks."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from advisor.cli.options import ConfigOption, JsonOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import JsonOption
+from advisor.cli.paper import Answer
 from advisor.desk import coat as coats
 from advisor.desk import jobs
 from advisor.desk.typed import typed_moment, typed_text
-from advisor.errors import UsageError, shown
+from advisor.errors import refuse, shown
 from advisor.jobs.job import Job, Observation
-from advisor.say.as_json import SCHEMA, utc
+from advisor.say.as_json import headed
 from advisor.say.work.job_clock_words import told, told_together, warning_words
 from advisor.say.work.job_words import (
     coat_words,
@@ -28,7 +28,6 @@ from advisor.say.work.job_words import (
 )  # fmt: skip
 from advisor.say.work.next_coat_words import JOB_FORMS, clock_record
 from advisor.say.work.overcoat_words import residues_told
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 _LONGEST_PATH = 400  # characters
@@ -39,25 +38,25 @@ AtOption = Annotated[str | None, typer.Option("--at", help="When: 14:05 today, o
 
 
 def new(
+    shop: Shop,
+    now: datetime,
     piece: Annotated[str, typer.Argument(metavar="PIECE", help="What is finished, like lid.")],
-    config: ConfigOption = None,
     schedule: Annotated[
         str | None, typer.Option("--schedule", help="What goes on it, in which order, like waterborne-two-pack.")
     ] = None,
     note: Annotated[str | None, typer.Option("--note", help="Anything else.")] = None,
-) -> int:
+) -> Answer:
     """Begin a job."""
-    shop, now = shop_from(config), datetime.now(UTC)
     job = jobs.begin(piece, schedule, _text(note, "--note"), shop, now)
     plan = job.known_schedule
     steps = "no schedule: say --coating with the first coat" if plan is None else plan_words(plan)
-    print_answer([f"Job {job.id}: {job.piece}; {steps}."])
-    return 0
+    return [f"Job {job.id}: {job.piece}; {steps}."], 0
 
 
 def coat(
+    shop: Shop,
+    now: datetime,
     job: JobArgument = None,
-    config: ConfigOption = None,
     coating: Annotated[
         str | None, typer.Option("--coating", help="Coating id; else what the schedule says, or as before.")
     ] = None,
@@ -87,7 +86,7 @@ def coat(
     place: Annotated[str | None, typer.Option("--place", help="Where it was sprayed; else the shop's place.")] = None,
     panel: Annotated[bool, typer.Option("--panel", help="A test panel, not the piece.")] = False,
     note: Annotated[str | None, typer.Option("--note", help="Anything else.")] = None,
-) -> int:
+) -> Answer:
     """Keep a coat: without options one now, of the schedule's next step, as the last one. Prints the clocks."""
     texts = {
         "coating": coating, "start": start, "minutes": minutes, "thinner": thinner, "thinned": thinned,
@@ -96,40 +95,37 @@ def coat(
         "sanded": sanded, "place": place, "note": note,
     }  # fmt: skip
     given = {name: text for name, text in texts.items() if text is not None}
-    shop, now = shop_from(config), datetime.now(UTC)
     kept = coats.keep_coat(job, given, panel, shop, now)
     head = kept_words(kept.job, kept.coat, now, shop)
     if kept.clock is None:
-        print_answer([head, f"No clocks: {kept.fault}"])
-        return 0
+        return [head, f"No clocks: {kept.fault}"], 0
     # filter and bin hold what was sprayed before, for whatever job
     apart = "" if kept.before is None else residues_told(shop.coating(kept.coat.coating), [kept.before])
     grave = [warning_words(each, shop, now) for each in kept.hurried]
-    print_answer(told(kept.clock, shop, head, [apart] if apart else [], grave))
-    return 0
+    return told(kept.clock, shop, head, [apart] if apart else [], grave), 0
 
 
 def edit(
+    shop: Shop,
+    now: datetime,
     job: Annotated[str, typer.Argument(metavar="JOB", help="A job's number or name.")],
     fields: Annotated[list[str], typer.Argument(metavar="FIELD=VALUE...", help="Like needle=1.4mm, thinned=10%.")],
-    config: ConfigOption = None,
     coat: Annotated[int | None, typer.Option("--coat", help="The coat's number; without it the job itself.")] = None,
-) -> int:
+) -> Answer:
     """Correct a coat, or a job's piece, schedule, note, done; what stood there before stays in the history."""
-    shop, now = shop_from(config), datetime.now(UTC)
     kept = coats.edit(job, coat, fields, shop, now)
     what = job_words(kept.job, now, shop) if kept.coat is None else coat_words(kept.coat, now, shop)
     grave = [f"No clocks: {kept.fault}"] if kept.fault else [warning_words(each, shop, now) for each in kept.hurried]
-    print_answer([what if kept.changed else f"Nothing changed. {what}", *grave])
-    return 0
+    return [what if kept.changed else f"Nothing changed. {what}", *grave], 0
 
 
 def saw(
+    shop: Shop,
+    now: datetime,
     defect: Annotated[
         str | None, typer.Argument(metavar="[DEFECT]", help="Like blush, nibs, runs; `good` or --good: nothing wrong.")
     ] = None,
     job: JobArgument = None,
-    config: ConfigOption = None,
     coat: Annotated[int | None, typer.Option("--coat", help="Which coat; else the piece as a whole.")] = None,
     where: Annotated[str | None, typer.Option("--where", help="Where on the piece: left leg.")] = None,
     severity: Annotated[int | None, typer.Option("--severity", help="1 slight, 2 plain, 3 spoilt.")] = None,
@@ -139,92 +135,75 @@ def saw(
     ] = False,
     at: AtOption = None,
     note: Annotated[str | None, typer.Option("--note", help="In your own words.")] = None,
-) -> int:
+) -> Answer:
     """Keep what was seen on a piece: a defect, or that all is good."""
-    shop, now = shop_from(config), datetime.now(UTC)
     seen = jobs.saw(
         defect, job, shop, now, good=good, at=_moment(at, shop, now), coat=coat, severity=severity,
         spot=_text(where, "--where"), photo=None if photo is None else _photo(photo), text=_text(note, "--note"),
     )  # fmt: skip
-    return _say(*seen, now, shop)
+    return _seen(*seen, now, shop)
 
 
 def panel(
+    shop: Shop,
+    now: datetime,
     result: Annotated[str, typer.Argument(metavar="good|bad", help="How the test panel came out.")],
-    config: ConfigOption = None,
     note: Annotated[str | None, typer.Option("--note", help="In your own words.")] = None,
-) -> int:
+) -> Answer:
     """Keep how the newest test panel came out."""
-    shop, now = shop_from(config), datetime.now(UTC)
-    return _say(*jobs.panel_came_out(result, _text(note, "--note"), shop, now), now, shop)
+    return _seen(*jobs.panel_came_out(result, _text(note, "--note"), shop, now), now, shop)
 
 
 def rework(
+    shop: Shop,
+    now: datetime,
     what: Annotated[str, typer.Argument(metavar="WHAT", help='What was done, like "sanded back".')],
     job: JobArgument = None,
-    config: ConfigOption = None,
     at: AtOption = None,
-) -> int:
+) -> Answer:
     """Keep what was done to a piece besides spraying."""
-    shop, now = shop_from(config), datetime.now(UTC)
     on, done_to_it = jobs.reworked(typed_text(what, "rework"), job, _moment(at, shop, now), shop, now)
-    print_answer([f"Kept: {job_name(on)}. {rework_words(done_to_it, now, shop)}"])
-    return 0
+    return [f"Kept: {job_name(on)}. {rework_words(done_to_it, now, shop)}"], 0
 
 
-def done(job: JobArgument = None, config: ConfigOption = None, at: AtOption = None) -> int:
+def done(shop: Shop, now: datetime, job: JobArgument = None, at: AtOption = None) -> Answer:
     """A job is finished: no coat comes any more."""
-    shop, now = shop_from(config), datetime.now(UTC)
     finished = jobs.finish(job, _moment(at, shop, now), shop, now)
-    print_answer([job_words(finished, now, shop), f"Its cure is kept still: advisor job clock {finished.id}."])
-    return 0
+    return [job_words(finished, now, shop), f"Its cure is kept still: advisor job clock {finished.id}."], 0
 
 
-def undo(config: ConfigOption = None) -> int:
+def undo(shop: Shop, now: datetime) -> Answer:
     """Take back the last entry, and say which; once more takes back the one before."""
-    shop, now = shop_from(config), datetime.now(UTC)
-    print_answer([undone_words(*coats.undo(shop, now), now, shop)])
-    return 0
+    return [undone_words(*coats.undo(shop, now), now, shop)], 0
 
 
-def list_jobs(config: ConfigOption = None, as_json: JsonOption = False) -> int:
+def list_jobs(shop: Shop, now: datetime, as_json: JsonOption = False) -> Answer:
     """List the jobs, the open ones first."""
-    shop, now = shop_from(config), datetime.now(UTC)
     with jobs.jobs_kept(shop) as log:
         found = jobs.newest_first(log.jobs())
     if as_json:
-        print_answer({"schema": SCHEMA, "computed_at": utc(now), "jobs": JOB_FORMS(found)})
-    else:
-        print_answer([job_words(job, now, shop) for job in found] or ["No job yet: advisor job new."])
-    return 0
+        return headed(now, {"jobs": JOB_FORMS(found)}), 0
+    return [job_words(job, now, shop) for job in found] or ["No job yet: advisor job new."], 0
 
 
-def show(job: JobArgument = None, config: ConfigOption = None, as_json: JsonOption = False) -> int:
+def show(shop: Shop, now: datetime, job: JobArgument = None, as_json: JsonOption = False) -> Answer:
     """Show all that was kept of a job."""
-    shop, now = shop_from(config), datetime.now(UTC)
     with jobs.jobs_kept(shop) as log:
         found = jobs.any_job(log.jobs(), job)
         lines = log.history(found.id)
     if as_json:
-        head = {"schema": SCHEMA, "computed_at": utc(now)}
-        print_answer({**head, **JOB_FORMS(found), "history": JOB_FORMS(lines)})
-    else:
-        print_answer(record_words(found, found.known_schedule, now, shop))
-    return 0
+        return headed(now, {**JOB_FORMS(found), "history": JOB_FORMS(lines)}), 0
+    return record_words(found, found.known_schedule, now, shop), 0
 
 
-def clock(job: JobArgument = None, config: ConfigOption = None, as_json: JsonOption = False) -> int:
+def clock(shop: Shop, now: datetime, job: JobArgument = None, as_json: JsonOption = False) -> Answer:
     """The clocks of a job, or of all open ones: next coat, pot, gun, mask and fan, cure."""
-    shop, now = shop_from(config), datetime.now(UTC)
     found = jobs.clocks(job, shop, now)
     if as_json:
-        each = [clock_record(clock, shop) for clock in found]
-        print_answer({"schema": SCHEMA, "computed_at": utc(now), "jobs": each})
-    elif not found:
-        print_answer(["No open job."])
-    else:
-        print_answer(told(found[0], shop) if len(found) == 1 else told_together(found, shop))
-    return 0
+        return headed(now, {"jobs": [clock_record(clock, shop) for clock in found]}), 0
+    if not found:
+        return ["No open job."], 0
+    return told(found[0], shop) if len(found) == 1 else told_together(found, shop), 0
 
 
 def _text(text: str | None, name: str) -> str:
@@ -235,20 +214,20 @@ def _moment(at: str | None, shop: Shop, now: datetime) -> datetime:
     return now if at is None else typed_moment(at, "--at", shop, now)
 
 
-def _say(job: Job, seen: Observation, now: datetime, shop: Shop) -> int:
-    print_answer([f"Kept: {job_name(job)}. {observation_words(seen, job, now, shop)}"])
-    return 0
+def _seen(job: Job, seen: Observation, now: datetime, shop: Shop) -> Answer:
+    return [f"Kept: {job_name(job)}. {observation_words(seen, job, now, shop)}"], 0
 
 
 def _photo(text: str) -> str:
     """A picture's whole path."""
-    if not (text.strip() and text.isprintable() and len(text) <= _LONGEST_PATH):
-        raise UsageError(f"--photo {shown(text)}", f"a path of up to {_LONGEST_PATH} characters", "correct it")
+    refuse((
+        not (text.strip() and text.isprintable() and len(text) <= _LONGEST_PATH),
+        f"--photo {shown(text)}", f"a path of up to {_LONGEST_PATH} characters", "correct it",
+    ))  # fmt: skip
     try:
         path = Path(text).expanduser().resolve()
         there = path.is_file()
     except (OSError, ValueError, RuntimeError):
         there = False
-    if not there:
-        raise UsageError(f"--photo {shown(text)} is no file", "a picture that is there", "check the path")
+    refuse((not there, f"--photo {shown(text)} is no file", "a picture that is there", "check the path"))
     return str(path)

@@ -1,12 +1,12 @@
 """`advisor learn`: what the shop's own coats say of each limit. Shown, never applied."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated
 
 import typer
 
-from advisor.cli.options import ConfigOption, JsonOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import JsonOption
+from advisor.cli.paper import Answer
 from advisor.desk.read_back import Failed, coats_of_job, place_of_job
 from advisor.errors import CatalogError
 from advisor.logbook.job_log import JobLog
@@ -15,9 +15,8 @@ from advisor.review.causes import causes_of
 from advisor.review.exposure import many_exposures
 from advisor.review.learning import learn
 from advisor.review.page.report_words import learned_record, learned_told
-from advisor.say.as_json import SCHEMA, utc
+from advisor.say.as_json import headed
 from advisor.series.air_track import AirTrack
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import log_air
 
@@ -26,12 +25,12 @@ _BEFORE, _AFTER = 4 * _HOUR, 14 * _HOUR  # what a piece follows, and the night a
 
 
 def run_learn(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     coating: Annotated[str | None, typer.Option("--coating", help="This coating alone.")] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Say how often your own coats failed within and beyond each limit. Nothing is changed by it."""
-    shop, now = shop_from(config), datetime.now(UTC)
     if coating is not None:
         shop.coating(coating)
     shop, coats, tracks = _read(shop, coating)
@@ -56,9 +55,8 @@ def run_learn(
         answers.append(
             {"coating": name, "coats": len(judged), "failed": failed, "learned": [*map(learned_record, learned)]}
         )
-    whole = {"schema": SCHEMA, "computed_at": utc(now), "coatings": answers}
-    print_answer(whole if as_json else lines or ["No coats in the logbook yet: advisor job keeps them."])
-    return 0
+    lines = lines or ["No coats in the logbook yet: advisor job keeps them."]
+    return headed(now, {"coatings": answers}) if as_json else lines, 0
 
 
 def _read(shop: Shop, coating: str | None) -> tuple[Shop, list[tuple[Failed, str]], dict[str, AirTrack]]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Annotated
 from zoneinfo import ZoneInfo
@@ -12,7 +12,6 @@ import typer
 from advisor.catalog.mechanisms import find_defect
 from advisor.cli.options import (
     CoatingOption,
-    ConfigOption,
     CsvOption,
     GunOption,
     JsonOption,
@@ -20,7 +19,7 @@ from advisor.cli.options import (
     ThinnerOption,
     ZoneOption,
 )  # fmt: skip
-from advisor.cli.paper import print_answer, writing
+from advisor.cli.paper import Answer, Said, writing
 from advisor.desk.coat_fields import Typing, typed_coat
 from advisor.desk.jobs import named_job
 from advisor.desk.read_back import Failed, coat_as_said, coats_of_job, coats_to_read, place_of_job, read_back
@@ -35,7 +34,6 @@ from advisor.review.page.record import review_record
 from advisor.review.page.words import told
 from advisor.review.reviewed import Reviewed
 from advisor.series.air_track import AirTrack
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
 from advisor.sources.file_air import FileAir
@@ -46,7 +44,8 @@ _ENDINGS = {"html": (".html", ".htm"), "png": (".png",), "export": (".csv",)}
 
 
 def run_review(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     job: Annotated[str | None, typer.Option("--job", help="A job, by number or name, with its coats.")] = None,
     coat: Annotated[int | None, typer.Option("--coat", help="With --job: this coat alone.")] = None,
     csv: CsvOption = None,
@@ -87,12 +86,11 @@ def run_review(
     png: Annotated[Path | None, typer.Option("--png", help="Draw the picture of it into this file.")] = None,
     export: Annotated[Path | None, typer.Option("--export", help="Write the exposures into this CSV file.")] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Read a coat back that went wrong: what the air did, what it did not, what to change, how to repair.
 
     Exit code: 0, 2 an error in what was given, 3 cannot tell.
     """
-    shop, now = shop_from(config), datetime.now(UTC)
     said = {
         "minutes": minutes, "thinner": thinner, "thinned": thinned, "retarder": retarder, "mixed": mixed, "cup": cup,
         "seconds": seconds, "material": material, "surface": surface, "needle": needle, "pressure": pressure,
@@ -145,8 +143,8 @@ def run_review(
     known = {name: value for name, value in beside.items() if value is not None}
     main, found = read_back(wanted, known, track, like, seen_in)
     _write_files(files, main, found, track.place, seen_in)
-    print_answer(review_record(found, seen_in, now, track.place) if as_json else told(main, seen_in))
-    return EXIT_CANNOT_TELL if main.cannot_tell else 0
+    answer: Said = review_record(found, seen_in, now, track.place) if as_json else told(main, seen_in)
+    return answer, EXIT_CANNOT_TELL if main.cannot_tell else 0
 
 
 def _under(text: str, zone: ZoneInfo | None, latest: datetime, shop: Shop) -> Below:

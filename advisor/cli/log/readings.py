@@ -19,9 +19,9 @@ import typer
 from advisor.catalog.limits import in_short, marks
 from advisor.catalog.quantities import kind_of, label
 from advisor.cli.options import ConfigOption, ZoneOption
-from advisor.cli.paper import print_answer, print_wrapped
+from advisor.cli.paper import Answer, print_wrapped
 from advisor.desk.typed import past_moment
-from advisor.errors import ConfigError, UsageError
+from advisor.errors import ConfigError, refuse
 from advisor.judge.verdict import State
 from advisor.logbook.air_log import AirLog, Written
 from advisor.logbook.daemon_lock import daemon_doubt
@@ -51,8 +51,7 @@ def run_readings(
     as_json: Annotated[bool, typer.Option("--json", help="Export all readings as JSON.")] = False,
 ) -> int:
     """Show the newest readings in the logbook with their age and quality, or export them."""
-    if as_csv and as_json:
-        raise UsageError("--csv together with --json", "one or the other", "leave one out")
+    refuse((as_csv and as_json, "--csv together with --json", "one or the other", "leave one out"))
     shop, now = shop_from(config), datetime.now(UTC)
     path = logbook_path(shop.logbook)
     doubt = daemon_doubt(path)
@@ -142,21 +141,20 @@ _KINDS = {
 
 
 def _value(reading: Reading, shop: Shop) -> str:
-    if reading.value is None:
-        return "none"
-    return quantity(_KINDS[kind_of(reading.series.quantity).dimension], reading.value, shop.units)
+    kind = _KINDS[kind_of(reading.series.quantity).dimension]
+    return "none" if reading.value is None else quantity(kind, reading.value, shop.units)
 
 
 BATCH = 5_000  # entries a transaction: short enough for a daemon beside it
 
 
 def run_import(
+    shop: Shop,
+    now: datetime,
     csv: Annotated[Path, typer.Argument(help="A CSV file of readings.")],
-    config: ConfigOption = None,
     zone: ZoneOption = None,
-) -> int:
+) -> Answer:
     """Bring a CSV file of readings into the logbook."""
-    shop, now = shop_from(config), datetime.now(UTC)
     if not shop.coatings and shop.logbook is None:
         raise ConfigError("no configuration found", "--config FILE", "name the shop whose logbook this goes into")
     source = CsvReadings(csv, shop.csv, zone_of(zone or shop.zone), shop.spray_place or "shop")
@@ -177,19 +175,17 @@ def run_import(
                 rejected += len(rejects)
                 bar.update(source.take_consumed())
     total = Written(*(sum(counts) for counts in zip((0, 0, 0), *map(astuple, written), strict=True)))
-    print_answer(_told(csv, total, rejected, control, source.unread_columns))
-    return 0
+    return _told(csv, total, rejected, control, source.unread_columns), 0
 
 
 def _told(path: Path, total: Written, rejected: int, control: QualityControl, unread: tuple[str, ...]) -> list[str]:
     marks = "; ".join(f"{count:,} {in_short(reason)}" for reason, count in control.counts.most_common())
-    lines = [f"{path.name}: {total.new:,} readings new in the logbook, {total.repeated:,} stood there already."]
-    if total.conflicts:
-        lines.append(f"{total.conflicts:,} said something else than what stands there; the first value was kept.")
-    if marks:
-        lines.append(f"Marked: {marks}.")
-    if rejected:
-        lines.append(f"{rejected:,} lines gave no reading; they are kept with their reason.")
-    if unread:
-        lines.append(f"Columns not read: {', '.join(unread[:5])}.")
-    return lines
+    others = "said something else than what stands there; the first value was kept."
+    lines = (
+        (True, f"{path.name}: {total.new:,} readings new in the logbook, {total.repeated:,} stood there already."),
+        (total.conflicts, f"{total.conflicts:,} {others}"),
+        (marks, f"Marked: {marks}."),
+        (rejected, f"{rejected:,} lines gave no reading; they are kept with their reason."),
+        (unread, f"Columns not read: {', '.join(unread[:5])}."),
+    )
+    return [line for met, line in lines if met]

@@ -17,7 +17,7 @@ from advisor.catalog.coatings import coating_ids
 from advisor.cli.options import ConfigOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import coats_and_spray
-from advisor.errors import UsageError, shown
+from advisor.errors import UsageError, refuse, shown
 from advisor.readings.csv_file import parse_time
 from advisor.say.as_json import utc
 from advisor.shop.find import shop_from
@@ -44,8 +44,10 @@ def run_watch(
     as_json: Annotated[bool, typer.Option("--json", help="With --replay: one JSON line for each notice.")] = False,
 ) -> int:
     """Watch the air day and night: log it, judge it every minute, tell what changes."""
-    if recorded is None and (speed is not None or as_json or plan):
-        raise UsageError("--speed, --plan and --json go with --replay", "--replay FILE", "leave them out")
+    refuse((
+        recorded is None and (speed is not None or as_json or plan),
+        "--speed, --plan and --json go with --replay", "--replay FILE", "leave them out",
+    ))  # fmt: skip
     if speed is not None and not speed > 0:
         raise UsageError(f"--speed {speed:g}", "over 0: times real time", "leave it out to run as fast as it goes")
     shop = shop_from(config)

@@ -1,6 +1,6 @@
 """`advisor check`: one verdict from typed values, from a CSV file, or from the logbook."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import Annotated, Any
@@ -10,14 +10,13 @@ import typer
 from advisor.catalog.limits import quality_limits
 from advisor.cli.options import (
     CoatingOption,
-    ConfigOption,
     GunOption,
     JsonOption,
     RetarderOption,
     ThinnerOption,
     ZoneOption,
 )
-from advisor.cli.paper import print_answer
+from advisor.cli.paper import Answer
 from advisor.desk import check as desk
 from advisor.desk.typed import (
     pot_from,
@@ -28,20 +27,20 @@ from advisor.desk.typed import (
     typed_spray,
     typed_temperature,
 )
-from advisor.errors import UsageError, shown
+from advisor.errors import refuse, shown
 from advisor.judge.verdict import State
 from advisor.say import phrases, record, words
 from advisor.say.as_json import SCHEMA, utc
 from advisor.say.numbers import moment, percent
 from advisor.say.work.next_coat_words import JOB_FORMS, answer_words
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
 from advisor.units import parse_quantity, parse_relative_humidity
 
 
 def check(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     csv: Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings.")] = None,
     at: Annotated[
         str, typer.Option("--at", help="Judge a CSV as of this moment: now, last (reading), or an ISO time.")
@@ -87,13 +86,11 @@ def check(
         str | None, typer.Option("--mixed", help="With --job: when the pot in the gun was mixed; else as logged.")
     ] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Judge the air: typed values, or a CSV file; with --job the next coat of a job too.
 
     Exit code: 0 GO or GO WITH CHANGES, 1 WAIT, 2 an error in what was given, 3 cannot tell (a WAIT).
     """
-    now = datetime.now(UTC)
-    shop = shop_from(config)
     temperature = partial(_temperature, shop=shop)
     zone_of(zone)
     asked = desk.CheckAsked(
@@ -122,8 +119,7 @@ def check(
         full=as_json,
     )
     checked = desk.check(asked, shop, now)
-    print_answer(_record(checked) if as_json else filter(None, _paragraphs(checked)))
-    return checked.exit_code
+    return _record(checked) if as_json else filter(None, _paragraphs(checked)), checked.exit_code
 
 
 def _temperature(text: str | None, name: str, shop: Shop) -> float | None:
@@ -135,8 +131,7 @@ def _temperature(text: str | None, name: str, shop: Shop) -> float | None:
 def _humidity(text: str) -> float:
     humidity = parse_relative_humidity(text)
     lowest = quality_limits()["relative_humidity", "range_low"].value
-    if humidity < lowest:
-        raise UsageError(f"--rh {shown(text)} is drier than any room", f"from {percent(lowest)}", "read again")
+    refuse((humidity < lowest, f"--rh {shown(text)} is drier than any room", f"from {percent(lowest)}", "read again"))
     return humidity
 
 
@@ -145,8 +140,7 @@ def _age(text: str | None, name: str) -> float | None:
     if text is None:
         return None
     age = parse_quantity(text, "time", name)
-    if not age >= 0:
-        raise UsageError(f"{name} {shown(text)} lies in the future", "a time ago, like 20min or 24h", "correct it")
+    refuse((not age >= 0, f"{name} {shown(text)} lies in the future", "a time ago, like 20min or 24h", "correct it"))
     return age
 
 

@@ -1,6 +1,6 @@
 """`advisor coatings`: the list, and one coating with every number, its unit and source."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated, Any
 
 import typer
@@ -8,34 +8,33 @@ import typer
 from advisor.bench.overcoat import residues
 from advisor.catalog.coatings import RETARDER, Coating, NumberKind, coating_ids, number_kinds
 from advisor.catalog.sourced import Sourced
-from advisor.cli.options import ConfigOption, JsonOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import JsonOption
+from advisor.cli.paper import Answer
 from advisor.errors import CatalogError
-from advisor.say.as_json import SCHEMA, utc
+from advisor.say.as_json import SCHEMA, headed
 from advisor.say.numbers import counted, quantity, span, trimmed
 from advisor.say.phrases import cautions_of
 from advisor.say.work.overcoat_words import goes_over, overcoat_records, residues_told
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 
 
 def run_coatings(
+    shop: Shop,
+    now: datetime,
     coating: Annotated[str | None, typer.Argument(help="Coating id; without one, all are listed.")] = None,
-    config: ConfigOption = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """List the coatings, or show one with every number, its unit and source, and its cautions."""
-    shop = shop_from(config)
     if coating is not None:
         own = shop.coating(coating)
-        print_answer(_record(own, shop) if as_json else _shown(own, shop))
-    elif as_json:
-        listed = [{"id": each.id, "name": each.name, "in_use": each.id in shop.coatings} for each in _known(shop)]
-        print_answer({"schema": SCHEMA, "computed_at": utc(datetime.now(UTC)), "coatings": listed})
-    else:
-        for each in _known(shop):
-            print(f"{each.id:<24} {each.name}{'  in use' if each.id in shop.coatings else ''}")
-    return 0
+        return _record(own, shop) if as_json else _shown(own, shop), 0
+    known = _known(shop)
+    if as_json:
+        listed = [{"id": each.id, "name": each.name, "in_use": each.id in shop.coatings} for each in known]
+        return headed(now, {"coatings": listed}), 0
+    for each in known:
+        print(f"{each.id:<24} {each.name}{'  in use' if each.id in shop.coatings else ''}")
+    return (), 0
 
 
 def _known(shop: Shop) -> list[Coating]:

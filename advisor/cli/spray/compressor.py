@@ -1,19 +1,19 @@
 """`advisor compressor`: how long the tank lasts, and whether its line spits water."""
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated
 
 import typer
 
 from advisor.bench.air_line import Compressor, IntakeAir, air_line
-from advisor.cli.options import ConfigOption, JsonOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import JsonOption
+from advisor.cli.paper import Answer
 from advisor.desk.typed import typed_air, typed_temperature, typed_within
-from advisor.errors import UsageError, shown
+from advisor.errors import UsageError, refuse, shown
 from advisor.judge.film_rules import FILM_AIR
 from advisor.say.work import air_line_words
-from advisor.shop.find import shop_from
+from advisor.shop.shop import Shop
 
 _TANK = (1e-3, 1.0), "1 l to 1000 l"  # [m3], an airbrush's to a workshop's
 _PRESSURE = (0.0, 2e6), "0 to 20 bar, gauge"  # [Pa]
@@ -22,7 +22,8 @@ _DRYER = (-70.0, 45.0)  # [°C], a desiccant dryer's to a warm shop's
 
 
 def run_compressor(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     tank: Annotated[str | None, typer.Option("--tank", help="The tank's volume: 38l, 10gal.")] = None,
     full: Annotated[str | None, typer.Option("--full", help="Gauge pressure of the full tank: 8bar, 120psi.")] = None,
     least: Annotated[
@@ -40,9 +41,8 @@ def run_compressor(
     dryer: Annotated[str | None, typer.Option("--dryer", help="Pressure dew point of a dryer, if any: 3C.")] = None,
     turbine: Annotated[bool, typer.Option("--turbine", help="A turbine feeds the gun: no tank.")] = False,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Say how long the tank lasts, how long it refills, and whether the line spits water."""
-    shop, now = shop_from(config), datetime.now(UTC)
     needed = {"--tank": tank, "--full": full, "--least": least, "--gun-air": gun_air}
     of_a_tank = {**needed, "--delivers": delivers, "--line": line, "--dryer": dryer}
     given = [name for name, text in of_a_tank.items() if text is not None]
@@ -53,8 +53,10 @@ def run_compressor(
         compressor = _compressor(needed, delivers)
     intake = typed_air(air, rh, shop, FILM_AIR, "--air 22C --rh 60%")
     for name in ("--line", "--dryer"):
-        if name in given and intake is None:
-            raise UsageError(f"{name} without --air and --rh", "--air 22C --rh 60%", "add the air drawn in")
+        refuse((
+            name in given and intake is None,
+            f"{name} without --air and --rh", "--air 22C --rh 60%", "add the air drawn in",
+        ))  # fmt: skip
     drawn = (
         None
         if intake is None
@@ -66,12 +68,10 @@ def run_compressor(
     )
     answer = None if compressor is None else air_line(compressor, drawn, shop)
     if as_json:
-        print_answer(air_line_words.air_line_record(answer, compressor, drawn, shop, now))
-    elif answer is None or compressor is None:
-        print_answer(air_line_words.told_of_turbine(drawn, shop))
-    else:
-        print_answer(air_line_words.told(answer, compressor, drawn, shop))
-    return 0
+        return air_line_words.air_line_record(answer, compressor, drawn, shop, now), 0
+    if answer is None or compressor is None:
+        return air_line_words.told_of_turbine(drawn, shop), 0
+    return air_line_words.told(answer, compressor, drawn, shop), 0
 
 
 def _compressor(needed: Mapping[str, str | None], delivers: str | None) -> Compressor:
@@ -87,6 +87,8 @@ def _compressor(needed: Mapping[str, str | None], delivers: str | None) -> Compr
         gun_air=typed_within(texts["--gun-air"], "flow", "--gun-air", *_FLOW),
         delivers=None if delivers is None else typed_within(delivers, "flow", "--delivers", *_FLOW),
     )
-    if not compressor.least < compressor.full:
-        raise UsageError(f"--least {shown(texts['--least'])}", f"under --full {texts['--full']}", "check the gauge")
+    refuse((
+        not compressor.least < compressor.full,
+        f"--least {shown(texts['--least'])}", f"under --full {texts['--full']}", "check the gauge",
+    ))  # fmt: skip
     return compressor

@@ -1,31 +1,30 @@
 """`advisor film`: what the wet film does in some air, with what is in the pot."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from advisor.catalog.coatings import Coating
-from advisor.cli.options import CoatingOption, ConfigOption, GunOption, JsonOption, RetarderOption, ThinnerOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import CoatingOption, GunOption, JsonOption, RetarderOption, ThinnerOption
+from advisor.cli.paper import Answer
 from advisor.desk.pot import Film, film_in
 from advisor.desk.typed import pot_from, typed_temperature, typed_within
-from advisor.errors import UsageError
+from advisor.errors import UsageError, refuse
 from advisor.judge.film_rules import FILM_AIR
 from advisor.judge.verdict import cautions_for
 from advisor.physics.film.transfer import AIR_SPEED_RANGE
 from advisor.say import film_words, phrases
 from advisor.say.as_json import headed, number
 from advisor.say.record import RATIOS, TIMES, VERDICT_FORMS
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.units import parse_relative_humidity
 from advisor.ways.film_need import FORMS
 
 
 def film(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     air: Annotated[str | None, typer.Option("--air", help="Air temperature, with unit: 24C, 75F.")] = None,
     rh: Annotated[str | None, typer.Option("--rh", help="Relative humidity: 62% or 62.")] = None,
     surface: Annotated[
@@ -47,17 +46,20 @@ def film(
     gun: GunOption = None,
     plot: Annotated[Path | None, typer.Option("--plot", help="Draw it into this file: .svg, .png or .pdf.")] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Compute what the wet film will do: how cold, how much water, when it sets and dries."""
-    shop = shop_from(config)
     if air is None or rh is None:
         raise UsageError("--air or --rh is missing", "--air 24C --rh 62%", "give both")
-    if (coating is None) == (solvents is None):
-        raise UsageError("a film needs one of --coating and --solvents", "--coating ID", "give one of them")
+    refuse((
+        (coating is None) == (solvents is None),
+        "a film needs one of --coating and --solvents", "--coating ID", "give one of them",
+    ))  # fmt: skip
     pot = pot_from(thinner, retarder, gun, substrate)
     of = shop.coating(coating) if coating is not None else solvents or ""
-    if solvents is not None and (pot.thinner is not None or pot.retarder):
-        raise UsageError("--solvents with --thinner or --retarder", "the whole blend in --solvents", "leave it out")
+    refuse((
+        solvents is not None and (pot.thinner is not None or pot.retarder),
+        "--solvents with --thinner or --retarder", "the whole blend in --solvents", "leave it out",
+    ))  # fmt: skip
     low, high = AIR_SPEED_RANGE
     range_words = f"{low:g} to {high:g} m/s"
     film = film_in(
@@ -72,8 +74,7 @@ def film(
         from advisor.cli.spray.film_plot import draw  # noqa: PLC0415 - matplotlib only when something is drawn
 
         draw(film.answer, film.need, shop, plot)
-    print_answer(_record(film) if as_json else _told(film, shop))
-    return 0
+    return _record(film, now) if as_json else _told(film, shop), 0
 
 
 _FILM = (
@@ -82,11 +83,13 @@ _FILM = (
     " thinner=case.mix.thinner thinner_unknown retarder=case.mix.retarder"
 )
 _AFTER = "critical_relative_humidity film_forming! times! times_thinner time_ratios! cautions"
+_OF_SOLVENTS = ("flammable", "rated-equipment", "finish-only", "respirator", "authorities", "no-alarm")
 _NEED = "state minimum_film_forming_temperature=mfft needed at_packing=packed"
 
 
-def _record(film: Film) -> dict[str, Any]:
+def _record(film: Film, now: datetime) -> dict[str, Any]:
     case, times = film.answer.case, film.times
+    cautions = _OF_SOLVENTS if film.coating is None else cautions_for(film.coating)
     asked = {
         "coating": film.coating,
         "case": case,
@@ -96,32 +99,26 @@ def _record(film: Film) -> dict[str, Any]:
         "times": {"set": number(film.answer.outcome.to_set)} if times is None else VERDICT_FORMS.keyed(TIMES, times),
         "times_thinner": None if times is None else film.drying_thinner,
         "time_ratios": times and VERDICT_FORMS.keyed(RATIOS, times),
-        "cautions": [phrases.CAUTION_WORDS[key] for key in _cautions(film.coating)],
+        "cautions": [phrases.CAUTION_WORDS[key] for key in cautions],
     }
-    solvents = {"solvents": {name: number(part) for name, part in case.mix.fractions}}
     found = {
         **VERDICT_FORMS.keyed(_FILM, asked),
-        **solvents,
+        "solvents": {name: number(part) for name, part in case.mix.fractions},
         **VERDICT_FORMS(film.answer),
         **VERDICT_FORMS.keyed(_AFTER, asked),
     }
-    return headed(datetime.now(UTC), found)
+    return headed(now, found)
 
 
 def _told(film: Film, shop: Shop) -> list[str]:
     name = "Own solvents in a lacquer" if film.coating is None else film.coating.name
     caution = phrases.CAUTION_WORDS["flammable"] if film.coating is None else phrases.short_caution(film.coating)
-    lines = film_words.answer(film.answer, name, film.thinner_unknown, shop)
-    if film.need is not None and film.need.state != FORMS:
-        lines.append(film_words.need_words(film.need, shop))
-    if film.critical_humidity is not None and film.critical_humidity < film_words.CRITICAL_SAID_BELOW:
-        lines.append(film_words.critical(film.critical_humidity))
-    if film.times is not None:
-        lines.append(film_words.spans(film.times, film.drying_thinner if film.thinner_unknown else ""))
-    return [*lines, caution]
-
-
-def _cautions(coating: Coating | None) -> tuple[str, ...]:
-    if coating is None:
-        return ("flammable", "rated-equipment", "finish-only", "respirator", "authorities", "no-alarm")
-    return cautions_for(coating)
+    thinner = film.drying_thinner if film.thinner_unknown else ""
+    critical = film.critical_humidity or 1.0
+    return [
+        *film_words.answer(film.answer, name, film.thinner_unknown, shop),
+        *([film_words.need_words(film.need, shop)] if film.need is not None and film.need.state != FORMS else []),
+        *([film_words.critical(critical)] if critical < film_words.CRITICAL_SAID_BELOW else []),
+        *([film_words.spans(film.times, thinner)] if film.times is not None else []),
+        caution,
+    ]

@@ -10,7 +10,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from advisor.cli.paper import writing
-from advisor.errors import UsageError, shown
+from advisor.errors import refuse, shown
 from advisor.film.film_map import FilmAnswer, film_answers
 from advisor.film.wet_film import dry_films, film_settings
 from advisor.say.film_words import need_words
@@ -29,8 +29,10 @@ def draw(answer: FilmAnswer, need: FilmNeed | None, shop: Shop, path: Path) -> N
 
     Raises UsageError for a kind of file that is not drawn.
     """
-    if path.suffix.lower() not in KINDS:
-        raise UsageError(f"--plot {shown(str(path))}", ", ".join(KINDS), "choose one of these endings")
+    refuse((
+        path.suffix.lower() not in KINDS,
+        f"--plot {shown(str(path))}", ", ".join(KINDS), "choose one of these endings",
+    ))  # fmt: skip
     figure = Figure(figsize=(9.0, 4.2), layout="constrained")
     left, right = figure.subplots(1, 2)
     _temperatures(left, answer, need, shop)

@@ -1,7 +1,7 @@
 """`advisor mix`: the mixing bench."""
 
 import sys
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
@@ -9,8 +9,8 @@ import typer
 
 from advisor.bench.bench import InThePot
 from advisor.bench.overcoat import overcoat
-from advisor.cli.options import CoatingOption, ConfigOption, JsonOption
-from advisor.cli.paper import print_answer
+from advisor.cli.options import CoatingOption, JsonOption
+from advisor.cli.paper import Answer, Said
 from advisor.desk.pot import keep_cup, mix
 from advisor.desk.typed import past_moment, typed_air, typed_seconds, typed_temperature, typed_thinning, typed_within
 from advisor.errors import UsageError, refuse
@@ -20,7 +20,6 @@ from advisor.physics.paint.cups import find_cup
 from advisor.say.work import bench_words
 from advisor.say.work.overcoat_words import overcoat_records
 from advisor.say.work.overcoat_words import told as overcoat_told
-from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.times import local_day
 
@@ -32,7 +31,8 @@ _MOST_COATS = 50
 
 
 def mix_pot(
-    config: ConfigOption = None,
+    shop: Shop,
+    now: datetime,
     coating: CoatingOption = None,
     cup: Annotated[str | None, typer.Option("--cup", help='Efflux cup: "DIN 4", "Zahn 2", "Ford 4", "ISO 4".')] = None,
     seconds: Annotated[str | None, typer.Option("--seconds", help="Seconds it took to run out.")] = None,
@@ -60,12 +60,11 @@ def mix_pot(
         str | None, typer.Option("--tin", help="With --keep: whose readings belong together; else today's.")
     ] = None,
     as_json: JsonOption = False,
-) -> int:
+) -> Answer:
     """Thin and mix: from a cup's seconds to thinner, hardener, pot life, and what thinning costs.
 
     Exit code: 0, 1 where this pot is not to be sprayed, 2 an error in what was given.
     """
-    shop, now = shop_from(config), datetime.now(UTC)
     needed = {"coating": coating, "cup": cup, "seconds": seconds, "material": material}
     example = "--cup 'DIN 4' --seconds 38 --material 19C --batch 500ml"
     nothing, say = batch is None and area is None, "say what is in the pot, or the area"
@@ -89,8 +88,9 @@ def mix_pot(
         area=None if area is None else typed_within(area, "area", "--area", _AREA, "0.001 to 200 m2"),
         age=None if mixed is None else _age(mixed, now, shop),
     )
-    if coats is not None and not 1 <= coats <= _MOST_COATS:
-        raise UsageError(f"--coats {coats}", f"1 to {_MOST_COATS}", "correct it")
+    refuse(
+        (coats is not None and not 1 <= coats <= _MOST_COATS, f"--coats {coats}", f"1 to {_MOST_COATS}", "correct it")
+    )
     sprayed_in = typed_air(air, rh, shop, FILM_AIR, "--air 24C --rh 62%")
     if keep:
         keep_cup(paint, pot, f"{local_day(now, shop.zone)}" if tin is None else tin, shop, now)
@@ -101,11 +101,11 @@ def mix_pot(
         print(f"advisor: your own cup readings are left out: {found.fault}", file=sys.stderr)
     if as_json:
         beside = None if below is None else next(overcoat_records(paint, [below], shop))
-        print_answer({**bench_words.mix_record(found.answer, pot, paint, now), "over": beside})
+        said: Said = {**bench_words.mix_record(found.answer, pot, paint, now), "over": beside}
     else:
         note = () if below is None else (overcoat_told(overcoat(below, paint), below, paint, shop),)
-        print_answer(bench_words.told(found.answer, pot, paint, now, shop, note))
-    return EXIT_WAIT if found.refused else 0
+        said = bench_words.told(found.answer, pot, paint, now, shop, note)
+    return said, EXIT_WAIT if found.refused else 0
 
 
 def _age(text: str, now: datetime, shop: Shop) -> float:

@@ -65,9 +65,9 @@ def told_of_turbine(air: IntakeAir | None, shop: Shop) -> list[str]:
 def _trigger(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
     said = f"Tank {tank(compressor.tank, shop.units)}, {pressures(compressor.full, compressor.least, shop.units)}"
     said += f", gun {flow(compressor.gun_air, shop.units)}"
-    if answer.trigger is None or answer.trigger_least is None:
-        return f"{said}: the compressor keeps up, no pause."
-    return f"{said}: trigger {_counted(answer.trigger)}, cooled {_counted(answer.trigger_least)}."
+    keeps_up = answer.trigger is None or answer.trigger_least is None
+    times = f"trigger {_counted(answer.trigger or 0.0)}, cooled {_counted(answer.trigger_least or 0.0)}."
+    return f"{said}: {'the compressor keeps up, no pause.' if keeps_up else times}"
 
 
 def _pause(answer: AirLine, compressor: Compressor, shop: Shop) -> str:
@@ -116,11 +116,9 @@ def _do(answer: AirLine, water: Water, dried: bool, shop: Shop) -> str:
 
 
 def _let_down(answer: AirLine, water: Water, shop: Shop) -> str:
-    if LET_DOWN not in answer.to_do or water.dry_below is None:
-        return ""
-    return (
+    return "" if LET_DOWN not in answer.to_do or water.dry_below is None else (
         f"Or regulator at the tank: up to {pressure(water.dry_below, shop.units, up=False)} in the line it stays dry."
-    )
+    )  # fmt: skip
 
 
 _AIR_LINE = (  # one form for both: what a turbine does not have is null

@@ -27,6 +27,7 @@ def told(
     """
     stops = [gate_words(gate, shop) for gate in answer.gates if gate.stop]
     warns = [gate_words(gate, shop) for gate in answer.gates if not gate.stop]
+    never = "; ".join(coating.never_mix_with[:2])
     return fitted(
         [
             *map(paragraph, stops),
@@ -41,7 +42,7 @@ def told(
             *(paragraph(text, 2 if n else 1) for n, text in enumerate(warns)),
             paragraph(_cost(answer, shop), 6),
             paragraph(_needle(answer, coating, shop), 5),
-            paragraph(_gate(coating), 4),
+            paragraph(f"Never: {never}." if never else "", 4),
             paragraph(short_caution(coating)),
         ],
         _MOST_LINES,
@@ -70,10 +71,9 @@ def gate_words(gate: Gate, shop: Shop) -> str:
 def _reading(answer: BenchAnswer, pot: InThePot, shop: Shop) -> str:
     thick = trimmed(answer.viscosity * 1e6, 0)
     said = f"{trimmed(pot.seconds, 1)} s in {pot.cup.name} at {temperature(pot.material, shop.units)}: {thick} mm2/s"
-    if answer.in_range:
-        return f"{said}."
     better = "" if answer.better_cup is None else f"; {cup_name(answer.better_cup)} would measure it"
-    return f"{said}, an estimate (outside this cup's range){better}."
+    estimate = "" if answer.in_range else f", an estimate (outside this cup's range){better}"
+    return f"{said}{estimate}."
 
 
 def _pour(answer: BenchAnswer, pot: InThePot, coating: Coating, shop: Shop) -> str:
@@ -112,26 +112,24 @@ def _hardener(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     if answer.hardener is None or answer.hardener_source is None:
         return "Hardener by the sheet's ratio only. " if coating.hardens_by == "two-pack" else ""
     amount, source = volume(answer.hardener, shop.units), answer.hardener_source
-    if source.tag == _OWN_SHEET:
-        return f"Hardener {amount} exactly, by your sheet. "
-    return f"Hardener {amount} at the family's {percent(source.value, 1)} ({source.tag}); the tin's sheet decides. "
+    return f"Hardener {amount} exactly, by your sheet. " if source.tag == _OWN_SHEET else (
+        f"Hardener {amount} at the family's {percent(source.value, 1)} ({source.tag}); the tin's sheet decides. "
+    )  # fmt: skip
 
 
 def _thinner(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     today = answer.thinner_today
     if today is None:
         return ""
-    said = f"Today's air: {today.speed} thinner"
-    if today.retarder_share:
-        said += f", {volume(today.retarder, shop.units)} of it {(*coating.retarders, 'retarder')[0]}"
-    return said + ("." if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}.")
+    retarder = f", {volume(today.retarder, shop.units)} of it {(*coating.retarders, 'retarder')[0]}"
+    then = "" if today.recoat_from is None else f"; next coat after {span(today.recoat_from)}"
+    return f"Today's air: {today.speed} thinner{retarder if today.retarder_share else ''}{then}."
 
 
 def _drop_test(answer: BenchAnswer, coating: Coating) -> str:
     """How to tell an unknown thinner's speed, where the speed matters."""
-    if answer.thinner_today is None or len(coating.thinner_speeds) < 2:
-        return ""
-    return f"Thinner unknown? A drop each on paper beside a {usual(coating)} one: first gone is faster."
+    drop = f"Thinner unknown? A drop each on paper beside a {usual(coating)} one: first gone is faster."
+    return drop if answer.thinner_today is not None and len(coating.thinner_speeds) > 1 else ""
 
 
 def _pot_life(answer: BenchAnswer, coating: Coating, now: datetime, shop: Shop) -> str:
@@ -162,11 +160,8 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
 
 
 def _cost(answer: BenchAnswer, shop: Shop) -> str:
-    thick = film(answer.dry_film_per_coat, shop.units)
-    if answer.extra_coats == 0:
-        return f"Dry film {thick} a coat."
-    more = counted(answer.extra_coats, "one coat")
-    return f"Dry film {thick} a coat: {more} more for what {answer.coats} unthinned would build."
+    more = f": {counted(answer.extra_coats, 'one coat')} more for what {answer.coats} unthinned would build"
+    return f"Dry film {film(answer.dry_film_per_coat, shop.units)} a coat{more if answer.extra_coats else ''}."
 
 
 def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
@@ -174,11 +169,6 @@ def _needle(answer: BenchAnswer, coating: Coating, shop: Shop) -> str:
     least, most = (coating.numbers[f"gun_pressure_{edge}"].value for edge in ("low", "high"))
     size = f"{trimmed(answer.needle * 1e3, 1)} mm ({trimmed(low, 1)} to {trimmed(high, 1)})"
     return f"Needle {size}, {pressures(least, most, shop.units)} at the gun: prove it on scrap."
-
-
-def _gate(coating: Coating) -> str:
-    never = "; ".join(coating.never_mix_with[:2])
-    return f"Never: {never}." if never else ""
 
 
 _MIX = (

@@ -7,7 +7,7 @@ from typing import Any
 from advisor.catalog.limits import in_short
 from advisor.jobs.cure import BRIDGED, GAP, NEVER_HARD, NO_CREDIT, SCUFF, STANDS_STILL, UNMOVED, Cure, Flag, Stage
 from advisor.say.as_json import SCHEMA, Forms
-from advisor.say.fitting import Paragraph, fitted, paragraph
+from advisor.say.fitting import Paragraph, first_met, fitted, paragraph
 from advisor.say.numbers import clock, counted, moment, span, temperature, trimmed
 from advisor.say.phrases import cautions_of
 from advisor.shop.shop import Shop
@@ -48,13 +48,14 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
     What can best be missed is left out until eight lines of 80 columns hold it. That a coat may stay soft, stands still
     or has a gap is always said.
     """
+    damp = state.coating.carrier == "water" and state.coating.isocyanate
     return fitted(
         [
             paragraph(_head(state, shop)),
             Paragraph(_reached(state, shop), ((2, _last_reached(state, shop)),)),
             Paragraph(to_come(state, shop, hint), ((2, to_come(state, shop, hint, short=True)),)),
             *(paragraph(flag_words(flag, state, shop), int(flag.kind == NO_CREDIT)) for flag in wrong_with(state)),
-            paragraph(_note(state), 3),
+            paragraph("By temperature alone: damp air makes the first stages later." if damp else "", 3),
             paragraph(caution_words(state)),
         ],
         _MOST_LINES,
@@ -63,12 +64,13 @@ def told(state: Cure, shop: Shop, hint: str = "") -> list[str]:
 
 def told_together(names: Sequence[str], states: Sequence[Cure], shop: Shop, hint: str = "") -> list[str]:
     """A paragraph for each of several pieces: what it is fit for, what is next, what went wrong; cautions once."""
-    lines = []
-    for name, state in zip(names, states, strict=True):
+
+    def line(name: str, state: Cure) -> str:
         wrong = [flag_words(flag, state, shop) for flag in wrong_with(state)]
         come = to_come(state, shop, hint, short=True)
-        lines.append(" ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip())
-    return [*lines, *dict.fromkeys(caution_words(state) for state in states)]
+        return " ".join([f"{name}, {state.coating.name}: {_last_reached(state, shop)}", come, *wrong]).strip()
+
+    return [*map(line, names, states), *dict.fromkeys(map(caution_words, states))]
 
 
 def wrong_with(state: Cure) -> list[Flag]:
@@ -142,9 +144,8 @@ def when_short(at: datetime, now: datetime, shop: Shop) -> str:
     """`14:05` today, `Tue 14:05` within a week, `24 Nov` beyond it."""
     day, today = local_day(at, shop.zone), local_day(now, shop.zone)
     apart = abs((day - today).days)
-    if apart > _WEEKDAY_UP_TO:
-        return f"{day.day} {day:%b}" + (f" {day.year}" if apart > _YEAR_FROM else "")
-    return ("" if apart == 0 else f"{day:%a} ") + clock(at, shop.zone or "UTC")
+    at_day = f"{day.day} {day:%b}{f' {day.year}' if apart > _YEAR_FROM else ''}"
+    return at_day if apart > _WEEKDAY_UP_TO else f"{f'{day:%a} ' if apart else ''}{clock(at, shop.zone or 'UTC')}"
 
 
 def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
@@ -159,22 +160,20 @@ def flag_words(flag: Flag, state: Cure, shop: Shop) -> str:
     )
 
 
-def _note(state: Cure) -> str:
-    damp = state.coating.carrier == "water" and state.coating.isocyanate
-    return "By temperature alone: damp air makes the first stages later." if damp else ""
-
-
 def caution_words(state: Cure) -> str:
     """One line of at most 80 characters: what is wise until it is hard."""
-    if state.coating.isocyanate:
-        return "Uncured dust carries isocyanate, no smell warns: mask by the safety data sheet."
-    if state.coating.gives_off_formaldehyde:
-        return "Gives off formaldehyde while it cures: keep airing. Safety data sheet decides."
-    return {
-        "oxidation": "Oily rags ignite by themselves. Safety data sheet decides.",
-        "coalescence": "Hardens for weeks and shrinks back meanwhile; damp air adds to it. Keep airing.",
-        "evaporation": "Solvent leaves for weeks and the film shrinks: thumbnail test, and keep airing.",
-    }.get(state.coating.hardens_by, "It gives off vapour until it is cured: keep airing.")
+    coating, by = state.coating, state.coating.hardens_by
+    return first_met(
+        (coating.isocyanate, "Uncured dust carries isocyanate, no smell warns: mask by the safety data sheet."),
+        (
+            coating.gives_off_formaldehyde,
+            "Gives off formaldehyde while it cures: keep airing. Safety data sheet decides.",
+        ),
+        (by == "oxidation", "Oily rags ignite by themselves. Safety data sheet decides."),
+        (by == "coalescence", "Hardens for weeks and shrinks back meanwhile; damp air adds to it. Keep airing."),
+        (by == "evaporation", "Solvent leaves for weeks and the film shrinks: thumbnail test, and keep airing."),
+        (True, "It gives off vapour until it is cured: keep airing."),
+    )
 
 
 _FORMS = Forms(  # beside each record: the cure it is part of, and the shop

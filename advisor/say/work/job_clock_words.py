@@ -20,7 +20,7 @@ from advisor.jobs.following_coat import (
     NextCoat,
 )
 from advisor.jobs.job_clock import JobClock, PotClock
-from advisor.say.fitting import Paragraph, fitted, height, paragraph
+from advisor.say.fitting import Paragraph, first_met, fitted, height, paragraph
 from advisor.say.numbers import bare, capital, counted, span, temperature
 from advisor.say.phrases import at_reference, hand_test, said_of, short_caution
 from advisor.say.work.cure_words import flag_words, to_come, when_short, wrong_with
@@ -47,7 +47,8 @@ def told(
     warnings = [text for _, text in said if text not in gravest]
     wrong, coming, short = _hardening(clock, shop)
     complete = _ALL_ON if clock.position is not None and clock.position.complete else ""
-    following = _following(clock, shop)
+    following, mask = _following(clock, shop), fan_and_mask(clock, clock.as_of, shop)
+    cautioned = clock.cured or clock.next  # of what was sprayed last, or of what comes
     # after a coat that went wrong, that it was kept matters more than the next one
     spoilt = ((50, complete), (40, following)) if gravest else ()
     return fitted(
@@ -56,12 +57,12 @@ def told(
             *map(paragraph, gravest),
             Paragraph(following, (*spoilt, (20, _following(clock, shop, short=True)), (10, complete))),
             paragraph("" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop)),
-            paragraph(_mask(clock, shop)),
+            paragraph(f"{capital(mask)}." if mask else ""),
             *map(paragraph, notes),
             *(paragraph(text, (60 if gravest else 30, 70, 80)[min(n, 2)]) for n, text in enumerate(warnings)),
             *wrong,
             paragraph(coming, 90, short),
-            paragraph(_caution(clock)),
+            paragraph(short_caution(cautioned.coating) if cautioned else ""),
         ],
         MOST_LINES,
     )
@@ -185,22 +186,22 @@ def _hurried_words(warning: JobWarning, shop: Shop, now: datetime) -> str:
 def _in_short(clock: JobClock, shop: Shop) -> str:
     """One job in two or three lines."""
     grave = [warning_words(each, shop, clock.as_of).rstrip(".") for each in clock.warnings if each.kind in GRAVE]
-    parts = [*grave, _following(clock, shop, short=True).removeprefix("Next: ").rstrip(".")]
-    if clock.pot is not None:
-        parts.append(pot_words(clock.pot, clock.as_of, shop).rstrip("."))
-    if said := fan_and_mask(clock, clock.as_of, shop):
-        parts.append(capital(said))
-    if clock.position is not None and clock.position.complete:
-        parts.append(_hardening(clock, shop)[2].rstrip("."))
+    complete = clock.position is not None and clock.position.complete
+    parts = [
+        *grave,
+        _following(clock, shop, short=True).removeprefix("Next: ").rstrip("."),
+        "" if clock.pot is None else pot_words(clock.pot, clock.as_of, shop).rstrip("."),
+        capital(fan_and_mask(clock, clock.as_of, shop)),
+        _hardening(clock, shop)[2].rstrip(".") if complete else "",
+    ]
     return f"{job_name(clock.job)}: {'. '.join([part for part in parts if part] or ['no coat yet'])}."
 
 
 def _standing(clock: JobClock, shop: Shop) -> str:
-    job = clock.job
     if clock.last is None:
-        return f"{job_name(job)}: no coat yet."
-    coats, name = counted(len(job.on_piece), "1 coat"), shop.coating(clock.last.coating).name
-    return f"{job_name(job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
+        return f"{job_name(clock.job)}: no coat yet."
+    coats, name = counted(len(clock.job.on_piece), "1 coat"), shop.coating(clock.last.coating).name
+    return f"{job_name(clock.job)}: {coats}, the last {name}, {sprayed(clock.last, clock.as_of, shop)}."
 
 
 def _following(clock: JobClock, shop: Shop, short: bool = False) -> str:
@@ -210,32 +211,21 @@ def _following(clock: JobClock, shop: Shop, short: bool = False) -> str:
     said, where = next_words(clock.next, clock.as_of, shop, short), clock.position
     if where is None:
         return f"Next: {said}."
-    if where.complete:
-        return _ALL_ON if where.may_repeat is None else f"All coats are on; one more at most: {said}."
-    return f"Next: {said}{'' if where.may_repeat is None else f'; or one more {where.may_repeat.step}'}."
+    more = where.may_repeat
+    return first_met(
+        (where.complete and more is None, _ALL_ON),
+        (where.complete, f"All coats are on; one more at most: {said}."),
+        (True, f"Next: {said}{'' if more is None else f'; or one more {more.step}'}."),
+    )
 
 
 def fan_and_mask(clock: JobClock, now: datetime, shop: Shop) -> str:
     """`fan on to 12:30, nobody in without a mask before 15:00: at least, no clearance`; empty where both are over."""
     if clock.fan_until is None or clock.mask_until is None or clock.mask_until <= now:
         return ""
-    entry = when_short(clock.mask_until, now, shop)
-    if clock.fan_until <= now:
-        return f"nobody in without a mask before {entry}: at least, no clearance"
-    fan = when_short(clock.fan_until, now, shop)
-    at = "" if fan == entry else f" {entry}"
-    return f"fan on to {fan}, nobody in without a mask before{at}: at least, no clearance"
-
-
-def _mask(clock: JobClock, shop: Shop) -> str:
-    said = fan_and_mask(clock, clock.as_of, shop)
-    return f"{capital(said)}." if said else ""
-
-
-def _caution(clock: JobClock) -> str:
-    """Of what was sprayed last, or of what comes."""
-    coating = clock.cured.coating if clock.cured else clock.next.coating if clock.next else None
-    return "" if coating is None else short_caution(coating)
+    fan, entry = (when_short(until, now, shop) for until in (clock.fan_until, clock.mask_until))
+    on = f"fan on to {fan}, " if clock.fan_until > now else ""
+    return f"{on}nobody in without a mask before{'' if on and fan == entry else f' {entry}'}: at least, no clearance"
 
 
 def _hardening(clock: JobClock, shop: Shop) -> tuple[list[Paragraph], str, str]:

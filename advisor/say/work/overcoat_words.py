@@ -7,6 +7,7 @@ from typing import Any
 from advisor.bench.overcoat import Overcoat, overcoat, residues
 from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import NO, NO_SCUFF, OWN_WINDOW, PANEL, SCUFF, YES
+from advisor.say.fitting import first_met
 from advisor.say.numbers import capital, span, temperature
 from advisor.say.phrases import (
     AFTER_WORDS,
@@ -38,9 +39,11 @@ def told(found: Overcoat, under: Coating, over: Coating, shop: Shop) -> str:
 
 
 def _scuff(found: Overcoat) -> str:
-    if found.window_seconds is not None:
-        return f"no scuff up to {span(found.window_seconds)}, scuff-sanded later"
-    return "scuff-sanded" if found.scuff == SCUFF else "no scuff"
+    return first_met(
+        (found.window_seconds is not None, f"no scuff up to {span(found.window_seconds or 0.0)}, scuff-sanded later"),
+        (found.scuff == SCUFF, "scuff-sanded"),
+        (True, "no scuff"),
+    )
 
 
 def _fresh_dust(found: Overcoat, under: Coating) -> bool:

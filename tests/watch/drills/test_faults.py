@@ -217,7 +217,7 @@ def test_no_fault_schedule_makes_a_go_that_is_old_or_on_unknown_air_or_against_a
         def now(cls, tz=None):
             return world.clock.now().wall
 
-    monkeypatch.setattr("advisor.cli.spray.check.datetime", WallClock)
+    monkeypatch.setattr("advisor.cli.commands.datetime", WallClock)
     goes = unkept = asked = promised = 0
     for schedule in range(SCHEDULES):
         if schedule % 500 == 499:
