@@ -16,7 +16,7 @@ from advisor.film.film_map import Films
 from advisor.judge.conditions import Conditions
 from advisor.judge.verdict import RANK, State, Verdict, judge
 from advisor.logbook import outbox
-from advisor.logbook.plan_log import finish_plan, keep_told, open_plan, open_plans, told_of
+from advisor.logbook.plan_log import DONE, keep_told, open_plan, open_plans, stamp_plan, told_of
 from advisor.logbook.verdict_log import load_announced, save_announced
 from advisor.notices.announced import NOT_TOLD, Announced, settled_state
 from advisor.notices.plan_notice import (
@@ -99,7 +99,7 @@ class PlanWatch:
     def keep(self, connection: sqlite3.Connection, found: PlanRound, now: datetime) -> None:
         """Keep what is announced, and put what is due into the outbox; inside the caller's transaction."""
         for planned in found.over:
-            finish_plan(connection, planned, now)
+            stamp_plan(connection, planned, DONE, now)
         for one in found.judged:
             fresh = open_plan(connection, one.planned.id, now)  # it may have been dropped or seen since
             if fresh is None:
