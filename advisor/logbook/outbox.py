@@ -5,26 +5,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from advisor.logbook.rows import Columns, first, insert
+from advisor.notices.announced import Notice
 
 PENDING, SENT, EXPIRED, DEAD = "pending", "sent", "expired", "dead"
 FIRST_RETRY = 30_000  # [ms]
 LONGEST_RETRY = 3_600_000  # [ms]
 GIVE_UP_AFTER = 48 * 3_600_000  # [ms]
-
-
-@dataclass(frozen=True)
-class Notice:
-    """Something to tell of a coating at a place. Times [ms UTC]. urgent: quiet hours do not hold it back."""
-
-    at: int
-    kind: str
-    coating: str
-    state: str
-    reason: str
-    text: str
-    urgent: bool
-    expires_at: int
-    place: str = ""
 
 
 _NOTICE = Columns(Notice)
