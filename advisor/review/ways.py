@@ -8,7 +8,7 @@ from typing import Any
 
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
-from advisor.film.film_map import Films, films_of
+from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of
 from advisor.judge.conditions import Conditions, air_at_work, humidity_capped
 from advisor.judge.film_rules import Pot, case_of
@@ -78,7 +78,7 @@ class Way:
 def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple[Way, ...]:
     """At most three ways, another hour first, then the least change; none where nothing is supported."""
     found = causes.supported
-    (coat, mends), films = _mended(exposed.seen.coat, found), films_of(exposed.seen.shop)
+    (coat, mends), films = _mended(exposed.seen.coat, found), Films(exposed.seen.shop)
     if any(cause.mechanism.kind == AIR for cause in found):
         ways = _hours(exposed, causes, coat, below, films) if _hours_help(coat, found) else []
         if not any(cause.exposure in _NOT_MENDED_BY_AIR for cause in found):

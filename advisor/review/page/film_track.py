@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from advisor.film.mix import fastest, mix_of
-from advisor.film.wet_film import FilmCase, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.judge.film_rules import case_of
 from advisor.physics.basics import Array
 from advisor.review.exposure import Exposures
@@ -108,7 +108,7 @@ def film_track(exposed: Exposures) -> FilmTrack | None:
             tried.append((moment, replace(case, liquid=coat.material)))
     if not tried:
         return None
-    run = dry_films([case for _, case in tried], film_settings(seen.shop), quick=True)
+    run = dry_films([case for _, case in tried], seen.shop, quick=True)
     worst = max(range(len(tried)), key=lambda index: run.outcomes[index].dew_point - run.outcomes[index].lowest)
     (start, case), outcome = tried[worst], run.outcomes[worst]
     closes = outcome.to_pack if mix.dispersion else outcome.to_set
