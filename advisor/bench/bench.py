@@ -12,13 +12,12 @@ from advisor.bench.bench_gates import Gate, gates
 from advisor.catalog.coatings import RETARDER, Coating
 from advisor.catalog.solvents import solvents
 from advisor.catalog.sourced import Sourced
-from advisor.film.drying import drying_times
+from advisor.film.drying import drying_times, faster_than_reference
 from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of, most_retarder, usual
 from advisor.film.wet_film import FilmCase, dry_films
 from advisor.physics.paint import film_build, viscosity
 from advisor.physics.paint.cups import Cup, find_cup
-from advisor.physics.paint.cure import rate_factor
 from advisor.physics.paint.viscosity_fit import Flow, family_flow
 from advisor.shop.shop import Shop
 
@@ -205,9 +204,7 @@ def pot_life(coating: Coating, temperature: float, shop: Shop) -> float | None:
     number = coating.numbers.get("pot_life")
     if number is None:
         return None
-    reference = shop.limit("reference_temperature").value
-    energy = shop.limit("cure_energy_warm" if temperature < reference else "cure_energy_cold").value
-    return number.value / rate_factor(temperature, reference, energy)
+    return number.value / faster_than_reference(temperature, shop, "cure_energy_warm", "cure_energy_cold")
 
 
 def _target(coating: Coating, pot: InThePot) -> float:

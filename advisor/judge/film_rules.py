@@ -159,7 +159,9 @@ def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop:
             for mix in clearest_mixes(coating, answer.case.mix)
         )
         if helped or film.guessed:
-            return replace(finding, level=Level.CHANGE, remedies=(Remedy(slower_kind(coating)),))
+            # what can be said without computing it: retarder where it is taken, else a panel
+            kind = "slower_thinner_or_retarder" if most_retarder(coating) else "panel_first"
+            return replace(finding, level=Level.CHANGE, remedies=(Remedy(kind),))
         return replace(finding, level=Level.STOP, remedies=(Remedy("dry_air", relative_humidity=finding.go_limit),))
     near = onset is not None and not humidity <= onset - spread.value
     under_dew = answer.case.mix.clear_by is None and not outcome.lowest >= outcome.dew_point
@@ -218,11 +220,6 @@ def closing(film: FilmView | None, conditions: Conditions, coating: Coating, sho
 
 
 FILM_RULES: tuple[FilmRule, ...] = (blush, film_forming, closing)
-
-
-def slower_kind(coating: Coating) -> str:
-    """The remedy at the bench that can be said without computing it: retarder where it is taken, else a panel."""
-    return "slower_thinner_or_retarder" if most_retarder(coating) else "panel_first"
 
 
 def clearest_mixes(coating: Coating, mix: Mix) -> tuple[Mix, ...]:

@@ -9,19 +9,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from advisor.catalog.coatings import Coating
-from advisor.errors import OutOfRange
 from advisor.film.drying import DryingTimes, drying_times_of
 from advisor.film.film_map import HUMIDITIES, FilmAnswer, Films, film_answers
 from advisor.film.mix import Mix, fastest, mix_of, most_retarder
 from advisor.film.wet_film import FilmCase, dry_films
-from advisor.judge.conditions import Conditions, air_at_work, usable
+from advisor.judge.conditions import Conditions, air_at_work, humidity_at, usable
 from advisor.judge.film_rules import UNKNOWN_POT, Pot, case_of, clearest_mixes, slower_mixes, usual_mix, view_of
 from advisor.judge.finding import Level, Side, worst_of
 from advisor.judge.panel_rule import with_panels_of_the_day
 from advisor.judge.plan import Plan
 from advisor.judge.rules import RULES
 from advisor.judge.verdict import RANK, State, Verdict, judge, judge_film
-from advisor.physics.air import moist_air
 from advisor.shop.shop import Shop
 
 THINNER, RETARDER, PANEL, WARM, WARM_AND_MIX, DRY = "thinner", "retarder", "panel", "warm", "warm_and_mix", "dry"
@@ -283,12 +281,9 @@ def _kept_clear(candidates: list[_Candidate], coating: Coating, shop: Shop) -> l
 def _warmed(conditions: Conditions, shop: Shop, warmer: float) -> Conditions | None:
     """Room and pieces warmer with the same moisture; None where that cannot be computed."""
     air = air_at_work(conditions, shop)
-    if air is None:
-        return None
-    warm = air[0] + warmer
-    try:
-        then = float(moist_air.relative_humidity_at(*air, warm))
-    except OutOfRange:
+    warm = warmer + (0.0 if air is None else air[0])
+    then = humidity_at(warm, conditions, shop)
+    if then is None:
         return None
     piece = conditions.at_work("surface_temperature").value
     face = warm if piece is None else max(warm, piece)  # a piece hotter than the room is not mended by warming it
