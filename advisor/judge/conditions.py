@@ -7,6 +7,7 @@ from math import isfinite
 
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.sourced import Sourced
+from advisor.errors import OutOfRange
 from advisor.physics.air import moist_air
 from advisor.shop.shop import Shop
 
@@ -146,6 +147,15 @@ def air_at_work(conditions: Conditions, shop: Shop) -> tuple[float, float] | Non
     if air is None or humidity is None or air.value is None or humidity.value is None:
         return None
     return air.value, humidity_capped(humidity.value)
+
+
+def humidity_at(temperature: float, conditions: Conditions, shop: Shop) -> float | None:
+    """Humidity [fraction] the present moisture would show at another temperature [°C]; None where it is not known."""
+    air = air_at_work(conditions, shop)
+    try:
+        return None if air is None else float(moist_air.relative_humidity_at(*air, temperature))
+    except OutOfRange:
+        return None
 
 
 def humidity_capped(value: float) -> float:

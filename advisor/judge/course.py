@@ -90,7 +90,7 @@ def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> Cours
     wall = air[0] if conditions.logged_air is None else conditions.logged_air
     warm, cold = _fifth(air[0]), _fifth(outdoors[0])
     damp, wet = (
-        float(humidity_ratio(celsius, _percent(humidity), conditions.pressure))
+        float(humidity_ratio(celsius, min(1.0, max(0.01, round(humidity * 100.0) / 100.0)), conditions.pressure))
         for celsius, humidity in ((warm, air[1]), (cold, outdoors[1]))
     )
     start = RoomStart(warm, damp, _fifth(wall), (board_at(_fifth(piece.value), pot.substrate),))
@@ -159,11 +159,6 @@ def _rounded(values: Array, step: float) -> Array:
 def _fifth(celsius: float) -> float:
     """To a fifth of a kelvin."""
     return round(celsius * 5.0) / 5.0
-
-
-def _percent(humidity: float) -> float:
-    """To a whole per cent, 1 to 100 % [fraction]."""
-    return min(1.0, max(0.01, round(humidity * 100.0) / 100.0))
 
 
 CURING = "curing"

@@ -90,26 +90,22 @@ def panel_findings(conditions: Conditions, shop: Shop, along: Sequence[tuple[flo
 
     A bad panel in any of these airs is a stop.
     """
-    if not conditions.panels:
-        return []
     found = [_counting_here(conditions, shop), *(panel_that_counts(conditions.panels, *air, shop) for air in along)]
     counting = [panel for panel in found if panel is not None]
     if not counting:
         return []
     panel = min(counting, key=lambda each: (each.good, -each.at.timestamp()))
+    figures = (
+        ("sprayed_at", panel.at.timestamp()), ("air_temperature", panel.air_temperature),
+        ("relative_humidity", panel.relative_humidity),
+    )  # fmt: skip
     finding = Finding(
         PANEL, Level.OK, source=shop.limit("panel_relative_humidity").source,
-        figures=_figures(panel),
+        figures=tuple((name, value) for name, value in figures if value is not None),
     )  # fmt: skip
     if panel.good:
         return [finding]
     return [replace(finding, level=Level.STOP, reason=panel.defect, remedies=(Remedy("another_panel"),))]
-
-
-def _figures(panel: Panel) -> tuple[tuple[str, float], ...]:
-    air = (("air_temperature", panel.air_temperature), ("relative_humidity", panel.relative_humidity))
-    known = tuple((name, value) for name, value in air if value is not None)
-    return (("sprayed_at", panel.at.timestamp()), *known)
 
 
 def _counting_here(conditions: Conditions, shop: Shop) -> Panel | None:

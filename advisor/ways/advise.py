@@ -22,7 +22,8 @@ from advisor.series.trace import NOTHING, Trace
 from advisor.shop.shop import Shop
 from advisor.ways.changes import Change, kinds_for, least_changes
 from advisor.ways.proof import proved
-from advisor.ways.remedies import Ahead, Way, session_ways
+from advisor.ways.remedies import session_ways
+from advisor.ways.tries import Ahead, Way
 
 
 @dataclass(frozen=True, eq=False)

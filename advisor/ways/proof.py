@@ -9,13 +9,11 @@ from dataclasses import replace
 from datetime import datetime
 from math import ceil, floor
 
-from advisor.errors import OutOfRange
-from advisor.judge.conditions import Conditions, Measured, air_at_work, surface_of_piece, usable
+from advisor.judge.conditions import Conditions, Measured, air_at_work, humidity_at, surface_of_piece, usable
 from advisor.judge.film_rules import UNKNOWN_POT, Pot
 from advisor.judge.finding import Finding, Level, Remedy
 from advisor.judge.plan import Plan
 from advisor.judge.verdict import RANK, State, Verdict, judge
-from advisor.physics.air import moist_air
 from advisor.shop.shop import Shop
 
 _LEVEL = {Level.OK: 0, Level.UNKNOWN: 1, Level.CHANGE: 2, Level.STOP: 3}
@@ -42,7 +40,10 @@ def proved(
     nothing else is worse. Where only all stops mended at once help, their remedies are kept as `together`.
     """
     if verdict.state is State.GO or verdict.cannot_tell:
-        bare = tuple(replace(each, remedies=_plain(each.remedies)) for each in verdict.findings)
+        bare = tuple(
+            replace(each, remedies=tuple(way for way in each.remedies if not _numbered(way)))
+            for each in verdict.findings
+        )
         return replace(verdict, findings=bare, proved=True)
 
     def judged(there: Conditions) -> Verdict:
@@ -55,10 +56,6 @@ def proved(
     if verdict.state is State.WAIT and not any(_numbered(way) for each in findings for way in each.remedies):
         findings = _together(findings, verdict, conditions, shop, judged)
     return replace(verdict, findings=tuple(findings), proved=True)
-
-
-def _plain(remedies: Sequence[Remedy]) -> tuple[Remedy, ...]:
-    return tuple(way for way in remedies if not _numbered(way))
 
 
 def _numbered(way: Remedy) -> bool:
@@ -107,8 +104,8 @@ def _holds(
             continue
         then = judged(there)
         if _better(then, finding, verdict):
-            said = None if way.kind == _DRY else _humidity(there, shop)
-            damp = way.relative_humidity if way.relative_humidity is None or said is None else said
+            air = None if way.kind == _DRY else air_at_work(there, shop)
+            damp = way.relative_humidity if way.relative_humidity is None or air is None else air[1]
             return replace(way, relative_humidity=damp, state=then.state.value, measure=measure)
     return None
 
@@ -165,8 +162,7 @@ def applied(way: Remedy, conditions: Conditions, shop: Shop, measure: bool) -> C
     measure: the piece is measured then, at what it was brought to; else it is known as it was: guessed anew from the
     air where nobody measured it.
     """
-    air, piece = air_at_work(conditions, shop), surface_of_piece(conditions, shop)
-    if air is None or piece is None:
+    if air_at_work(conditions, shop) is None or surface_of_piece(conditions, shop) is None:
         return None
     measured = usable(conditions, "surface_temperature", shop) is not None
     if way.kind == _HOLD:
@@ -176,10 +172,7 @@ def applied(way: Remedy, conditions: Conditions, shop: Shop, measure: bool) -> C
     if way.kind == _DRY:
         return None if measure else _at(conditions, shop, humidity=way.relative_humidity)
     warm = way.target
-    try:
-        damp = None if warm is None else float(moist_air.relative_humidity_at(*air, warm))
-    except OutOfRange:
-        return None
+    damp = None if warm is None else humidity_at(warm, conditions, shop)
     if warm is None or damp is None or not damp <= 1.0:
         return None
     if way.kind == _BOTH:
@@ -207,8 +200,3 @@ def _at(
         values[conditions.place, quantity] = Measured(value, fresh, 0.0)
     known = conditions.logged_air
     return replace(conditions, values=values, piece=None, logged_air=known if warm is None or known is None else warm)
-
-
-def _humidity(conditions: Conditions, shop: Shop) -> float | None:
-    air = air_at_work(conditions, shop)
-    return None if air is None else air[1]
