@@ -50,6 +50,9 @@ class Look:
     only: bool
 
 
+ANY_LOOK = Look("", "", (), (), False)
+
+
 @dataclass(frozen=True)
 class Mechanism:
     """How a coat can go wrong. kind: the air did it, the coat as sprayed, or something no reading shows (no probes).

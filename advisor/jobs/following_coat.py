@@ -69,9 +69,8 @@ def next_coating(job: Job, where: Position | None, shop: Shop) -> Coating | None
         names = [coat.coating for coat in job.on_piece[-1:]] or (shop.coatings if len(shop.coatings) == 1 else [])
         return shop.coating(names[0]) if names else None
     family = where.step.coating
-    used = [shop.coating(coat.coating) for coat in reversed(job.coats)]
-    in_use = [shop.coating(name) for name in shop.coatings]
-    fitting = [coating for coating in (*used, *in_use) if coating.family == family]
+    names = [*(coat.coating for coat in reversed(job.coats)), *shop.coatings]
+    fitting = [coating for coating in map(shop.coating, names) if coating.family == family]
     return fitting[0] if fitting else shop.coating(family)
 
 

@@ -170,8 +170,7 @@ def step_for(schedule: Schedule | None, coating: Coating, coats: Sequence[Coat])
     order = [step.step for step in schedule.steps]
     begun = [order.index(coat.step) for coat in coats if not coat.panel and coat.step in order]
     furthest = max(begun, default=0)
-    fitting = [step.step for step in schedule.steps[furthest:] if step.coating == coating.family]
-    return fitting[0] if fitting else None
+    return next((step.step for step in schedule.steps[furthest:] if step.coating == coating.family), None)
 
 
 def last_of(coating: str, coats: Sequence[Coat]) -> Coat | None:

@@ -218,6 +218,9 @@ def _first_of_pot(job: Job, last: Coat, coating: Coating) -> Coat:
     """The first coat out of the pot of the last: mixed at the same time, or where nobody said that can be of it."""
     life = coating.numbers.get("pot_life")
     longest = timedelta(0) if life is None else timedelta(seconds=life.value)
-    alike = [coat for coat in job.coats if (coat.coating, coat.mixed_at) == (last.coating, last.mixed_at)]
-    said = last.mixed_at is not None
-    return next(coat for coat in alike if said or last.started_at - coat.started_at <= longest)
+    return next(
+        coat
+        for coat in job.coats
+        if (coat.coating, coat.mixed_at) == (last.coating, last.mixed_at)
+        and (last.mixed_at is not None or last.started_at - coat.started_at <= longest)
+    )

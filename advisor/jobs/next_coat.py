@@ -97,19 +97,15 @@ def next_coat(
     ]
     no, unknown = ([each for each in found if each.no is sure] for sure in (True, False))
     allowed = False if no else None if unknown else True
+    untold = following.stage is not None and following.opens is None and not following.never
     return NextCoatAnswer(
         allowed,
         following.opens if following.sure and not closed else None,
         None if closed else following.closes,
-        None if closed else _scuff(following),
+        # unknown where the window may have closed by the time that nobody can tell
+        None if closed or (untold and following.closes is not None and not following.scuff) else following.scuff,
         (*no, *([] if ended else unknown)),
     )
-
-
-def _scuff(following: NextCoat) -> bool | None:
-    """Unknown where the window may have closed by the time that nobody can tell."""
-    waits = following.stage is not None and following.opens is None and not following.never
-    return None if waits and following.closes is not None and not following.scuff else following.scuff
 
 
 def _ended(clock: JobClock, one_more: bool) -> list[Reason]:
@@ -129,12 +125,11 @@ def _warned(clock: JobClock) -> list[Reason]:
 
     Where nobody can tell when the coat below it would have been ready, it may be soft still.
     """
-    never = [each for kind in (NEVER_OVER, NEXT_NEVER) for each in clock.warnings if each.kind == kind]
+    grave = [each for kind in (NEVER_OVER, NEXT_NEVER) for each in clock.warnings if each.kind == kind]
     soon = [(each, each.until) for each in clock.warnings if each.kind == TOO_SOON and each.until is not None]
-    hurried = [each for each, until in soon if clock.as_of < until]
+    grave += [each for each, until in soon if clock.as_of < until]
     soft = [each for each, until in soon if each.opened is None and until <= clock.as_of]
-    grave = [Reason("warning", warning=each) for each in (*never, *hurried)]
-    return [*grave, *(Reason("warning", warning=each, no=False) for each in soft)]
+    return [Reason("warning", warning=each, no=each in grave) for each in (*grave, *soft)]
 
 
 def _too_much(clock: JobClock, following: NextCoat, pot: PotLife | None) -> list[Reason]:

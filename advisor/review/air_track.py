@@ -74,17 +74,15 @@ def _of_place(readings: Sequence[Reading], place: str, shop: Shop, until: float)
             by_series.setdefault(reading.series, []).append(reading)
     sensors: dict[str, dict[str, Trace]] = {}
     for series, words in by_series.items():
-        words.sort(key=lambda reading: reading.at)
-        accuracy = shop.accuracy(series.sensor, series.quantity)
-        (moving,) = frozen(_trace(words, accuracy))
-        sensors.setdefault(series.sensor, {})[series.quantity] = moving
-    traces: dict[str, list[Trace]] = {}
+        trace = _trace(sorted(words, key=lambda reading: reading.at), shop.accuracy(series.sensor, series.quantity))
+        (sensors.setdefault(series.sensor, {})[series.quantity],) = frozen(trace)
     for own in sensors.values():
         if AIR in own and HUMIDITY in own:
             own[AIR], own[HUMIDITY] = frozen(own[AIR], own[HUMIDITY])
-        for quantity, trace in own.items():
-            traces.setdefault(quantity, []).append(trace)
-    merged = {quantity: joined(some, Counts.EVERY) for quantity, some in traces.items()}
+    merged = {
+        quantity: joined([own[quantity] for own in sensors.values() if quantity in own], Counts.EVERY)
+        for quantity in dict.fromkeys(quantity for own in sensors.values() for quantity in own)
+    }
     dusty = [quantity for quantity in merged if quantity.startswith(("particles_", "pm"))]
     kind = max(sorted(dusty), key=lambda quantity: len(merged[quantity].times), default="")
     dust = merged.get(kind, NOTHING)
@@ -106,14 +104,17 @@ def _trace(words: Sequence[Reading], uncertainty: float) -> Trace:
             while back >= 0 and back not in doubted and _same(words[back], word):
                 doubted[back] = word.reason
                 back -= 1
-    times, values, faults = [], [], []
-    for index, word in enumerate(words):
-        if word.level == GOOD and word.value is not None and index not in doubted:
-            times.append(word.at / 1000.0)
-            values.append(word.value)
-        else:
-            faults.append((word.at / 1000.0, doubted.get(index) or word.reason or "missing", word.value))
-    return Trace(np.array(times), np.array(values), uncertainty, tuple(faults), words[0].series.sensor)
+    good = [
+        word.level == GOOD and word.value is not None and index not in doubted for index, word in enumerate(words)
+    ]  # fmt: skip
+    kept = [word for word, counts in zip(words, good, strict=True) if counts]
+    faults = tuple(
+        (word.at / 1000.0, doubted.get(index) or word.reason or "missing", word.value)
+        for index, word in enumerate(words)
+        if not good[index]
+    )
+    times, values = np.array([word.at / 1000.0 for word in kept]), np.array([word.value for word in kept])
+    return Trace(times, values, uncertainty, faults, words[0].series.sensor)
 
 
 def _same(before: Reading, word: Reading) -> bool:
@@ -127,9 +128,8 @@ def _same(before: Reading, word: Reading) -> bool:
 
 def _humidity_of(air: Trace, dew: Trace) -> Trace:
     """The humidity that goes with a dew point, where both were read."""
-    pairs = [(at, air.at(at), value) for at, value in zip(dew.times.tolist(), dew.values.tolist(), strict=True)]
-    known = [(at, warm, min(value, warm)) for at, warm, value in pairs if warm is not None]
-    if not known:
+    times, points, warm = dew.beside(air)
+    if not len(times):
         return NOTHING
-    times, warm, points = (np.array(column) for column in zip(*known, strict=True))
-    return Trace(times, np.asarray(moist_air.relative_humidity_from_dew_point(warm, points)), 0.04, dew.faults)
+    humidity = moist_air.relative_humidity_from_dew_point(warm, np.minimum(points, warm))
+    return Trace(times, np.asarray(humidity), 0.04, dew.faults)

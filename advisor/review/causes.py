@@ -10,7 +10,7 @@ from enum import StrEnum
 from math import inf, log
 
 from advisor.catalog.coatings import Coating
-from advisor.catalog.mechanisms import ABOVE, AIR, EVERY, ONE, OTHER, OWN, ZERO, Mechanism, Probe, mechanisms
+from advisor.catalog.mechanisms import ABOVE, AIR, ANY_LOOK, EVERY, ONE, OTHER, OWN, ZERO, Mechanism, Probe, mechanisms
 from advisor.review.coat import UNSEEN, Exposure, Sighting
 from advisor.shop.shop import Shop
 
@@ -123,7 +123,7 @@ def beside(causes: Causes, held: Causes) -> Causes:
         standing = Standing.CANNOT_TELL if cause.sure >= _SO_SURE else Standing.AGAINST
         return replace(cause, standing=standing, reason=SIBLING)
 
-    return replace(causes, judged=tuple(sorted(map(seen, causes.judged), key=_rank)))
+    return replace(causes, judged=tuple(sorted(map(seen, causes.judged), key=lambda cause: _RANKS[cause.standing])))
 
 
 def causes_of(
@@ -147,7 +147,7 @@ def causes_of(
             and (limit := _limit(probe, exposures[probe.exposure], coating, shop)) is not None
         ]
         if tried:
-            judged.append(_together(tried))
+            judged.append(min(tried, key=_order))  # by its most telling probe
     if defect is not None:
         others.sort(key=lambda other: -seen.fit(other, defect))
         judged = _as_seen(judged, others, seen, defect)
@@ -160,8 +160,8 @@ def _possible(mechanism: Mechanism, seen: Sighting, gun: str | None, defect: str
         return False
     if defect is None:
         return True
-    look = mechanism.looks.get(defect)
-    return defect in mechanism.defects and not (look is not None and look.only and seen.fit(mechanism, defect) < 1)
+    only = mechanism.looks.get(defect, ANY_LOOK).only
+    return defect in mechanism.defects and not (only and seen.fit(mechanism, defect) < 1)
 
 
 def _as_seen(judged: list[Cause], others: list[Mechanism], seen: Sighting, defect: str) -> list[Cause]:
@@ -212,32 +212,28 @@ def _limit(probe: Probe, exposure: Exposure, coating: Coating, shop: Shop) -> fl
 
 
 def _probed(mechanism: Mechanism, probe: Probe, exposure: Exposure, limit: float, coating: Coating) -> Cause:
-    source = f"{probe.tag}: {probe.source}"
+    untold = Cause(
+        mechanism, Standing.CANNOT_TELL, probe.exposure, exposure.measured, limit, exposure.unit, None,
+        exposure.reason or "missing", f"{probe.tag}: {probe.source}",
+    )  # fmt: skip
     if exposure.measured is None:
-        return Cause(
-            mechanism, Standing.CANNOT_TELL, probe.exposure, None, limit, exposure.unit, None,
-            exposure.reason or "missing", source,
-        )  # fmt: skip
+        return untold
     over = _over(exposure, limit) if probe.direction == ABOVE else -_over(exposure, limit)
     sure = max(-_MOST_SURE, min(_MOST_SURE, over / max(exposure.uncertainty, 1e-6)))
     excess = over / probe.width
     standing, reason = Standing.SUPPORTED, ""
     if sure <= _AGAINST or over <= -_MIDDLE * _range(probe, coating):
         # that nothing was wrong is only said of what was read
-        standing = Standing.CANNOT_TELL if exposure.reason else Standing.AGAINST
-        reason = exposure.reason
+        standing, reason = Standing.CANNOT_TELL if exposure.reason else Standing.AGAINST, exposure.reason
     elif not (sure > (_THINLY_READ if exposure.reason else _BARELY_SURE) and excess > _HARDLY):
         standing, reason = Standing.CANNOT_TELL, exposure.reason or NEAR
-    return Cause(
-        mechanism, standing, probe.exposure, exposure.measured, limit, exposure.unit, sure, reason, source, excess
-    )  # fmt: skip
+    return replace(untold, standing=standing, sure=sure, reason=reason, excess=excess)
 
 
 def _range(probe: Probe, coating: Coating) -> float:
     """How wide the range is that a limit is one end of, as a logarithm; without end where it is the end of none."""
     name, _, end = probe.limit.rpartition("_")
-    pair = [coating.numbers.get(f"{name}_{side}") for side in ("low", "high")]
-    low, high = pair
+    low, high = (coating.numbers.get(f"{name}_{side}") for side in ("low", "high"))
     return log(high.value / low.value) if end in ("low", "high") and low and high else inf
 
 
@@ -248,14 +244,8 @@ def _over(exposure: Exposure, limit: float) -> float:
     return log(max(measured, 1e-9) / max(limit, 1e-9))
 
 
-def _together(tried: list[Cause]) -> Cause:
-    """A mechanism by its most telling probe: supported where one is, against where all are."""
-    return min(tried, key=_order)
-
-
-def _rank(cause: Cause) -> int:
-    return {Standing.SUPPORTED: 0, Standing.CANNOT_TELL: 1, Standing.AGAINST: 2}[cause.standing]
+_RANKS = {Standing.SUPPORTED: 0, Standing.CANNOT_TELL: 1, Standing.AGAINST: 2}
 
 
 def _order(cause: Cause) -> tuple[int, int, float]:
-    return _rank(cause), -cause.fit, -(cause.excess if cause.sure is not None else -_MOST_SURE)
+    return _RANKS[cause.standing], -cause.fit, -(cause.excess if cause.sure is not None else -_MOST_SURE)

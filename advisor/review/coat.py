@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from advisor.catalog.mechanisms import DAYS, FOUND, HOURS, MINUTES, MORNING, WHERE, Mechanism
+from advisor.catalog.mechanisms import ANY_LOOK, DAYS, FOUND, HOURS, MINUTES, MORNING, WHERE, Mechanism
 from advisor.errors import UsageError, shown
 from advisor.series.trace import Window
 from advisor.shop.shop import Shop
@@ -33,17 +33,13 @@ class Sighting:
 
     def fit(self, mechanism: Mechanism, defect: str) -> int:
         """How well it looks like a mechanism: a point for when and for where, one off for what does not agree."""
-        look = mechanism.looks.get(defect)
-        if look is None:
-            return 0
+        look = mechanism.looks.get(defect, ANY_LOOK)
         pairs = ((self.found, look.found), (self.where, look.where))
         return sum((1 if said in known else -1) for said, known in pairs if said and known)
 
     def rules_out(self, mechanism: Mechanism, defect: str) -> bool:
         """Whether it cannot be that mechanism: seen elsewhere, or before it can have shown. Late may be a late look."""
-        look = mechanism.looks.get(defect)
-        if look is None:
-            return False
+        look = mechanism.looks.get(defect, ANY_LOOK)
         too_soon = self.found and look.found and FOUND.index(self.found) < min(map(FOUND.index, look.found))
         return bool(too_soon or (self.where and look.where and self.where not in look.where))
 
@@ -63,8 +59,7 @@ def sighting(text: str | None) -> Sighting:
         elif part in ("next morning", "the next morning", "morning"):
             seen = Sighting(None, MORNING, seen.where)
         elif (found := _AFTER.fullmatch(part)) is not None:
-            after = float(found.group(1)) * _SECONDS[found.group(2)]
-            seen = Sighting(after, found_after(after), seen.where)
+            seen = seen_at(float(found.group(1)) * _SECONDS[found.group(2)], seen.where)
         else:
             places = ", ".join(word.replace("-", " ") for word in WHERE)
             raise UsageError(
@@ -79,12 +74,8 @@ def seen_at(after: float, where: str) -> Sighting:
     """Seen so long after the gun [s], at a spot in somebody's own words."""
     place = where.strip().casefold().replace(" ", "-")
     after = max(after, 0.0)
-    return Sighting(after, found_after(after), place if place in WHERE else "")
-
-
-def found_after(seconds: float) -> str:
-    """The word for so long after the gun [s]."""
-    return next((word for end, word in _ENDS if seconds < end), DAYS)
+    found = next((word for end, word in _ENDS if after < end), DAYS)
+    return Sighting(after, found, place if place in WHERE else "")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -59,7 +59,7 @@ def cases_at(
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _FilmCases:
     """The films of one coat: as sprayed, later over a dispersion, damper for how sure it is, and for its times."""
 
     here: list[FilmCase]
@@ -86,7 +86,7 @@ def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, 
     return found
 
 
-def _asked(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> _Asked | None:
+def _asked(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> _FilmCases | None:
     spray = Window(coat.sprayed.timestamp(), coat.end(shop).timestamp())
     taken, dries = mix_as_sprayed(coat, coating), mix_of(coating, coat.thinner or usual(coating), coat.retarder or 0.0)
     cases = list(cases_at(coat, track, samples(spray, IN_SPRAYING), taken, shop).values())
@@ -97,7 +97,7 @@ def _asked(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> 
     packs = samples(flash, _AFTER)[1:] if coating.carrier == "water" else ()
     later = list(cases_at(coat, track, packs, taken, shop).values())
     damper = [replace(case, relative_humidity=min(1.0, case.relative_humidity + _DAMPER)) for case in cases]
-    return _Asked(cases, later, damper, middle[0])
+    return _FilmCases(cases, later, damper, middle[0])
 
 
 def _seen(own: Sequence[list[FilmOutcome]], times: DryingTimes, coating: Coating, shop: Shop) -> FilmSeen:
@@ -166,8 +166,7 @@ def _cup_seconds(coat: SprayedCoat) -> float | None:
     """Seconds as a DIN 4 cup would give them; None where nobody said, or the cup is out of its range."""
     if coat.seconds is None:
         return None
-    din = find_cup(DIN_4)
-    cup = din if coat.cup is None else find_cup(coat.cup)
+    din, cup = find_cup(DIN_4), find_cup(DIN_4 if coat.cup is None else coat.cup)
     if cup == din:
         return coat.seconds
     try:
@@ -177,15 +176,16 @@ def _cup_seconds(coat: SprayedCoat) -> float | None:
 
 
 def _over(coat: SprayedCoat, coating: Coating, below: Coating | None, slower: float) -> list[Exposure]:
-    names = (("recoat_gap", "s"), ("gap_not_scuffed", "s"), ("goes_not_over", "count"))
+    units = {"recoat_gap": "s", "gap_not_scuffed": "s", "goes_not_over": "count"}
+    unsaid = [Exposure(name, None, unit, reason=UNSAID) for name, unit in units.items()]
     if below is None or coat.below is None:
-        return [Exposure(name, None, unit, reason=UNSAID) for name, unit in names]
+        return unsaid
     found = overcoat(below, coating)
     refused = Exposure(
         "goes_not_over", 1.0 if found.standing == NO else 0.0, "count", _CERTAIN, limit=_HALF
     )  # fmt: skip
     if coat.below.sprayed is None:
-        return [*(Exposure(name, None, unit, reason=UNSAID) for name, unit in names[:2]), refused]
+        return [*unsaid[:2], refused]
     gap = max((coat.sprayed - coat.below.sprayed).total_seconds(), 1.0)
     return [_gap(found, below, gap, slower), _not_scuffed(found, gap, coat), refused]
 
@@ -219,9 +219,7 @@ def _gap(found: Overcoat, below: Coating, gap: float, slower: float) -> Exposure
 def _not_scuffed(found: Overcoat, gap: float, coat: SprayedCoat) -> Exposure:
     """How long the coat below stood without being scuffed; its window as the limit, none where it needs no scuff."""
     limit = None if found.scuff == NO_SCUFF else 1.0 if found.scuff == SCUFF else found.window_seconds
-    blank = Exposure("gap_not_scuffed", gap, "s", _POT_SURE, as_logarithm=True, limit=limit)
-    if limit is None or gap <= limit:
-        return blank
-    if coat.sanded is None:
+    if limit is not None and gap > limit and coat.sanded is None:
         return Exposure("gap_not_scuffed", None, "s", reason=UNSAID, limit=limit)
-    return Exposure("gap_not_scuffed", 1e-3, "s", _POT_SURE, True, limit=limit) if coat.sanded else blank
+    stood = 1e-3 if limit is not None and gap > limit and coat.sanded else gap
+    return Exposure("gap_not_scuffed", stood, "s", _POT_SURE, as_logarithm=True, limit=limit)

@@ -8,7 +8,7 @@ from advisor.catalog.mechanisms import AIR
 from advisor.review.causes import Causes, Outcome, Standing, beside, causes_of
 from advisor.review.coat import SprayedCoat
 from advisor.review.exposure import Exposures, exposures_of
-from advisor.review.ways import Way, ways_out
+from advisor.review.ways import Counterfactual, ways_out
 from advisor.series.air_track import AirTrack
 from advisor.shop.shop import Shop
 
@@ -31,7 +31,7 @@ class Reviewed:
     exposed: Exposures
     causes: Causes
     sibling: Sibling | None = None
-    ways: tuple[Way, ...] = ()
+    ways: tuple[Counterfactual, ...] = ()
 
     @property
     def coat(self) -> SprayedCoat:
@@ -75,10 +75,8 @@ def _sibling(sprayed: datetime, exposed: Exposures, causes: Causes, defect: str 
     found = exposures_of(like, seen.coating, seen.track, seen.shop)
     then = causes_of(found.by_name, seen.coating, seen.shop, defect, like.seen, like.gun)
     standing = {cause.mechanism.id: cause.standing for cause in then.judged}
-    there = [
+    there = {
         standing.get(cause.mechanism.id, Standing.AGAINST) for cause in causes.supported if cause.mechanism.kind == AIR
-    ]
-    cleared: bool | None = None if not there else not any(each is Standing.SUPPORTED for each in there)
-    if cleared and any(each is Standing.CANNOT_TELL for each in there):
-        cleared = None
-    return Sibling(found, then, cleared)
+    }
+    untold = not there or (Standing.CANNOT_TELL in there and Standing.SUPPORTED not in there)
+    return Sibling(found, then, None if untold else Standing.SUPPORTED not in there)

@@ -53,7 +53,7 @@ _TRIED = 4  # hours run in full either way
 
 
 @dataclass(frozen=True)
-class Way:
+class Counterfactual:
     """One way, judged GO, with none of what spoilt the coat left.
 
     kind: another hour, the coat sprayed otherwise, or what is changed at the same hour. coat: as it would be sprayed,
@@ -69,12 +69,12 @@ class Way:
     mends: tuple[tuple[str, float], ...] = ()
 
 
-def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple[Way, ...]:
+def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple[Counterfactual, ...]:
     """At most three ways, another hour first, then the least change; none where nothing is supported."""
     coat, mends = _mended(exposed.seen.coat, causes.supported)
     search = _Search(exposed, causes, below, Films(exposed.seen.shop), coat)
     by = search.spoilt_by
-    ways: list[Way] = []
+    ways: list[Counterfactual] = []
     if any(cause.mechanism.kind == AIR for cause in causes.supported):
         # when a piece will have warmed that was cold and that the log does not know, no reading says
         if coat.surface is None or "piece_over_dew" not in by:
@@ -84,7 +84,7 @@ def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple
             if by.isdisjoint(_AFTERWARDS) and len(ways) < MOST:
                 ways += islice(search.changes(), MOST - len(ways))
     elif mends and search.verdict(search.conditions(coat), coat).state is State.GO:
-        ways.append(Way(COAT, coat))
+        ways.append(Counterfactual(COAT, coat))
     return tuple(replace(way, mends=mends) for way in ways[:MOST])
 
 
@@ -101,22 +101,18 @@ def _mended(coat: SprayedCoat, found: tuple[Cause, ...]) -> tuple[SprayedCoat, t
 
 def _within(coat: SprayedCoat, cause: Cause) -> tuple[SprayedCoat, float] | None:
     """The coat with one thing of it brought to its limit, and that."""
-    name, limit = cause.exposure, cause.limit
+    name, limit, below = cause.exposure, cause.limit, coat.below
     if limit is None:
         return None
-    if name in _FIELDS:
-        changed: dict[str, Any] = {_FIELDS[name]: limit}
-        return replace(coat, **changed), limit
-    if name == "cup":
-        return replace(coat, seconds=limit, cup=None), limit
-    if name == "mix_age":
-        return replace(coat, mixed_at=coat.sprayed), 0.0
-    if name == "recoat_gap" and coat.below is not None and coat.below.sprayed is not None:
-        later = coat.below.sprayed + timedelta(seconds=limit * _SAFE_END)
-        return replace(coat, sprayed=later, ended=None), limit * _SAFE_END
-    if name == "gap_not_scuffed":
-        return replace(coat, sanded=True), limit
-    return None
+    changes: dict[str, dict[str, Any]] = {exposure: {field: limit} for exposure, field in _FIELDS.items()}
+    changes["cup"] = {"seconds": limit, "cup": None}
+    changes["mix_age"] = {"mixed_at": coat.sprayed}
+    changes["gap_not_scuffed"] = {"sanded": True}
+    if name == "recoat_gap" and below is not None and below.sprayed is not None:
+        changes[name] = {"sprayed": below.sprayed + timedelta(seconds=limit * _SAFE_END), "ended": None}
+    if name not in changes:
+        return None
+    return replace(coat, **changes[name]), {"mix_age": 0.0, "recoat_gap": limit * _SAFE_END}.get(name, limit)
 
 
 def _earliest(exposed: Exposures) -> float:
@@ -165,7 +161,7 @@ class _Search:
         before = {cause.mechanism.id for cause in self.causes.supported}
         return any(cause.mechanism.id in before for cause in then.supported)
 
-    def hours(self) -> Iterator[Way]:
+    def hours(self) -> Iterator[Counterfactual]:
         """The nearest hour after and the nearest before, as logged, in which it is a GO and nothing speaks against."""
         after = 1 if self.spoilt_by.isdisjoint(_NOT_MENDED_BY_AIR) else 2
         for side, wanted in ((1, after), (-1, 1)):
@@ -174,7 +170,7 @@ class _Search:
                 coat for coat in islice(filter(self.quickly_fit, moved), _TRIED)
                 if self.verdict(self.conditions(coat), coat).state is State.GO and not self.spoilt(coat)
             )  # fmt: skip
-            yield from (Way(HOUR, coat) for coat in islice(good, wanted))
+            yield from (Counterfactual(HOUR, coat) for coat in islice(good, wanted))
 
     def on_the_half_hour(self, steps: int) -> SprayedCoat:
         """The coat so many half hours on; what belonged to its own time is not known of it."""
@@ -198,7 +194,7 @@ class _Search:
         then = dust_had_it_been_sprayed(replace(seen, coat=coat, mattered=windows)).measured
         return then is not None and then <= dust.limit
 
-    def kept_warm(self) -> Iterator[Way]:
+    def kept_warm(self) -> Iterator[Counterfactual]:
         """The room kept heated after the gun, where it was the fall later that spoilt the coat: the log run again."""
         seen, coat = self.exposed.seen, self.coat
         sprayed_at = self.exposed.by_name["air_at_spraying"].measured
@@ -212,9 +208,9 @@ class _Search:
         conditions = replace(held.conditions(start, seen.shop, coat.surface), held=True)
         if self.verdict(conditions, coat).state is State.GO and not self.spoilt(coat, held):
             humidity = conditions.at_work("relative_humidity").value
-            yield Way(HELD, _as_mixed(coat), least, humidity or 0.0)
+            yield Counterfactual(HELD, _as_mixed(coat), least, humidity or 0.0)
 
-    def changes(self) -> Iterator[Way]:
+    def changes(self) -> Iterator[Counterfactual]:
         """Ways at the same hour: what in the pot alone makes a GO, then the air made fit, each run again."""
         seen, coat = self.exposed.seen, _as_mixed(self.coat)
         conditions = self.conditions(coat)
@@ -230,12 +226,12 @@ class _Search:
             for change in least_changes(verdict, conditions, seen.shop, coat.sprayed, pot_of(coat), AT_THE_BENCH):
                 mixed = replace(coat, thinner=change.pot.thinner, retarder=change.pot.retarder)
                 if change.state is State.GO and not self.spoilt(mixed):
-                    yield Way(change.kind, mixed, change.air_temperature, change.relative_humidity)
+                    yield Counterfactual(change.kind, mixed, change.air_temperature, change.relative_humidity)
         wet = Window(coat.sprayed.timestamp() - _MADE_FIT, seen.windows.recoat.end)
         for kind, (air, humidity, then) in made_fit.items():
             there = seen.track.brought_to(air, humidity, wet)
             if self.verdict(then, coat).state is State.GO and not self.spoilt(replace(coat, surface=air), there):
-                yield Way(kind, coat, air, humidity)
+                yield Counterfactual(kind, coat, air, humidity)
 
     def films_ahead(self, several: list[Conditions]) -> None:
         """What judging these will look up, computed in one batch."""

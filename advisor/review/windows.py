@@ -37,9 +37,7 @@ def windows_of(
     numbers = coating.numbers
     flash = numbers["flash_high"].value
     dust_free = flash if times is None or times.dust_free is None else times.dust_free
-    recoat = numbers["recoat_from_high"].value
-    if times is not None and times.recoat_from is not None:
-        recoat = times.recoat_from
+    recoat = numbers["recoat_from_high"].value if times is None or times.recoat_from is None else times.recoat_from
     hours = numbers.get("never_fully_hard_hours")
     cure = min(_FIRST_DAY, numbers["full_cure_high"].value) if hours is None else hours.value
     last = max(end, min(until, inf if coat.seen.after is None else end + coat.seen.after))

@@ -67,6 +67,16 @@ class Trace:
             return None
         return float(self.values[index])
 
+    def beside(self, other: "Trace") -> tuple[Array, Array, Array]:
+        """Times at which another trace has a value too, the values of this one, and of the other."""
+        pairs = [
+            (at, value, there)
+            for at, value in zip(self.times.tolist(), self.values.tolist(), strict=True)
+            if (there := other.at(at)) is not None
+        ]
+        times, own, others = np.array(pairs).reshape(-1, 3).T
+        return times, own, others
+
     def near(self, moments: Array, fresh_for: float) -> Array:
         """Values straight between readings; NaN where the nearest reading is further away than `fresh_for` [s]."""
         if not len(self.times):

@@ -34,8 +34,11 @@ def doubts(track: AirTrack, window: Window, at: float, shop: Shop) -> list[str]:
     together: dict[tuple[str, float, float], list[tuple[str, str, float]]] = {}
     for name, trace in traces:
         for reason in dict.fromkeys(reason for _, reason, _ in trace.faults if reason in DOUBTS):
-            held = [(when, value) for when, mark, value in trace.faults if mark == reason and value is not None]
-            held = [one for one in held if window.start <= one[0] <= window.end]
+            held = [
+                (when, value)
+                for when, mark, value in trace.faults
+                if mark == reason and value is not None and window.start <= when <= window.end
+            ]
             if len(held) >= _FEWEST and held[-1][0] - held[0][0] >= _SHORTEST:
                 key = (reason, held[0][0], held[-1][0])
                 together.setdefault(key, []).append(

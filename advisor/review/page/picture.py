@@ -144,20 +144,15 @@ def _figure(found: Reviewed, coats: Sequence[_Drawn], shop: Shop, narrow: bool) 
     widen(list(grid[1:, 0]), shop)
     if not len(found.exposed.seen.track.trace(AIR).times):
         grid[1, 0].set_yticks([])  # a scale of nothing
-    keys: list[Line2D | Patch] = [Line2D([], [], label=label, **STYLES[key]) for key, label in _labels(found.exposed)]
+    labels = [("film", "film, computed"), ("air", "room air"), ("dew", "dew point")]
+    labels += [("piece", "piece, read")] if len(found.exposed.seen.track.trace(SURFACE).times) else []
+    keys: list[Line2D | Patch] = [Line2D([], [], label=label, **STYLES[key]) for key, label in labels]
     keys += [Patch(label="film under dew point", **UNDER), Patch(label="no good reading", **SILENT)]
     figure.legend(
         handles=keys, loc="outside upper center", ncols=2 if narrow else 3, frameon=False,
         handlelength=2.4 if narrow else 3.4, columnspacing=1.0, handletextpad=0.5,
     )  # fmt: skip
     return figure
-
-
-def _labels(exposed: Exposures) -> list[tuple[str, str]]:
-    labels = [("film", "film, computed"), ("air", "room air"), ("dew", "dew point")]
-    if len(exposed.seen.track.trace(SURFACE).times):
-        labels.append(("piece", "piece, read"))
-    return labels
 
 
 def _films(panels: Sequence[Axes], coats: Sequence[_Drawn], shop: Shop, narrow: bool) -> None:
@@ -207,29 +202,27 @@ def _film(axes: Axes, film: FilmTrack, shop: Shop) -> None:
     axes.set_xlabel(f"minutes after landing at {clock(moment_at(film.landed), shop.zone)}")
 
 
+def _bars(coat: _Drawn) -> tuple[Window, ...]:
+    """The windows of a coat from the gun on, one for each lane."""
+    windows = coat.exposed.seen.windows
+    end = windows.spray.end
+    return windows.spray, windows.flash, Window(end, windows.dust_free.end), Window(end, windows.recoat.end)
+
+
 def _lanes(axes: Axes, coats: Sequence[_Drawn], window: Window, shop: Shop, narrow: bool) -> None:
     """The windows of the coats as bars, one lane each."""
     here = [coat for coat in coats if window.start <= coat.exposed.seen.windows.spray.start <= window.end]
     lives = sorted((each.spray.start, each.recoat.end) for each in (coat.exposed.seen.windows for coat in here))
     crossed = len(lives) > 1 and lives[1][0] < lives[0][1]  # one bar over the other: half as high each
     for coat in here:
-        windows = coat.exposed.seen.windows
-        bars = (
-            windows.spray, windows.flash, Window(windows.spray.end, windows.dust_free.end),
-            Window(windows.spray.end, windows.recoat.end),
-        )  # fmt: skip
         height, lift = (0.36, 0.2 if coat.solid else -0.2) if crossed else (0.6, 0.0)
-        for lane, bar in enumerate(bars):
+        for lane, bar in enumerate(_bars(coat)):
             axes.barh(
                 lift - lane, bar.end - bar.start, left=bar.start, height=height, edgecolor="black", linewidth=0.9,
                 color="black" if coat.solid else "white",
             )  # fmt: skip
-    main = coats[0].exposed.seen.windows
-    lengths = (main.spray, main.flash, Window(main.spray.end, main.dust_free.end),
-               Window(main.spray.end, main.recoat.end))  # fmt: skip
-    names = [
-        name if narrow else f"{name}, {span(bar.end - bar.start)}" for name, bar in zip(_LANES, lengths, strict=True)
-    ]  # fmt: skip
+    lengths = [span(bar.end - bar.start) for bar in _bars(coats[0])]
+    names = [name if narrow else f"{name}, {length}" for name, length in zip(_LANES, lengths, strict=True)]
     axes.set_yticks([0, -1, -2, -3], names)
     axes.tick_params(axis="y", length=0)
     axes.set_ylim(-3.6, 0.6)

@@ -49,16 +49,9 @@ def draw_temperatures(axes: Axes, exposed: Exposures, window: Window, shop: Shop
 
 def dew_points(air: Trace, damp: Trace) -> tuple[Array, Array]:
     """Times [s since 1970] and dew points [°C] where both air and humidity were read."""
-    low, high = moist_air.RELATIVE_HUMIDITY_RANGE
-    pairs = [
-        (at, warm, min(max(value, low), high))
-        for at, value in zip(damp.times.tolist(), damp.values.tolist(), strict=True)
-        if (warm := air.at(at)) is not None
-    ]
-    if not pairs:
-        return np.zeros(0), np.zeros(0)
-    times, airs, humidity = (np.array(column) for column in zip(*pairs, strict=True))
-    return times, np.asarray(moist_air.dew_point(airs, humidity), dtype=np.float64)
+    times, humidity, airs = damp.beside(air)
+    damped = np.clip(humidity, *moist_air.RELATIVE_HUMIDITY_RANGE)
+    return times, np.asarray(moist_air.dew_point(airs, damped), dtype=np.float64)
 
 
 def draw_humidity(axes: Axes, exposed: Exposures, window: Window) -> None:
@@ -163,8 +156,7 @@ def clock_axis(axes: Axes, window: Window, shop: Shop, most: int) -> None:
 
 def local(seconds: float, shop: Shop) -> datetime:
     """Seconds since 1970 in the shop's zone."""
-    when = moment_at(seconds)
-    return when.astimezone(ZoneInfo(shop.zone)) if shop.zone else when
+    return moment_at(seconds).astimezone(ZoneInfo(shop.zone or "UTC"))
 
 
 def shown(celsius: Array | float, shop: Shop) -> Array:

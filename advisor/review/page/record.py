@@ -14,7 +14,7 @@ from advisor.review.causes import Cause
 from advisor.review.coat import Exposure
 from advisor.review.page import words
 from advisor.review.reviewed import Reviewed, Sibling
-from advisor.review.ways import Way
+from advisor.review.ways import Counterfactual
 from advisor.say.as_json import Forms, exact, headed, utc
 from advisor.series.trace import Window
 from advisor.shop.shop import Shop
@@ -66,7 +66,7 @@ _FORMS = Forms(  # beside each record: the shop
             "proof=mechanism.proof change=mechanism.change repair=mechanism.repair source",
         ),
         Mechanism: "mechanism=id label change repair",
-        Way: (
+        Counterfactual: (
             "kind state sprayed=coat.sprayed air_temperature~=temperature relative_humidity~ thinner=coat.thinner",
             "retarder~=coat.retarder",
             {"mends~": lambda way, _: dict(way.mends), "words": words.way},

@@ -22,7 +22,6 @@ from advisor.review.page.report_words import (
     number_and_unit,
     read_share,
     silent,
-    unit_shown,
     window_shown,
 )
 from advisor.review.reviewed import Reviewed
@@ -81,22 +80,38 @@ _NUMBERS = ("measured", "limit", "unit")
 
 def report(found: Reviewed, others: Sequence[Reviewed], place: str, shop: Shop) -> str:
     """The page of one coat. others: the rest of its job's coats, told in a line each."""
-    title = _title(found)
+    name, defect = found.exposed.seen.coating.name, found.causes.defect
+    title = f"{found.coat.name or name}: {'a coat read back' if defect is None else defects()[defect].name}"
+    when = f"{name}, sprayed {moment(found.coat.sprayed, shop.zone)}; readings of {place}."
+    silences = _items(silent(found.exposed, shown_spans(found), shop))
+    cautions = [*(CAUTION_WORDS[key] for key in cautions_for(found.exposed.seen.coating)), *words.sanding(found)]
     parts = [
         f"<h1>{_text(title)}</h1>",
-        f"<p>{_text(_when(found, place, shop))}</p>",
+        f"<p>{_text(when)}</p>",
         f'<p class="lead">{_text(words.outcome(found.causes))}</p>',
         _items(_said(found, shop)),
         _next_time(found, shop),
         _repair(found),
-        _section("What can have caused it", _causes(found, shop)),
+        _section(
+            "What can have caused it",
+            _table(
+                ("cause", "what the readings say", "measured", "limit", "unit"),
+                (_cause_row(cause, shop) for cause in found.causes.judged),
+            ),
+        ),
         _pictured(found, shop),
         _section("What the air did not do", _cleared(found, shop)),
-        _section("What no reading shows", _others(found)),
+        _section(
+            "What no reading shows",
+            _items(f"{capital(other.label)}: {other.change}." for other in found.causes.others if defect is not None),
+        ),
         _section("What it was exposed to", _exposures(found.exposed, shop)),
-        _section("What was not read, and readings that do not count", _silences(found, shop)),
+        _section(
+            "What was not read, and readings that do not count",
+            silences or "<p>In the hours shown every reading counts.</p>",
+        ),
         _section("The other coats of the job", _items(_in_short(other, shop) for other in others)),
-        _cautions(found),
+        f'<div class="cautions">\n<h2>Cautions</h2>\n{_items(cautions)}\n</div>',
     ]
     body = "\n".join(part for part in parts if part)
     return (
@@ -121,17 +136,6 @@ def _section(title: str, inside: str) -> str:
     return f"<h2>{_text(title)}</h2>\n{inside}" if inside else ""
 
 
-def _title(found: Reviewed) -> str:
-    defect = found.causes.defect
-    what = "a coat read back" if defect is None else defects()[defect].name
-    return f"{found.coat.name or found.exposed.seen.coating.name}: {what}"
-
-
-def _when(found: Reviewed, place: str, shop: Shop) -> str:
-    sprayed = moment(found.coat.sprayed, shop.zone)
-    return f"{found.exposed.seen.coating.name}, sprayed {sprayed}; readings of {place}."
-
-
 def _in_short(found: Reviewed, shop: Shop) -> str:
     name = f"{found.coat.name}: " if found.coat.name else ""
     return f"{name}sprayed {moment(found.coat.sprayed, shop.zone)}. {words.outcome(found.causes)}"
@@ -139,11 +143,13 @@ def _in_short(found: Reviewed, shop: Shop) -> str:
 
 def _said(found: Reviewed, shop: Shop) -> list[str]:
     """The causes that the readings support, doubted sensors, why it cannot be told, and the coat beside it."""
-    said = [f"{words.supported(cause, found, shop)} {words.proof(cause)}" for cause in words.shown(found.causes)]
-    said += words.doubted(found, shop)
-    if found.cannot_tell:
-        said += [words.cause(cause, shop) for cause in found.causes.untold]
-    return [*said, words.sibling(found, shop), words.question(found, shop)]
+    return [
+        *(words.supported(cause, found, shop) for cause in words.shown(found.causes)),
+        *words.doubted(found, shop),
+        *(words.cause(cause, shop) for cause in found.causes.untold if found.cannot_tell),
+        words.sibling(found, shop),
+        words.question(found, shop),
+    ]
 
 
 def _next_time(found: Reviewed, shop: Shop) -> str:
@@ -197,20 +203,16 @@ def _table(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     return f"<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}</tbody>\n</table>" if body else ""
 
 
-def _causes(found: Reviewed, shop: Shop) -> str:
-    return _table(
-        ("cause", "what the readings say", "measured", "limit", "unit"),
-        (_cause_row(cause, shop) for cause in found.causes.judged),
-    )
-
-
 def _cause_row(cause: Cause, shop: Shop) -> tuple[str, ...]:
     standing = STANDINGS[cause.standing]
     if cause.standing is Standing.CANNOT_TELL:
         standing += f": {in_short(cause.reason)}"
     name = f"{capital(cause.mechanism.label)}\n{EXPOSURES[cause.exposure]}"
-    number, _ = number_and_unit(cause.measured, cause.unit, cause.exposure, shop)
-    return name, standing, number, limit_shown(cause, shop), unit_shown(cause, shop)
+    known = cause.limit if cause.measured is None else cause.measured
+    (number, _), (_, unit) = (
+        number_and_unit(each, cause.unit, cause.exposure, shop) for each in (cause.measured, known)
+    )  # fmt: skip
+    return name, standing, number, limit_shown(cause, shop), unit
 
 
 def _cleared(found: Reviewed, shop: Shop) -> str:
@@ -222,12 +224,6 @@ def _cleared(found: Reviewed, shop: Shop) -> str:
     if not cleared and any(cause.mechanism.kind == AIR for cause in found.causes.untold):
         return "<p>Nothing of the air can be ruled out by these readings.</p>"
     return _items(cleared)
-
-
-def _others(found: Reviewed) -> str:
-    if found.causes.defect is None:
-        return ""
-    return _items(f"{capital(other.label)}: {other.change}." for other in found.causes.others)
 
 
 def _exposures(exposed: Exposures, shop: Shop) -> str:
@@ -245,14 +241,3 @@ def _exposures(exposed: Exposures, shop: Shop) -> str:
     )  # fmt: skip
     unsaid = [EXPOSURES[each.name] for each in every if each.measured is None and each.reason == UNSAID]
     return table + (f"\n<p>Nobody said: {_text('; '.join(unsaid))}.</p>" if unsaid else "")
-
-
-def _silences(found: Reviewed, shop: Shop) -> str:
-    lines = silent(found.exposed, shown_spans(found), shop)
-    return _items(lines) or "<p>In the hours shown every reading counts.</p>"
-
-
-def _cautions(found: Reviewed) -> str:
-    lines = [CAUTION_WORDS[key] for key in cautions_for(found.exposed.seen.coating)]
-    lines += words.sanding(found)
-    return f'<div class="cautions">\n<h2>Cautions</h2>\n{_items(lines)}\n</div>'

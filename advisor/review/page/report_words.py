@@ -16,7 +16,6 @@ from advisor.review.page.words import in_units
 from advisor.review.reviewed import Reviewed
 from advisor.say.as_json import Forms
 from advisor.say.numbers import (
-    bare,
     clock,
     counted,
     difference,
@@ -28,7 +27,7 @@ from advisor.say.numbers import (
     trimmed,
 )
 from advisor.series.trace import AIR, HUMIDITY, SURFACE, Trace, Window
-from advisor.shop.shop import US, Shop
+from advisor.shop.shop import Shop
 from advisor.times import local_day, moment_at
 
 STANDINGS = {  # a sign and words: never a colour alone
@@ -74,16 +73,13 @@ def number_and_unit(value: float | None, unit: str, exposure: str, shop: Shop) -
         return "–", ""
     if exposure == "goes_not_over":
         return ("no" if value > 0.5 else "yes"), ""
-    if unit == "K":
-        sign = "°F" if shop.units == US else "°C"
-        number = bare(difference(value, shop.units)).replace("-", "−")
-        return number, f"{sign} over dew" if "over_dew" in exposure else sign
     if unit == "s" and exposure != "cup":
         return span(value), ""
     if unit == "ratio":
         return in_units(value, unit, exposure, shop), "times"
-    number, _, sign = in_units(value, unit, exposure, shop).rpartition(" ")
-    return number.replace("-", "−"), sign
+    said = difference(value, shop.units) if unit == "K" else in_units(value, unit, exposure, shop)
+    number, _, sign = said.rpartition(" ")
+    return number.replace("-", "−"), f"{sign} over dew" if unit == "K" and "over_dew" in exposure else sign
 
 
 def limit_shown(cause: Cause, shop: Shop) -> str:
@@ -93,12 +89,6 @@ def limit_shown(cause: Cause, shop: Shop) -> str:
     probe = next(probe for probe in cause.mechanism.probes if probe.exposure == cause.exposure)
     number = number_and_unit(cause.limit, cause.unit, cause.exposure, shop)[0]
     return f"{'at most' if probe.direction == ABOVE else 'at least'} {number}"
-
-
-def unit_shown(cause: Cause, shop: Shop) -> str:
-    """The unit of what was measured and of its limit."""
-    known = cause.limit if cause.measured is None else cause.measured
-    return number_and_unit(known, cause.unit, cause.exposure, shop)[1]
 
 
 def read_share(found: Exposure) -> str:
@@ -168,9 +158,12 @@ def alt_text(found: Reviewed, films: tuple[FilmTrack | None, ...], spans: tuple[
         ranges = [
             f"{QUANTITIES[name]} {low} to {high}"
             for name in (AIR, HUMIDITY)
-            if (found_range := _range(track.trace(name), window)) is not None
+            if len(values := track.trace(name).within(window))
             for low, high in [
-                [percent(value) if name == HUMIDITY else temperature(value, shop.units) for value in found_range]
+                [
+                    percent(value) if name == HUMIDITY else temperature(value, shop.units)
+                    for value in (float(values.min()), float(values.max()))
+                ]
             ]
         ]
         dust = found.exposed.by_name["dust_while_wet"].measured
@@ -194,11 +187,6 @@ def _film_in_words(name: str, exposed: Exposures, film: FilmTrack | None, shop: 
         f" {where} of {temperature(film.dew_point, shop.units)}{below}; room air"
         f" {temperature(film.air, shop.units)}."
     )
-
-
-def _range(trace: Trace, window: Window) -> tuple[float, float] | None:
-    values = trace.within(window)
-    return (float(values.min()), float(values.max())) if len(values) else None
 
 
 def learned_told(name: str, coats: int, failed: int, learned: Sequence[Learned], shop: Shop) -> list[str]:

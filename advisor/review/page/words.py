@@ -18,7 +18,7 @@ from advisor.review.ways import (
     WARM_AND_DRY,
     WARM_PIECES,
     WARM_THROUGH,
-    Way,
+    Counterfactual,
 )
 from advisor.say.numbers import (
     capital,
@@ -118,7 +118,7 @@ def told(found: Reviewed, shop: Shop) -> list[str]:
     return [
         f"{name}{found.exposed.seen.coating.name}, sprayed {moment(coat.sprayed, shop.zone)}.",
         outcome(causes),
-        *(f"{number}. {supported(each, found, shop)} {proof(each)}" for number, each in enumerate(shown(causes), 1)),
+        *(f"{number}. {supported(each, found, shop)}" for number, each in enumerate(shown(causes), 1)),
         *doubted(found, shop),
         *_listed("Not", [f"{each.mechanism.label}, {_cleared_by(each, shop)}" for each in against[:_MOST]]),
         *_listed("Cannot tell", [f"{each.mechanism.label} ({in_short(each.reason)})" for each in untold[:_MOST]]),
@@ -144,11 +144,6 @@ def sanding(found: Reviewed) -> list[str]:
 def shown(causes: Causes) -> tuple[Cause, ...]:
     """The causes that are told, the likeliest first."""
     return causes.supported[:MOST_CAUSES]
-
-
-def proof(each: Cause) -> str:
-    """How a cause is proved on a scrap."""
-    return f"To prove it: {each.mechanism.proof}."
 
 
 def doubted(found: Reviewed, shop: Shop) -> list[str]:
@@ -203,10 +198,14 @@ def outcome(causes: Causes) -> str:
 
 
 def supported(each: Cause, found: Reviewed, shop: Shop) -> str:
-    """What a supported mechanism was measured by, what came of it, and what it would do where no defect is named."""
+    """What a supported mechanism was measured by, what came of it, and how it is proved on a scrap.
+
+    Where no defect is named, what it would do.
+    """
     does = ", ".join(defects()[name].name for name in each.mechanism.defects)
     can_cause = "" if found.causes.defect is not None else f" (can cause {does})"
-    return f"{capital(each.mechanism.label)}: {measured(each, shop)}{_dew(each, found)}{can_cause}."
+    said = f"{capital(each.mechanism.label)}: {measured(each, shop)}{_dew(each, found)}{can_cause}."
+    return f"{said} To prove it: {each.mechanism.proof}."
 
 
 def cause(found: Cause, shop: Shop) -> str:
@@ -251,11 +250,9 @@ def in_units(value: float | None, unit: str, exposure: str, shop: Shop) -> str:
         return percent(value)
     if unit == "s":
         return f"{trimmed(value, 0)} s" if exposure == "cup" else span(value)
-    if unit == "m":
-        return quantity("wet_film" if exposure == "wet_film" else "needle", value, shop.units)
-    if (kind := {"°C": "temperature", "K": "difference", "Pa": "pressure"}.get(unit)) is not None:
-        return quantity(kind, value, shop.units)
-    return trimmed(value, 1 if value < 100 else 0)
+    kinds = {"°C": "temperature", "K": "difference", "Pa": "pressure"}
+    kinds["m"] = "wet_film" if exposure == "wet_film" else "needle"
+    return quantity(kinds[unit], value, shop.units) if unit in kinds else trimmed(value, 1 if value < 100 else 0)
 
 
 def sibling(found: Reviewed, shop: Shop) -> str:
@@ -277,7 +274,7 @@ def sibling(found: Reviewed, shop: Shop) -> str:
     return f"The coat of {when} beside it {'is cleared' if beside.cleared else 'met the same'}{said}."
 
 
-def way(found: Way, shop: Shop) -> str:
+def way(found: Counterfactual, shop: Shop) -> str:
     """One way, judged a GO."""
     coat, mends = found.coat, " and ".join(_mended(name, value, found, shop) for name, value in found.mends[:2])
     said = WAYS[found.kind].format(
@@ -290,7 +287,7 @@ def way(found: Way, shop: Shop) -> str:
     return " with ".join(filter(None, (said, mends)))
 
 
-def _mended(name: str, value: float, found: Way, shop: Shop) -> str:
+def _mended(name: str, value: float, found: Counterfactual, shop: Shop) -> str:
     return {
         "wet_film": f"a wet film of {trimmed(value * 1e6, 0)} µm",
         "cup": f"{trimmed(value, 0)} s in a DIN 4 cup",
