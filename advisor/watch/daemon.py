@@ -6,14 +6,14 @@
 import gc
 import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
 import structlog
 
-from advisor.film.film_map import Films, films_of
+from advisor.film.film_map import films_of
 from advisor.judge.conditions import Conditions
 from advisor.judge.verdict import State, Verdict, judge
 from advisor.logbook import outbox
@@ -65,7 +65,6 @@ class Judged:
         return "clock-set" if set_lately else ""
 
 
-@dataclass
 class Daemon:
     """The judge with its memory. write: runs a job inside one transaction; air_log: reads on a connection of its own.
 
@@ -73,31 +72,25 @@ class Daemon:
     holds what is later than now, until that has been marked so.
     """
 
-    shop: Shop
-    coatings: tuple[str, ...]
-    air_log: AirLog
-    write: Writing
-    destinations: tuple[str, ...] = ()
-    interval: timedelta = INTERVAL
-    doubt: str = ""
-    last: Judged | None = None
-    _announced: dict[Subject, Announced] = field(default_factory=dict)
-    _caught_up: datetime | None = None
-    _air: LogAir = field(init=False)
-    _plans: PlanWatch = field(init=False)
-    _jobs: JobWatch = field(init=False)
-    _panels: Panels = field(init=False)
-    _ways: WaysWatch = field(init=False)
-    _films: Films = field(init=False)
-    _judged: list[Advice] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        self._air = LogAir(self.air_log, self.shop)
-        self._films = films_of(self.shop)
-        self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations, self._films)
-        self._jobs = JobWatch(self.shop, self._air, self.destinations)
-        self._panels = Panels(self._air)
-        self._ways = WaysWatch(self.shop, self._air)
+    def __init__(
+        self,
+        shop: Shop,
+        coatings: tuple[str, ...],
+        air_log: AirLog,
+        write: Writing,
+        destinations: tuple[str, ...] = (),
+        interval: timedelta = INTERVAL,
+    ) -> None:
+        self.shop, self.coatings, self.air_log, self.write = shop, coatings, air_log, write
+        self.destinations, self.interval, self.doubt = destinations, interval, ""
+        self.last: Judged | None = None
+        self._announced: dict[Subject, Announced] = {}
+        self._caught_up: datetime | None = None
+        self._judged: list[Advice] = []
+        self._air, self._films = LogAir(air_log, shop), films_of(shop)
+        self._plans = PlanWatch(shop, air_log.connection, destinations, self._films)
+        self._jobs = JobWatch(shop, self._air, destinations)
+        self._panels, self._ways = Panels(self._air), WaysWatch(shop, self._air)
 
     def tick(self, now: Now) -> Judged:
         """Judge this minute, keep it, and put what is due into the outbox, all in one transaction."""
@@ -111,7 +104,7 @@ class Daemon:
         ]
         verdicts = tuple(each.verdict for each in self._judged)
         announced = tuple(self._announce(each.conditions, each.verdict, now.wall) for each in self._judged)
-        records = [self._record(each, now.wall) for each in self._judged]
+        records = [advice_record(self._ways.of(each), self.shop, now.wall) for each in self._judged]
         plans, jobs = self._plans.round(conditions, now.wall), self._jobs.round(now.wall)
         try:
             announced = self.write(
@@ -155,13 +148,9 @@ class Daemon:
         if self.last is None or not found:
             return None
         as_of = self.last.verdicts[0].as_of
-        self.last = replace(
-            self.last, record={**self.last.record, "verdicts": [self._record(each, as_of) for each in self._judged]}
-        )
+        records = [advice_record(self._ways.of(each), self.shop, as_of) for each in self._judged]
+        self.last = replace(self.last, record={**self.last.record, "verdicts": records})
         return self.last.record
-
-    def _record(self, advice: Advice, now: datetime) -> dict[str, Any]:
-        return advice_record(self._ways.of(advice), self.shop, now)
 
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""
@@ -179,13 +168,12 @@ class Daemon:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
         first = self._caught_up is None
         place = self.shop.booth
-        for of in ((place, name) for name in self.coatings):
-            kept = load_announced(self.air_log.connection, of) if first else None
-            one = kept or self._announced.get(of) or starting(of[1], milliseconds(now), place)
-            self._announced[of] = replace(one, better_since=None)
+        for name in self.coatings:
+            of = (place, name)
+            kept = load_announced(self.air_log.connection, of) if first else self._announced.get(of)
+            self._announced[of] = replace(kept or starting(name, milliseconds(now), place), better_since=None)
         self._plans.begin_anew(now)
-        minutes = int(dwell / INTERVAL)
-        for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
+        for moment in (now - INTERVAL * back for back in range(int(dwell / INTERVAL), 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
                 verdict = self._judge(conditions, name, moment)

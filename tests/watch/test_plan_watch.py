@@ -12,7 +12,7 @@ from advisor.judge.verdict import State
 from advisor.logbook import outbox
 from advisor.logbook.plan_log import DROPPED, SEEN, keep_plan, open_plans, stamp_plan, told_of
 from advisor.logbook.store import transaction
-from advisor.notices.plan_notice import LONGEST_NOTICE
+from advisor.notices.plan_notice import LONGEST_NOTICE, Planned
 from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds
 from tests.support import NOON
@@ -62,7 +62,7 @@ def test_killed_and_restarted_in_between_it_gives_the_same(shift, killed_at):
 
 def test_a_steady_day_is_told_at_each_lead(shift):
     with transaction(shift.connection):
-        keep_plan(shift.connection, NOON - 24 * HOUR, NOON + 5 * HOUR, LACQUER, 1, 300.0, "")
+        keep_plan(shift.connection, Planned(0, NOON - 24 * HOUR, NOON + 5 * HOUR, LACQUER, 1, 300.0))
     shift.minutes(48, 330)
     assert shift.told() == ["1 first go", "180 second go", "280 last go"]
 
