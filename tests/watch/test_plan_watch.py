@@ -17,6 +17,7 @@ from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds
 from tests.support import NOON
 from tests.watch.drills.shift import LACQUER, START, Shift
+from tests.watch.test_sender import counts
 
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
 # minutes after noon, humidity [%], straight between: a good noon, a damp hour, dry again, damp after the first coat
@@ -72,7 +73,7 @@ def test_their_texts_and_outbox_rows_are_there(shift):
     texts = [text for (text,) in shift.connection.execute("SELECT text FROM notice ORDER BY id")]
     assert [text.split(":")[0] for text in texts] == ["As the air is now"] * 3 + ["GO", "WAIT"]
     assert all(len(text) <= LONGEST_NOTICE for text in texts)
-    assert outbox.counts(shift.connection) == {"expired": 4, "pending": 1}, "each newer word replaces what still waits"
+    assert counts(shift.connection) == {"expired": 4, "pending": 1}, "each newer word replaces what still waits"
     ends = shift.connection.execute("SELECT MAX(expires_at) FROM notice").fetchone()[0]
     assert ends <= milliseconds(START + 2 * HOUR), "none outlives the session"
 
