@@ -53,10 +53,11 @@ def make_plan(
     doubt = daemon_doubt(path) or ""
     with logbook(path, now) as connection:
         shop = with_calibrations(shop, calibrations_in_force(connection))
-        verdict = _verdict_now(connection, Planned(0, now, at, coating.id, coats, spray), coating, shop, doubt)
+        planned = Planned(0, now, at, coating.id, coats, spray, note, place=shop.booth)
+        verdict = _verdict_now(connection, planned, coating, shop, doubt)
         with transaction(connection):
             _refuse_more(connection, at, coating, now)
-            planned = keep_plan(connection, now, at, coating.id, coats, spray, note, shop.booth)
+            planned = keep_plan(connection, planned)
             told = Told(ADDED, now, verdict.state, verdict.cannot_tell, reason_of(verdict))
             keep_told(connection, planned, told)
     return planned, verdict

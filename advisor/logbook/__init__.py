@@ -1,1 +1,1 @@
-"""The memory: the SQLite logbook, and how its readings become conditions."""
+"""The memory: the SQLite logbook."""

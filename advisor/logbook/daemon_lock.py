@@ -23,10 +23,9 @@ class DaemonLock:
     """
 
     def __init__(self, path: Path) -> None:
-        self._path = path
+        self._path, self._size = path, 0
         self._file: int | None = None
         self._files: list[tuple[int, int]] = []
-        self._size = 0
 
     def take(self) -> None:
         """Make the file if there is none. Raises LogbookError when another daemon has it."""
@@ -77,10 +76,6 @@ class DaemonLock:
                     name.rename(aside)
         return [aside for _, aside in names[1:]]
 
-    def written(self) -> int:
-        """When the file itself was last written [ns]; SQLite writes beside it, and into it only now and then."""
-        return self._path.stat().st_mtime_ns
-
     def _look(self) -> tuple[list[tuple[int, int]], int]:
         path = self._path.resolve()
         return [_identity(Path(f"{path}{end}")) for end in ("", "-wal", "-shm")], path.stat().st_size
@@ -100,13 +95,11 @@ def _identity(path: Path) -> tuple[int, int]:
 def daemon_doubt(path: Path) -> str | None:
     """What the daemon on this logbook doubts, empty for nothing; None where none runs. Ask before opening it."""
     try:
-        file = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
+        file = path.open("rb")
     except OSError:
         return None
-    try:
-        held = [number for number in range(len(DOUBTS) + 1) if _is_held(file, number)]
-    finally:
-        os.close(file)
+    with file:
+        held = [number for number in range(len(DOUBTS) + 1) if _is_held(file.fileno(), number)]
     if 0 not in held:
         return None
     return DOUBTS[held[1] - 1] if len(held) > 1 else ""

@@ -18,7 +18,8 @@ class LogbookGuard:
 
     def __init__(self, path: Path, lock: DaemonLock, connection: sqlite3.Connection) -> None:
         self.path, self.lock, self._connection = path, lock, connection
-        self._looked_through: int | None = lock.written()  # what was written when it was; None: look again
+        # when the file itself was last written as it was looked through [ns]; None: look again
+        self._looked_through: int | None = path.stat().st_mtime_ns
 
     def gone(self) -> bool:
         """Whether it is no more the file that was opened; what belongs to that is then set aside."""
@@ -35,7 +36,7 @@ class LogbookGuard:
         """Why it cannot be written on: `log-gone` or `damaged`; empty when it can."""
         if self.gone():
             return "log-gone"
-        written = self.lock.written()
+        written = self.path.stat().st_mtime_ns  # SQLite writes beside it, and into it only now and then
         if written != self._looked_through:
             self._looked_through = written
             try:

@@ -114,8 +114,3 @@ def try_later(connection: sqlite3.Connection, row: Waiting, now: int, jitter: fl
         "UPDATE outbox SET tries = tries + 1, next_try_at = ?, last_error = ? WHERE notice_id = ? AND destination = ?",
         (now + round(wait * (1.0 + 0.2 * jitter)), error[:200], row.notice_id, row.destination),
     )
-
-
-def counts(connection: sqlite3.Connection) -> dict[str, int]:
-    """Outbox rows by status."""
-    return dict(connection.execute("SELECT status, COUNT(*) FROM outbox GROUP BY status"))

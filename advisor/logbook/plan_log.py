@@ -14,12 +14,8 @@ _PLAN, _TOLD = Columns(Planned), Columns(Told)
 _OPEN = "dropped_at IS NULL AND (done_at IS NULL OR done_at > ?)"
 
 
-def keep_plan(
-    connection: sqlite3.Connection, made_at: datetime, at: datetime, coating: str, coats: int, spray: float, note: str,
-    place: str = "",
-) -> Planned:  # fmt: skip
-    """Keep a new plan, inside the caller's transaction; spray [s] a coat."""
-    planned = Planned(0, made_at, at, coating, coats, spray, note, None, place)
+def keep_plan(connection: sqlite3.Connection, planned: Planned) -> Planned:
+    """Keep a new plan, inside the caller's transaction; gives it with its id."""
     return replace(planned, id=insert(connection, "plan", {**vars(planned), "id": None}))
 
 

@@ -140,9 +140,8 @@ def _unusable(path: Path, doing: str, error: Exception) -> LogbookError:
     if "locked" in text:
         return LogbookError(f"cannot {doing} the logbook {path}: {text}", "", "another program holds it: try again")
     if isinstance(error, OSError) or any(word in text for word in ("unable to open", "readonly", "full", "disk I/O")):
-        do = "check path, rights and disk space"
-        if doing == "read":
-            do += "; somebody else's can be read while its `advisor watch` runs"
+        others = "; somebody else's can be read while its `advisor watch` runs" if doing == "read" else ""
+        do = f"check path, rights and disk space{others}"
         return LogbookError(f"cannot {doing} the logbook {path}: {text}", "", do)
     return _damaged(path, text)
 

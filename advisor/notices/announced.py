@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
-from advisor.catalog.coatings import Coating
 from advisor.catalog.sourced import Sourced
 from advisor.judge.conditions import Conditions
 from advisor.judge.finding import Level
@@ -97,14 +96,8 @@ def announce(
 
 def settled_state(conditions: Conditions, shop: Shop, verdict: Verdict) -> State:
     """The state were every limit the hysteresis further in, for the same session."""
-    narrower, stricter = _moved_in(verdict.coating, shop)
-    plan = None if verdict.session is None else verdict.session.plan
-    return judge(conditions, narrower, stricter, verdict.as_of, plan=plan, films=verdict.films).state
-
-
-def _moved_in(coating: Coating, shop: Shop) -> tuple[Coating, Shop]:
-    kelvin = shop.limit("hysteresis_temperature").value
-    fraction = shop.limit("hysteresis_humidity").value
+    coating = verdict.coating
+    kelvin, fraction = (shop.limit(f"hysteresis_{of}").value for of in ("temperature", "humidity"))
     moves = {
         "air_temperature_go_low": kelvin,
         "air_temperature_wait_below": kelvin,
@@ -119,7 +112,10 @@ def _moved_in(coating: Coating, shop: Shop) -> tuple[Coating, Shop]:
         for key, number in coating.numbers.items()
     }
     margin = shop.limit("surface_margin").value + kelvin
-    return replace(coating, numbers=numbers), replace(shop, limits={**shop.limits, "surface_margin": margin})
+    narrower = replace(coating, numbers=numbers)
+    stricter = replace(shop, limits={**shop.limits, "surface_margin": margin})
+    plan = None if verdict.session is None else verdict.session.plan
+    return judge(conditions, narrower, stricter, verdict.as_of, plan=plan, films=verdict.films).state
 
 
 def is_due(announced: Announced, told_same_at: int | None, now: int, dwell: timedelta, quiet: timedelta) -> bool:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from advisor.catalog.schedules import NO
-from advisor.jobs.cure import NEVER_HARD, SCUFF, Stage
+from advisor.jobs.cure import NEVER_HARD, SCUFF
 from advisor.jobs.job import Job
 from advisor.jobs.job_clock import JobClock
 from advisor.say.phrases import short_caution
@@ -27,6 +27,7 @@ MAY_BE = {
     "rub_out": "rubbed out",
     "full_cure": "",
 }
+_CURED = "cured by the clock; the data sheet decides"
 _DUSTY = ("sand", "sand_flat", "rub_out")
 LONGEST_NOTICE = 200  # characters
 _LONGEST_NAME = 40  # characters of a piece's name
@@ -127,15 +128,9 @@ def _stages(clock: JobClock, now: datetime, shop: Shop) -> Iterator[JobWord]:
     for stage in clock.cured.stages:
         if stage.stage in MAY_BE and stage.at_latest is not None:
             more = [*soft, *([caution_words(clock.cured)] if stage.stage in _DUSTY else [])]
-            text = _with(_stage_words(stage, clock, shop), *more)
+            may_be = f"may be {MAY_BE[stage.stage]}; try a hidden spot first" if MAY_BE[stage.stage] else _CURED
+            text = _with(f"{name_of(clock.job)}, {clock.cured.coating.name}: {may_be}.", *more)
             yield JobWord(clock.last.id, stage.stage, stage.at_latest, stage.at_latest + _lasts(shop), text)
-
-
-def _stage_words(stage: Stage, clock: JobClock, shop: Shop) -> str:
-    coat = "coat" if clock.cured is None else clock.cured.coating.name
-    if not MAY_BE[stage.stage]:
-        return f"{name_of(clock.job)}, {coat}: cured by the clock; the data sheet decides."
-    return f"{name_of(clock.job)}, {coat}: may be {MAY_BE[stage.stage]}; try a hidden spot first."
 
 
 def _with(head: str, *more: str) -> str:

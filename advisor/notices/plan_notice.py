@@ -79,20 +79,14 @@ def end_of(planned: Planned, coating: Coating, shop: Shop) -> datetime:
 def session_left(planned: Planned, coating: Coating, shop: Shop, now: datetime) -> Plan:
     """The session that is judged at a moment: the whole one ahead of its start, then the coats that are left."""
     whole = whole_session(planned, coating, shop)
-    begun = max(0.0, (now - planned.at).total_seconds())
-    gone = int(begun // whole.period)
+    gone = int(max(0.0, (now - planned.at).total_seconds()) // whole.period)
     return plan_for(coating, shop, max(1, planned.coats - gone), planned.spray)
 
 
 def lead_moments(planned: Planned, shop: Shop) -> tuple[tuple[str, datetime], ...]:
-    """The set leads and their moments, in the order of time."""
+    """The set leads and their moments, in the order of time; from the first on it is judged each minute."""
     moments = [(lead, planned.at - timedelta(seconds=shop.limit(f"plan_lead_{lead}").value)) for lead in LEADS]
     return tuple(sorted(moments, key=lambda each: each[1]))
-
-
-def watched_from(planned: Planned, shop: Shop) -> datetime:
-    """From when it is judged each minute."""
-    return lead_moments(planned, shop)[0][1]
 
 
 def is_near(planned: Planned, now: datetime, shop: Shop) -> bool:
@@ -107,8 +101,11 @@ def words_to_come(planned: Planned, since: datetime, shop: Shop) -> tuple[dateti
     one goes by the air of the last minutes.
     """
     again = timedelta(seconds=shop.limit("told_again_after").value)
-    leads = lead_moments(planned, shop)
-    return tuple(moment for lead, moment in leads if moment > since and (lead == LAST or moment - since > again))
+    return tuple(
+        moment
+        for lead, moment in lead_moments(planned, shop)
+        if moment > since and (lead == LAST or moment - since > again)
+    )
 
 
 def announced_now(
@@ -126,13 +123,12 @@ def announced_now(
     it, else this minute's verdict is taken as it is. settled: as for `announce`.
     """
     dwell = timedelta(seconds=shop.limit("announce_dwell").value)
-    last = told[-1] if told and told[-1].at >= watched_from(planned, shop) else None
+    last = told[-1] if told and told[-1].at >= lead_moments(planned, shop)[0][1] else None
     if previous is None:
         state, cannot_tell = (last or verdict).state, (last or verdict).cannot_tell
         reason = reason_of(verdict) if last is None else last.reason
-        told_state = state.value
         previous = Announced(
-            planned.subject, state, cannot_tell, reason, at, told_state=told_state, place=planned.place
+            planned.subject, state, cannot_tell, reason, at, told_state=state.value, place=planned.place
         )
     return announce(previous, verdict, settled, at, dwell)
 
@@ -150,7 +146,11 @@ def due_lead(
     if now >= planned.at:
         turned = announced.state is State.WAIT and (last is None or last.state is not State.WAIT)
         return RUNNING if turned and now <= end and all(word.lead != RUNNING for word in told) else None
-    worse = _is_worse(announced, last)
+    if last is None:
+        worse = announced.state is State.WAIT
+    else:
+        blind = announced.cannot_tell and not last.cannot_tell
+        worse = RANK[announced.state] > RANK[last.state] or blind
     if planned.seen_at is not None:
         return WORSE if worse else None
     lead = _lead_passed(planned, told, now, shop)
@@ -162,18 +162,9 @@ def due_lead(
         return None  # the air is a GO by now and on trial: one word when that has held, not two
     again = timedelta(seconds=shop.limit("told_again_after").value)
     # told in what is now the future: the clock was wrong then, and the saying of it counts for nothing
-    said = any(_is_same(word, announced) and timedelta(0) <= now - word.at < again for word in told)
-    return None if said else BETTER
-
-
-def _is_worse(announced: Announced, last: Told | None) -> bool:
-    if last is None:
-        return announced.state is State.WAIT
-    return RANK[announced.state] > RANK[last.state] or (announced.cannot_tell and not last.cannot_tell)
-
-
-def _is_same(word: Told, announced: Announced) -> bool:
-    return (word.state, word.cannot_tell, word.reason) == (announced.state, announced.cannot_tell, announced.reason)
+    lately = [word for word in told if timedelta(0) <= now - word.at < again]
+    news = (announced.state, announced.cannot_tell, announced.reason)
+    return None if news in [(word.state, word.cannot_tell, word.reason) for word in lately] else BETTER
 
 
 def _lead_passed(planned: Planned, told: Sequence[Told], now: datetime, shop: Shop) -> str | None:
@@ -196,16 +187,14 @@ def notice_text(planned: Planned, lead: str, announced: Announced, verdict: Verd
     state = state_said(announced.state, announced.cannot_tell)
     name = verdict.coating.name[:_LONGEST_NAME]
     when = day_and_clock(planned.at, now, shop)
+    what = f"{when}, {counted(planned.coats, 'one coat')} ({planned.subject})."
     if lead == RUNNING:
         head, tail = f"{state}: {name}, begun {when} ({planned.subject}).", "Before the next coat: advisor check."
     elif is_near(planned, now, shop):
-        head = f"{state}: {name}, {when}, {counted(planned.coats, 'one coat')} ({planned.subject})."
-        waits = announced.state is State.WAIT
+        head, waits = f"{state}: {name}, {what}", announced.state is State.WAIT
         tail = "Before opening: advisor check." if waits else "After 10 min of fan, read again."
     else:
-        head = (
-            f"As the air is now: {state} for {name}, {when}, {counted(planned.coats, 'one coat')} ({planned.subject})."
-        )
+        head = f"As the air is now: {state} for {name}, {what}"
         tail = f"Read again {day_and_clock(words_to_come(planned, now, shop)[0], now, shop)}."
     allowed = announced.state is not State.WAIT and verdict.vapour is not None
     end = f"{tail} {session_words.in_short(verdict.vapour, verdict.coating)}" if allowed and verdict.vapour else tail
@@ -266,10 +255,8 @@ def day_and_clock(when: datetime, now: datetime, shop: Shop) -> str:
 
 def words_ahead(planned: Planned, told: Sequence[Told], now: datetime, shop: Shop) -> list[datetime]:
     """The set moments at which it is told, if nothing changes; none once it is acknowledged."""
-    if planned.seen_at is not None:
-        return []
     since = told[-1].at if told else planned.made_at
-    return [when for when in words_to_come(planned, since, shop) if when > now]
+    return [when for when in words_to_come(planned, since, shop) if when > now and planned.seen_at is None]
 
 
 _PLAN = (

@@ -18,7 +18,6 @@ from advisor.logbook.daemon_lock import DaemonLock
 from advisor.logbook.store import transaction
 from advisor.logbook.verdict_log import keep_value, kept_value
 from advisor.readings.mqtt import MqttSource
-from advisor.readings.payload import Message
 from advisor.say.as_json import SCHEMA, utc
 from advisor.say.record import verdict_record
 from advisor.shop.shop import Broker, Shop
@@ -81,13 +80,12 @@ class Voice:
                 self._send(record)
 
     def _send(self, record: dict[str, Any]) -> None:
-        if self.source is None:
-            return
-        until = datetime.fromisoformat(record["valid_until"])
-        expires = round((until - self.clock.now().wall).total_seconds())
-        # QoS 0: an unacknowledged GO must not be sent again after a reconnect, over the WAIT that followed it
-        text = json.dumps(record, allow_nan=False)
-        self.source.publish("verdict", text, qos=0, retain=True, expires=max(1, expires))
+        if self.source is not None:
+            until = datetime.fromisoformat(record["valid_until"])
+            expires = round((until - self.clock.now().wall).total_seconds())
+            text = json.dumps(record, allow_nan=False)
+            # QoS 0: an unacknowledged GO must not be sent again after a reconnect, over the WAIT that followed it
+            self.source.publish("verdict", text, qos=0, retain=True, expires=max(1, expires))
 
 
 log = structlog.get_logger()
@@ -111,7 +109,7 @@ class BrokerWatch:
         self.source = MqttSource(
             broker,
             topics,
-            self._offer,
+            lambda message, acknowledge: writer.offer(Incoming(message, acknowledge)),
             lambda: milliseconds(writer.clock.now().wall),
             lambda: writer.clock.now().boottime,
             self._ready,
@@ -127,9 +125,6 @@ class BrokerWatch:
         with transaction(connection):
             keep_value(connection, "topics", json.dumps(sorted(topics)))
         return tuple(topic for topic in kept if topic not in topics)
-
-    def _offer(self, message: Message, acknowledge: Callable[[], None]) -> bool:
-        return self.writer.offer(Incoming(message, acknowledge))
 
     def _ready(self) -> None:
         self.source.beat()

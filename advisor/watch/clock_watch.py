@@ -66,12 +66,8 @@ class ClockWatch:
         In another boot nothing tells how the clocks compare, and a machine without a battery clock starts in the past:
         there each sensor must speak again.
         """
-        kept = clock_offset(connection, now.boot_id)
-        if kept is not None:
-            self._offset = kept
-            return self.look(now) is not None
-        if judged_before(connection):
+        self._offset = clock_offset(connection, now.boot_id)
+        unsure = self._offset is None and judged_before(connection)
+        if unsure:
             self.daemon.doubt = "clock-set"
-            self.look(now)
-            return True
-        return False
+        return self.look(now) is not None or unsure

@@ -111,7 +111,7 @@ class Daemon:
         ]
         verdicts = tuple(each.verdict for each in self._judged)
         announced = tuple(self._announce(each.conditions, each.verdict, now.wall) for each in self._judged)
-        records = [self._record(each, now.wall) for each in self._judged]
+        records = [advice_record(self._ways.of(each), self.shop, now.wall) for each in self._judged]
         plans, jobs = self._plans.round(conditions, now.wall), self._jobs.round(now.wall)
         try:
             announced = self.write(
@@ -155,13 +155,9 @@ class Daemon:
         if self.last is None or not found:
             return None
         as_of = self.last.verdicts[0].as_of
-        self.last = replace(
-            self.last, record={**self.last.record, "verdicts": [self._record(each, as_of) for each in self._judged]}
-        )
+        records = [advice_record(self._ways.of(each), self.shop, as_of) for each in self._judged]
+        self.last = replace(self.last, record={**self.last.record, "verdicts": records})
         return self.last.record
-
-    def _record(self, advice: Advice, now: datetime) -> dict[str, Any]:
-        return advice_record(self._ways.of(advice), self.shop, now)
 
     def _valid_until(self, verdicts: tuple[Verdict, ...], now: datetime) -> datetime:
         """Two intervals, and no longer than the readings under a GO; a WAIT needs no reading."""
@@ -179,13 +175,12 @@ class Daemon:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
         first = self._caught_up is None
         place = self.shop.booth
-        for of in ((place, name) for name in self.coatings):
-            kept = load_announced(self.air_log.connection, of) if first else None
-            one = kept or self._announced.get(of) or starting(of[1], milliseconds(now), place)
-            self._announced[of] = replace(one, better_since=None)
+        for name in self.coatings:
+            of = (place, name)
+            kept = load_announced(self.air_log.connection, of) if first else self._announced.get(of)
+            self._announced[of] = replace(kept or starting(name, milliseconds(now), place), better_since=None)
         self._plans.begin_anew(now)
-        minutes = int(dwell / INTERVAL)
-        for moment in (now - INTERVAL * back for back in range(minutes, 0, -1)):
+        for moment in (now - INTERVAL * back for back in range(int(dwell / INTERVAL), 0, -1)):
             conditions = self._conditions(moment, past=True)
             for name in self.coatings:
                 verdict = self._judge(conditions, name, moment)

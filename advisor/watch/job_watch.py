@@ -15,8 +15,14 @@ import structlog
 from advisor.jobs.job import Job
 from advisor.jobs.job_clock import JobClock, job_clock
 from advisor.logbook import outbox
-from advisor.logbook.job_log import JobLog
-from advisor.logbook.job_told import is_as_it_was, jobs_to_watch, keep_told, notices_out_of_date, told_of
+from advisor.logbook.job_log import (
+    JobLog,
+    is_as_it_was,
+    jobs_to_watch,
+    keep_told,
+    notices_out_of_date,
+    told_of,
+)
 from advisor.notices.announced import Notice
 from advisor.notices.job_notice import JobWord, subject, words_due
 from advisor.series.trace import Trace
@@ -33,7 +39,7 @@ _DONE_FOR = timedelta(days=1)  # after which a job that is done has no pot alive
 
 
 @dataclass(frozen=True)
-class _Reckoned:
+class Reckoned:
     """A job as of an entry of its history, with the room as read at a moment, and its clocks as of another."""
 
     entry: int
@@ -43,13 +49,7 @@ class _Reckoned:
     clock: JobClock
 
 
-@dataclass(frozen=True)
-class JobDue:
-    """A word that is due of a job as it was at an entry of its history."""
-
-    job: Job
-    entry: int
-    word: JobWord
+JobDue = tuple[Reckoned, JobWord]  # a word that is due of a job as it was reckoned
 
 
 def _nothing_to_come(clock: JobClock, now: datetime) -> bool:
@@ -65,7 +65,7 @@ class JobWatch:
     shop: Shop
     air: LogAir
     destinations: tuple[str, ...]
-    _reckoned: dict[int, _Reckoned] = field(default_factory=dict)
+    _reckoned: dict[int, Reckoned] = field(default_factory=dict)
 
     def round(self, now: datetime) -> tuple[JobDue, ...]:
         """What is due of the jobs this minute and was not told yet."""
@@ -82,21 +82,20 @@ class JobWatch:
                 log.error("job not watched", job=number, error=f"{type(error).__name__}: {error}")
                 continue
             self._reckoned[number] = found
-            due += [JobDue(found.job, entry, word) for word in words if (word.coat, word.kind) not in told]
+            due += [(found, word) for word in words if (word.coat, word.kind) not in told]
         return tuple(due)
 
     def keep(self, connection: sqlite3.Connection, due: tuple[JobDue, ...], now: datetime) -> None:
         """Put what is due into the outbox, and take back what is so no more; inside the caller's transaction."""
         outbox.take_back(connection, notices_out_of_date(connection))
         at = milliseconds(now)
-        for one in due:
-            if is_as_it_was(connection, one.job.id, one.entry):  # something may have been done to it since
-                word, until = one.word, milliseconds(one.word.until)
-                kind, of = f"job-{word.kind}", subject(one.job)
+        for found, word in due:
+            if is_as_it_was(connection, found.job.id, found.entry):  # something may have been done to it since
+                kind, of, until = f"job-{word.kind}", subject(found.job), milliseconds(word.until)
                 notice = Notice(at, kind, of, "", word.kind, word.text, word.urgent, until)
-                keep_told(connection, one.job.id, word, now, outbox.put(connection, notice, self.destinations, at))
+                keep_told(connection, found.job.id, word, now, outbox.put(connection, notice, self.destinations, at))
 
-    def _reckon(self, number: int, entry: int, before: _Reckoned | None, now: datetime) -> _Reckoned | None:
+    def _reckon(self, number: int, entry: int, before: Reckoned | None, now: datetime) -> Reckoned | None:
         read_at = now - (now - EPOCH - number * INTERVAL) % READ_EVERY
         if before is None or before.entry != entry:
             job = JobLog(self.air.air_log.connection).job(number)
@@ -110,4 +109,4 @@ class JobWatch:
         else:
             job = before.job
         room = room_of(job, self.air, read_at)
-        return _Reckoned(entry, read_at, job, room, job_clock(job, room, now, self.shop))
+        return Reckoned(entry, read_at, job, room, job_clock(job, room, now, self.shop))

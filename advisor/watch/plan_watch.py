@@ -85,15 +85,11 @@ class PlanWatch:
 
     def round(self, conditions: Conditions, now: datetime) -> PlanRound:
         """Judge the open plans within their first lead."""
-        judged, over = [], []
-        for planned in self._watched(now):
-            one = self._judge(planned, conditions, now)
-            if one is None or now > one.end:
-                over += [planned] if one is not None or now >= planned.at else []
-            else:
-                judged.append(one)
+        found = [(planned, self._judge(planned, conditions, now)) for planned in self._watched(now)]
+        judged = tuple(one for _, one in found if one is not None and now <= one.end)
+        over = tuple(planned for planned, one in found if (now >= planned.at if one is None else now > one.end))
         self._announced = {one.planned.id: one.announced for one in judged}
-        return PlanRound(tuple(judged), tuple(over))
+        return PlanRound(judged, over)
 
     def keep(self, connection: sqlite3.Connection, found: PlanRound, now: datetime) -> None:
         """Keep what is announced, and put what is due into the outbox; inside the caller's transaction."""
@@ -118,8 +114,10 @@ class PlanWatch:
         try:
             coating = self.shop.coating(planned.coating)
             end = end_of(planned, coating, self.shop)
-            left = session_left(planned, coating, self.shop, now)
-            verdict = judge(conditions, coating, self.shop, now, plan=left, films=self.films)
+            verdict = judge(
+                conditions, coating, self.shop, now, plan=session_left(planned, coating, self.shop, now),
+                films=self.films,
+            )  # fmt: skip
             settled = partial(settled_state, conditions, self.shop, verdict)
             announced = announced_now(
                 self._announced.get(planned.id), planned, told_of(self.reading, planned), verdict, settled,

@@ -5,8 +5,9 @@ import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 from itertools import chain
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -17,6 +18,7 @@ from advisor.logbook.outbox import Waiting
 from advisor.logbook.plan_log import keep_plan
 from advisor.logbook.store import open_for_writing
 from advisor.notices.announced import Notice
+from advisor.notices.plan_notice import Planned
 from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
@@ -32,16 +34,6 @@ SCREEN = "screen"
 LONGEST_LINE = 20_000  # characters of a capture
 
 
-@dataclass(frozen=True)
-class ReplayedPlan:
-    """A session meant within a recorded file; spray [s] a coat."""
-
-    at: datetime
-    coating: str
-    coats: int
-    spray: float
-
-
 def replay(
     path: Path,
     shop: Shop,
@@ -49,7 +41,7 @@ def replay(
     tell: Callable[[Notice, str], None],
     speed: float | None = None,
     zone: ZoneInfo | None = None,
-    plans: Sequence[ReplayedPlan] = (),
+    plans: Sequence[Planned] = (),
     until: datetime | None = None,
 ) -> int:
     """Run a CSV file or a capture (.jsonl) through the daemon; gives the number of ticks.
@@ -68,7 +60,7 @@ def replay(
     with tempfile.TemporaryDirectory(prefix="advisor-replay-") as folder:
         connection = open_for_writing(Path(folder) / "logbook.db", clock.now().wall, durable=False)
         for plan in plans:
-            keep_plan(connection, clock.now().wall, plan.at, plan.coating, plan.coats, plan.spray, "", shop.booth)
+            keep_plan(connection, replace(plan, made_at=clock.now().wall, place=shop.booth))
         fresh_for, tolerance = (shop.limit(key).value for key in ("fresh_for", "clock_tolerance"))
         reader = PayloadReader(shop.topics, fresh_for, tolerance, shop.limit("settle_after_connect").value)
         writer = Writer(connection, reader, QualityControl(shop.accuracy), Calibrator(), clock)
@@ -105,8 +97,7 @@ def _wait_until(moment: datetime, clock: SimulatedClock, speed: float | None) ->
 
 
 def _hand_in(entries: list[Reading | Reject | Message], writer: Writer) -> None:
-    ready = [entry for entry in entries if not isinstance(entry, Message)]
-    writer.write(ready)
+    writer.write([entry for entry in entries if not isinstance(entry, Message)])
     for entry in entries:
         if isinstance(entry, Message):
             writer.offer(Incoming(entry))
@@ -142,9 +133,8 @@ def read_capture(path: Path) -> Iterator[Message | Reject]:
     """
     try:
         with path.open(encoding="utf-8", errors="backslashreplace") as stream:
-            number = 0
-            while line := stream.readline(LONGEST_LINE + 1):
-                number += 1
+            lines = iter(partial(stream.readline, LONGEST_LINE + 1), "")
+            for number, line in enumerate(lines, 1):
                 if line.strip():
                     yield _message(line, number)
     except OSError as error:

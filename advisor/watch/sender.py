@@ -133,7 +133,9 @@ class Sender:
 
     def _send(self, row: Waiting, now: int) -> int:
         key = (row.notice_id, row.destination)
-        error = self.send(row, message_text(row, self.shop.zone))
+        moment = moment_of(row.notice.at).astimezone(ZoneInfo(self.shop.zone or "UTC"))
+        # with its clock time and number, so that a repeat is recognised
+        error = self.send(row, f"{moment:%H:%M} {row.notice.text} (notice {row.notice_id})")
         if not error:
             self._sent.add(key)
             return self._close(row, outbox.SENT)
@@ -149,9 +151,3 @@ class Sender:
         self.write(lambda connection: outbox.mark(connection, row, status))
         self._sent.discard((row.notice_id, row.destination))
         return 1
-
-
-def message_text(row: Waiting, zone: str | None) -> str:
-    """The text of a notice with its clock time and number, so that a repeat is recognised."""
-    moment = moment_of(row.notice.at).astimezone(ZoneInfo(zone or "UTC"))
-    return f"{moment:%H:%M} {row.notice.text} (notice {row.notice_id})"

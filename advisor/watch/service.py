@@ -10,6 +10,7 @@ import threading
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import partial
+from typing import Any
 
 import sdnotify
 import structlog
@@ -92,10 +93,10 @@ class Service:
             self.shop.limit(key).value for key in ("fresh_for", "clock_tolerance", "settle_after_connect")
         )
         reader = PayloadReader(self.shop.topics, fresh_for, tolerance, settle)
-        control = QualityControl(self.shop.accuracy)
         self.writer = Writer(
-            self.connection, reader, control, calibrator_of(kept), self.clock, self.settings.queue_size,
-            self.shop.forecast_topic, lambda: not self.voice.unfit and self.lock.still_there(),
+            self.connection, reader, QualityControl(self.shop.accuracy), calibrator_of(kept), self.clock,
+            self.settings.queue_size, self.shop.forecast_topic,
+            lambda: not self.voice.unfit and self.lock.still_there(),
         )  # fmt: skip
         self.voice = Voice(self.shop, self.clock, self.lock, self.settings.interval, self.clock.now().boottime)
         self.writer.warm_up()
@@ -103,18 +104,13 @@ class Service:
         self.sending = open_for_reading(self.path)
         self.lock.opened()
         self._logbook = LogbookGuard(self.path, self.lock, self.connection)
-        coatings = self.shop.coatings
+        addresses = self.shop.notices.destinations
         self.daemon = Daemon(
-            self.shop,
-            coatings,
-            AirLog(self.reading),
-            self.writer.do,
-            tuple(self.shop.notices.destinations),
+            self.shop, self.shop.coatings, AirLog(self.reading), self.writer.do, tuple(addresses),
             self.settings.interval,
-        )
-        notifier = AppriseNotifier(self.shop.notices.destinations)
+        )  # fmt: skip
         self.sender = Sender(
-            self.shop, notifier.send, self.clock, self.sending, self.writer.do,
+            self.shop, AppriseNotifier(addresses).send, self.clock, self.sending, self.writer.do,
             lambda: self._blind > 0, self._leaving.is_set,
         )  # fmt: skip
         self.clock_watch = ClockWatch(
@@ -165,14 +161,14 @@ class Service:
         self._watch_the_clock(now)
         try:
             judged = self.daemon.tick(now)
-            record, doubt, blind = judged.record, judged.doubt, "" if judged.stored else "no-store"
+            doubt, blind = judged.doubt, "" if judged.stored else "no-store"
+            record: dict[str, Any] | None = judged.record
         except Exception as error:
             log.error("fault in judging", error=f"{type(error).__name__}: {error}")
-            doubt = blind = "fault"
-            record = self.voice.blind_record(blind)
+            record, doubt, blind = None, "fault", "fault"
         if self._logbook.gone():
-            doubt = blind = "log-gone"
-            record = self.voice.blind_record(blind)
+            record, doubt, blind = None, "log-gone", "log-gone"
+        record = record or self.voice.blind_record(doubt)
         if blind:
             self._logbook.look_again()
         self._tell_blindness(blind)
@@ -200,11 +196,11 @@ class Service:
         unfit = self._logbook.unfit() or ("" if self._writing.is_alive() else "fault")
         if unfit:
             self._end(unfit)
-            return
-        if self._watch_the_clock(now):
-            self._schedule.at_once("tick")
-        if self.healthy(now):
-            self._say("WATCHDOG=1")
+        else:
+            if self._watch_the_clock(now):
+                self._schedule.at_once("tick")
+            if self.healthy(now):
+                self._say("WATCHDOG=1")
 
     def _end(self, why: str) -> None:
         """Say a WAIT and begin all anew."""

@@ -59,9 +59,8 @@ class WaysWatch:
         """Seek the ways of up to two verdicts without any, and compute the films about all; whether any was sought."""
         for each in advices:
             coating = each.verdict.coating
-            films = each.verdict.films or Films(self.shop)
             meant = (each.conditions, UNKNOWN_POT, plan_for(coating, self.shop))
-            prepare_films([meant], coating, self.shop, films, (-1.0, 0.0, 1.0))
+            prepare_films([meant], coating, self.shop, each.verdict.films or Films(self.shop), (-1.0, 0.0, 1.0))
         missing = [each for each in advices if _wanted(each.verdict) and self.of(each).ways is None]
         for each in missing[:AT_A_TIME]:
             now = each.verdict.as_of

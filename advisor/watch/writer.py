@@ -11,6 +11,7 @@ import threading
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, TypeVar
@@ -60,12 +61,8 @@ class Writer:
         forecast_topic: str | None = None,
         still_there: Callable[[], bool] = lambda: True,
     ) -> None:
-        self.connection = connection
-        self.reader = reader
-        self.control = control
-        self.calibrator = calibrator
-        self.clock = clock
-        self.forecast_topic = forecast_topic
+        self.connection, self.clock, self.forecast_topic = connection, clock, forecast_topic
+        self.reader, self.control, self.calibrator = reader, control, calibrator
         self.still_there = still_there  # whether the file is still the one that was opened
         self.air_log = AirLog(connection)
         self.inbox: queue.Queue[Incoming] = queue.Queue(queue_size)
@@ -182,13 +179,11 @@ class Writer:
     def _gather(self, wait: float) -> list[Incoming]:
         """Up to a batch of messages: the first one is waited for, the rest is what is there."""
         batch: list[Incoming] = []
-        try:
+        with suppress(queue.Empty):
             if self.inbox.empty() and wait > 0:
                 batch.append(self.inbox.get(timeout=wait))
             while len(batch) < BATCH:
                 batch.append(self.inbox.get_nowait())
-        except queue.Empty:
-            pass
         return batch
 
     def _commit_whole_or_one_by_one(self, batch: Sequence[Incoming]) -> None:
@@ -252,25 +247,15 @@ class Writer:
 
     def _write(self, marked: Sequence[Reading | Reject], now: int) -> None:
         """Write inside the caller's transaction."""
-        rejects = [entry for entry in marked if isinstance(entry, Reject)]
-        readings = [entry for entry in marked if isinstance(entry, Reading)]
-        if rejects:
-            self.air_log.reject(rejects, now)
-        if readings:
-            self.air_log.write(readings, self.calibrator.ids)
+        self.air_log.reject([entry for entry in marked if isinstance(entry, Reject)], now)
+        self.air_log.write([entry for entry in marked if isinstance(entry, Reading)], self.calibrator.ids)
 
     def _run_jobs(self) -> None:
-        while True:
-            try:
-                job, future = self._jobs.get_nowait()
-            except queue.Empty:
-                return
-            if not future.set_running_or_notify_cancel():
-                continue
-            try:
-                result = self.do_now(job)
-            except Exception as error:
-                # whatever a job raises belongs to whoever asked for it; the writer goes on
-                future.set_exception(error)
-            else:
-                future.set_result(result)
+        while not self._jobs.empty():  # nobody else takes any out
+            job, future = self._jobs.get_nowait()
+            if future.set_running_or_notify_cancel():
+                try:
+                    future.set_result(self.do_now(job))
+                except Exception as error:
+                    # whatever a job raises belongs to whoever asked for it; the writer goes on
+                    future.set_exception(error)

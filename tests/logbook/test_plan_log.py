@@ -20,7 +20,7 @@ from advisor.logbook.plan_log import (
 )
 from advisor.logbook.store import open_for_reading, open_for_writing, transaction
 from advisor.logbook.verdict_log import load_announced, save_announced
-from advisor.notices.plan_notice import Told
+from advisor.notices.plan_notice import Planned, Told
 from tests.support import NOON
 
 HOUR = timedelta(hours=1)
@@ -33,7 +33,7 @@ def connection(tmp_path):
 
 def keep(connection, at=NOON + 3 * HOUR, coating="shellac"):
     with transaction(connection):
-        return keep_plan(connection, NOON, at, coating, 3, 300.0, "lids")
+        return keep_plan(connection, Planned(0, NOON, at, coating, 3, 300.0, "lids"))
 
 
 def test_a_plan_comes_back_as_it_was_kept_also_through_another_connection(connection, tmp_path):

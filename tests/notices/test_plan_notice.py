@@ -21,7 +21,6 @@ from advisor.notices.plan_notice import (
     lead_moments,
     notice_text,
     session_left,
-    watched_from,
     when_told,
     whole_session,
     words_to_come,
@@ -153,7 +152,7 @@ def test_nothing_told_before_and_made_late_a_wait_is_worth_a_word():
 def test_leads_follow_the_shop_and_stay_in_order():
     own = Shop(limits={"plan_lead_first": 3600.0, "plan_lead_second": 7200.0})
     assert [lead for lead, _ in lead_moments(PLAN, own)] == ["second", "first", "last"]
-    assert watched_from(PLAN, own) == START - 2 * HOUR
+    assert lead_moments(PLAN, own)[0][1] == START - 2 * HOUR
 
 
 def test_the_words_to_come_are_those_that_will_really_come():

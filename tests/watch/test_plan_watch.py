@@ -12,11 +12,12 @@ from advisor.judge.verdict import State
 from advisor.logbook import outbox
 from advisor.logbook.plan_log import DROPPED, SEEN, keep_plan, open_plans, stamp_plan, told_of
 from advisor.logbook.store import transaction
-from advisor.notices.plan_notice import LONGEST_NOTICE
+from advisor.notices.plan_notice import LONGEST_NOTICE, Planned
 from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds
 from tests.support import NOON
 from tests.watch.drills.shift import LACQUER, START, Shift
+from tests.watch.test_sender import counts
 
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
 # minutes after noon, humidity [%], straight between: a good noon, a damp hour, dry again, damp after the first coat
@@ -62,7 +63,7 @@ def test_killed_and_restarted_in_between_it_gives_the_same(shift, killed_at):
 
 def test_a_steady_day_is_told_at_each_lead(shift):
     with transaction(shift.connection):
-        keep_plan(shift.connection, NOON - 24 * HOUR, NOON + 5 * HOUR, LACQUER, 1, 300.0, "")
+        keep_plan(shift.connection, Planned(0, NOON - 24 * HOUR, NOON + 5 * HOUR, LACQUER, 1, 300.0))
     shift.minutes(48, 330)
     assert shift.told() == ["1 first go", "180 second go", "280 last go"]
 
@@ -72,7 +73,7 @@ def test_their_texts_and_outbox_rows_are_there(shift):
     texts = [text for (text,) in shift.connection.execute("SELECT text FROM notice ORDER BY id")]
     assert [text.split(":")[0] for text in texts] == ["As the air is now"] * 3 + ["GO", "WAIT"]
     assert all(len(text) <= LONGEST_NOTICE for text in texts)
-    assert outbox.counts(shift.connection) == {"expired": 4, "pending": 1}, "each newer word replaces what still waits"
+    assert counts(shift.connection) == {"expired": 4, "pending": 1}, "each newer word replaces what still waits"
     ends = shift.connection.execute("SELECT MAX(expires_at) FROM notice").fetchone()[0]
     assert ends <= milliseconds(START + 2 * HOUR), "none outlives the session"
 

@@ -6,8 +6,8 @@ from datetime import datetime, timedelta
 
 from advisor.watch.schedule import GUARDING, JUDGING, FromNowOn, Schedule, SinceBoot
 from tests.support import NOON
-from tests.watch.test_broker import until
-from tests.watch.test_daemon import service
+from tests.watch.broker import until
+from tests.watch.drills.bench import service
 
 
 def test_a_clock_set_far_forward_is_one_run_and_not_millions():

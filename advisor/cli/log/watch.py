@@ -19,13 +19,14 @@ from advisor.cli.paper import print_answer
 from advisor.desk.typed import coats_and_spray
 from advisor.errors import UsageError, refuse, shown
 from advisor.notices.announced import Notice
+from advisor.notices.plan_notice import Planned
 from advisor.readings.csv_file import parse_time
 from advisor.say.as_json import keyed, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
 from advisor.times import moment_of
-from advisor.watch.replay import ReplayedPlan, replay
+from advisor.watch.replay import replay
 
 AGAIN = 60.0  # [s] after which a fault that lasts is said again
 
@@ -71,14 +72,14 @@ def run_watch(
     return 0
 
 
-def _replayed_plan(text: str, shop: Shop, zone: ZoneInfo | None) -> ReplayedPlan:
+def _replayed_plan(text: str, shop: Shop, zone: ZoneInfo | None) -> Planned:
     """`2025-08-26T18:00 shellac`, with the coats behind it when they are not the shop's usual ones."""
     words = text.split()
     at = parse_time(words[0], zone or ZoneInfo("UTC")) if len(words) in (2, 3) else None
     if at is None or (len(words) == 3 and not words[2].isdecimal()):
         raise UsageError(f"--plan {shown(text)}", '"2025-08-26T18:00 shellac 2"', "give time, coating, coats")
     coats, spray = coats_and_spray(int(words[2]) if len(words) == 3 else None, None, shop)
-    return ReplayedPlan(at, shop.coating(words[1]).id, coats, spray)
+    return Planned(0, at, at, shop.coating(words[1]).id, coats, spray)
 
 
 def log_to_stderr(quiet: bool) -> None:

@@ -6,7 +6,7 @@ from advisor.judge.verdict import State
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.plan_log import keep_plan, keep_told
 from advisor.logbook.store import open_for_reading, open_for_writing, transaction
-from advisor.notices.plan_notice import Told
+from advisor.notices.plan_notice import Planned, Told
 from advisor.readings.payload import PayloadReader
 from advisor.readings.quality import QualityControl
 from advisor.readings.reading import Calibrator, Reading, Series
@@ -43,7 +43,7 @@ class Shift:
         """A plan made now; said: what was printed as it was made."""
         now = self.clock.now().wall
         with transaction(self.connection):
-            planned = keep_plan(self.connection, now, at, coating, coats, 300.0, "")
+            planned = keep_plan(self.connection, Planned(0, now, at, coating, coats, 300.0))
             if said is not None:
                 reason = "" if said is State.GO else "relative_humidity"
                 keep_told(self.connection, planned, Told("added", now, said, False, reason))

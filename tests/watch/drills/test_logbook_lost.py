@@ -6,7 +6,6 @@ against each other, and every reading that was acknowledged must stand in the ol
 
 import json
 import os
-import signal
 import sqlite3
 import subprocess
 import sys
@@ -19,25 +18,20 @@ from pathlib import Path
 
 import paho.mqtt.client as paho
 import pytest
-import structlog
 from paho.mqtt.enums import CallbackAPIVersion
 
 from advisor.cli.app import run
-from advisor.cli.log.watch import OnceAMinute, log_to_stderr
+from advisor.cli.log.watch import log_to_stderr
 from advisor.errors import LogbookError
 from advisor.logbook import store
 from advisor.logbook.daemon_lock import daemon_doubt
 from advisor.logbook.store import open_for_writing
-from advisor.readings.payload import Message, PayloadReader
-from advisor.shop.shop import Notices, TopicMap
-from advisor.times import milliseconds
+from advisor.shop.shop import Notices
 from advisor.watch.sender import AppriseNotifier
 from advisor.watch.service import Settings, run_service
-from advisor.watch.writer import Incoming, Writer
-from tests.support import NOON, ROOT
-from tests.watch.broker import TestBroker
-from tests.watch.test_broker import BASE, publisher, rows, shop, until
-from tests.watch.test_daemon import Bench, service
+from advisor.watch.writer import Writer
+from tests.support import NOON
+from tests.watch.broker import BASE, TestBroker, publisher, rows, shop, until
 
 pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 LIMITS = {"settle_after_connect": 0.2, "announce_dwell": 1.0}
@@ -298,58 +292,3 @@ def test_a_writer_that_ended_is_seen_and_all_begins_anew(tmp_path, broker, told,
     watched.says("go")
     watched.leave()
     assert watched.numbered(watched.path) == set(range(watched.sent)), "none is lost"
-
-
-def test_a_daemon_whose_log_lines_cannot_be_written_runs_and_ends_cleanly(tmp_path):
-    (tmp_path / "advisor.toml").write_text('coatings = ["shellac"]\nlogbook = "log.db"\n')
-    command = [sys.executable, "-m", "advisor", "watch", "--config", str(tmp_path / "advisor.toml")]
-    with open("/dev/full", "w") as full_disk:
-        process = subprocess.Popen(command, cwd=ROOT, stderr=full_disk)
-    until(lambda: rows(tmp_path / "log.db", "SELECT COUNT(*) FROM verdict") == 1, 30)
-    process.send_signal(signal.SIGTERM)
-    assert process.wait(30) == 0
-
-
-def test_a_fault_is_said_once_and_then_each_minute():
-    now = [0.0]
-    once = OnceAMinute(lambda: now[0])
-    said = []
-    for second in range(125):
-        now[0] = float(second)
-        for level, event in (("error", "cannot store"), ("info", "watching")):
-            with suppress(structlog.DropEvent):
-                said.append((second, once(None, level, {"event": event})["event"]))
-    assert [second for second, event in said if event == "cannot store"] == [0, 60, 120]
-    assert sum(event == "watching" for _, event in said) == 125
-
-
-def test_what_waited_for_its_commit_while_the_clock_was_set_back_is_of_the_future(tmp_path):
-    bench = Bench(tmp_path)
-    bench.writer.reader = PayloadReader((TopicMap("a", "shop", "t", column="air_temperature_c"),), 900.0, 120.0)
-    bench.connection.execute("PRAGMA busy_timeout = 0")
-    with closing(sqlite3.connect(tmp_path / "log.db", isolation_level=None)) as other:
-        other.execute("BEGIN IMMEDIATE")
-        bench.writer.offer(Incoming(Message("t", b"21.0", milliseconds(bench.clock.now().wall))))
-        bench.writer.step(0.0)
-        bench.clock.wall += timedelta(hours=-1)
-        other.execute("ROLLBACK")
-    bench.writer.step(0.0)
-    assert bench.connection.execute("SELECT level, reason FROM reading").fetchall() == [("bad", "future")]
-
-
-def test_what_a_new_connection_hears_is_the_last_word_and_never_the_go_before_it(tmp_path, monkeypatch):
-    running = service(tmp_path)
-    said = []
-    monkeypatch.setattr(running.voice, "_send", lambda record: said.append(record["verdicts"][0]))
-    for state in ("go", "wait"):
-        running.voice.publish({"verdicts": [{"state": state}]})
-    running.voice.on_ready()
-    assert [verdict["state"] for verdict in said] == ["go", "wait", "wait"]
-    running.voice.judged_at -= 10.0
-    running.voice.on_ready()
-    assert said[-1]["cannot_tell"], "too old to be said again"
-    running.voice.unfit = "damaged"
-    running.voice.publish({"verdicts": [{"state": "go"}]}, "")
-    assert said[-1]["findings"][0]["reason"] == "damaged", "a minute judged before it does not come after it"
-    assert daemon_doubt(tmp_path / "log.db") == "damaged"
-    running.lock.let_go()

@@ -16,6 +16,7 @@ from advisor.times import milliseconds
 from advisor.watch.service import Service, Settings
 from tests.support import NOON
 from tests.watch.broker import TestBroker
+from tests.watch.test_sender import counts
 
 # paho leaves its wake-up sockets to the garbage collector, which then complains of them
 pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
@@ -77,7 +78,7 @@ def test_an_older_logbook_loses_its_addresses_and_none_of_its_notices(tmp_path, 
     newer = open_for_writing(path, NOON)
     names = newer.execute("SELECT destination, COUNT(*) FROM outbox GROUP BY destination ORDER BY 1").fetchall()
     assert names == [("", 100), ("json", 100), ("json-2", 100), ("tgram", 100)]
-    assert outbox.counts(newer) == {"pending": 200, "sent": 200}
+    assert counts(newer) == {"pending": 200, "sent": 200}
     assert len(outbox.waiting(newer, 1, most=500)) == 200
     for file in (path, tmp_path / "log.db-wal"):
         assert TOKEN.encode() not in file.read_bytes(), file.name

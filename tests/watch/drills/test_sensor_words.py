@@ -24,8 +24,7 @@ from advisor.watch.clock_watch import ClockWatch
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.writer import Incoming, Writer
 from tests.support import NOON, judge
-from tests.watch.broker import TestBroker
-from tests.watch.test_broker import Running, publisher, rows, shop, until
+from tests.watch.broker import Running, TestBroker, publisher, rows, shop, until
 
 pytestmark = pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 COATING = "nitrocellulose-lacquer"

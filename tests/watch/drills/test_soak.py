@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.watch.test_daemon import Bench
+from tests.watch.drills.bench import Bench
 
 DAYS = 30
 MINUTES_A_DAY = 1440
