@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.catalog.coatings import coating_ids
-from advisor.desk.jobs import JobAsked, job_asked
 from advisor.desk.typed import refuse_empty
 from advisor.errors import refuse
 from advisor.judge.conditions import AIR_QUANTITIES, OUTDOORS, Conditions, outdoor_place
@@ -21,12 +20,14 @@ from advisor.logbook.store import logbook_path
 from advisor.outlook.day_ahead import until_night
 from advisor.outlook.outlook import Outlook
 from advisor.shop.shop import Shop
-from advisor.sources.air_source import AirSource
 from advisor.sources.conditions import typed_conditions, typed_value
-from advisor.sources.file_air import Recorded, judge_file
-from advisor.sources.log_air import log_air, present
 from advisor.ways.advise import NOTHING_BESIDE, Advice, Beside, advise, ways_for, with_times
 from advisor.ways.changes import AT_THE_BENCH
+
+if TYPE_CHECKING:  # typed air needs no logbook, no file and no job: each is imported when it is asked for
+    from advisor.desk.jobs import JobAsked
+    from advisor.sources.air_source import AirSource
+    from advisor.sources.file_air import Recorded
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,8 +77,8 @@ class Checked:
     shop: Shop
     computed_at: datetime
     advices: tuple[Advice, ...]
-    recorded: Recorded | None
-    at_job: JobAsked | None
+    recorded: "Recorded | None"
+    at_job: "JobAsked | None"
 
     @property
     def named(self) -> bool:
@@ -97,9 +98,7 @@ def check(asked: CheckAsked, shop: Shop, now: datetime) -> Checked:
     """Judge. Raises UsageError, FileError or LogbookError."""
     _refuse_mixed(asked)
     shop, as_of, conditions, recorded = _air(asked, shop, now)
-    at_job = None if asked.job is None else job_asked(
-        asked.job, asked.coating, asked.tried, asked.mixed, shop, as_of
-    )  # fmt: skip
+    at_job = None if asked.job is None else _at_job(asked.job, asked, shop, as_of)
     one = asked.coating if at_job is None else at_job.coating.id
     alone = one is not None
     coatings = [shop.coating(name) for name in ((shop.coatings or coating_ids()) if one is None else (one,))]
@@ -125,6 +124,12 @@ def check(asked: CheckAsked, shop: Shop, now: datetime) -> Checked:
     if alone:
         advices = [_whole(advices[0], beside, asked.full, shop, now)]
     return Checked(asked, shop, now, tuple(advices), recorded, at_job)
+
+
+def _at_job(name: str, asked: CheckAsked, shop: Shop, now: datetime) -> "JobAsked":
+    from advisor.desk.jobs import job_asked  # noqa: PLC0415 - only for a job
+
+    return job_asked(name, asked.coating, asked.tried, asked.mixed, shop, now)
 
 
 def _whole(advice: Advice, beside: Beside, full: bool, shop: Shop, now: datetime) -> Advice:
@@ -153,10 +158,12 @@ def _refuse_mixed(asked: CheckAsked) -> None:
     )  # fmt: skip
 
 
-def _air(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, datetime, Conditions, Recorded | None]:
+def _air(asked: CheckAsked, shop: Shop, now: datetime) -> "tuple[Shop, datetime, Conditions, Recorded | None]":
     """The shop with its calibrations, the moment judged, its air, and the file it was read from."""
     ages = asked.piece_in, asked.sprayed
     if asked.csv is not None:
+        from advisor.sources.file_air import judge_file  # noqa: PLC0415 - only for a file
+
         recorded = judge_file(asked.csv, asked.at, asked.zone, asked.place, shop, now, ages)
         return shop, recorded.as_of, recorded.conditions, recorded
     if asked.typed:
@@ -175,6 +182,8 @@ def _logged(asked: CheckAsked, shop: Shop, now: datetime) -> tuple[Shop, Conditi
         "nothing to judge", "--air 24C --rh 62%, --csv FILE, or a logbook", "give one of them",
     ))  # fmt: skip
     doubt = daemon_doubt(path)
+    from advisor.sources.log_air import log_air, present  # noqa: PLC0415 - not for typed air
+
     with log_air(shop) as air:
         return air.shop, present(air, now, asked.place or air.place(), doubt)
 
@@ -191,13 +200,17 @@ def _as_said(conditions: Conditions, asked: CheckAsked, shop: Shop, now: datetim
     return replace(conditions, values={**conditions.values, **values}, held=asked.heated, **night)
 
 
-def _beside(recorded: Recorded | None, asked: CheckAsked, conditions: Conditions, shop: Shop, now: datetime) -> Beside:
+def _beside(
+    recorded: "Recorded | None", asked: CheckAsked, conditions: Conditions, shop: Shop, now: datetime
+) -> Beside:
     """Of the file, or of the logbook; nothing where values were typed."""
     place, outdoors = conditions.place, outdoor_place(conditions, shop)
     if recorded is None and (asked.typed or not logbook_path(shop.logbook).exists()):
         return NOTHING_BESIDE
 
-    def source() -> AbstractContextManager[AirSource]:
+    def source() -> "AbstractContextManager[AirSource]":
+        from advisor.sources.log_air import log_air  # noqa: PLC0415 - not for typed air
+
         return log_air(shop) if recorded is None else nullcontext(recorded.air)
 
     def ahead(where: str) -> Outlook | None:
