@@ -14,7 +14,7 @@ from advisor.catalog.coatings import Coating, coating_ids, load_coating
 from advisor.film import wet_film
 from advisor.film.film_map import film_answer
 from advisor.film.mix import mix_of
-from advisor.film.wet_film import FilmCase, FilmSettings, film_settings
+from advisor.film.wet_film import FilmCase
 from advisor.shop.shop import Shop
 
 TEMPERATURES = (21.0, 24.0, 27.0)  # [°C]
@@ -40,10 +40,10 @@ def judged() -> list[tuple[Coating, str]]:
     ]
 
 
-def onsets(coating: Coating, thinner: str, settings: FilmSettings) -> list[float | None]:
+def onsets(coating: Coating, thinner: str, shop: Shop) -> list[float | None]:
     """Onset of blush [fraction] at each temperature; None where nothing does it."""
     mix = mix_of(coating, thinner)
-    return [film_answer(FilmCase(air, 0.5, air, mix), settings).blush_onset for air in TEMPERATURES]
+    return [film_answer(FilmCase(air, 0.5, air, mix), shop).blush_onset for air in TEMPERATURES]
 
 
 @contextmanager
@@ -63,14 +63,14 @@ def moved(before: list[float | None], after: list[float | None]) -> list[float]:
 
 
 def main() -> None:
-    usual = film_settings(Shop())
+    usual = Shop()
     worst: dict[str, tuple[float, str]] = {}
     for coating, thinner in judged():
         base = onsets(coating, thinner, usual)
         said = ", ".join("none" if each is None else f"{each * 100:.1f}" for each in base)
         print(f"{coating.id}, {thinner}: onset at 21, 24, 27 °C {said} %")
         trials = [
-            (f"{name} {value:g}", onsets(coating, thinner, replace(usual, **{name: value})))
+            (f"{name} {value:g}", onsets(coating, thinner, replace(usual, limits={name: value})))
             for name, values in FIGURES.items()
             for value in values
         ]

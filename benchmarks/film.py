@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 from advisor.catalog.coatings import load_coating
 from advisor.film import wet_film
 from advisor.film.mix import mix_of
-from advisor.film.wet_film import FilmCase, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.physics.film.film import dry
 from advisor.physics.film.film_step import steps_until
 from advisor.shop.shop import Shop
@@ -23,7 +23,7 @@ from tests.physics.film.film_oracle import oracle
 
 RUNS = 7
 LACQUER = load_coating("nitrocellulose-lacquer")
-SETTINGS = film_settings(Shop())
+SETTINGS = Shop()
 
 
 def case(air: float, humidity: float, thinner: str = "hot", retarder: float = 0.0) -> FilmCase:

@@ -6,7 +6,7 @@
 import time
 from collections.abc import Callable
 
-from advisor.film.film_map import films_of
+from advisor.film.film_map import Films
 from advisor.judge.conditions import Conditions, Measured
 from advisor.judge.course import air_along, levels_along
 from advisor.judge.film_rules import UNKNOWN_POT
@@ -37,7 +37,7 @@ def best(work: Callable[[], object]) -> float:
 def main() -> None:
     """One line a coating."""
     shop, known = Shop(), Conditions("shop", VALUES)
-    films = films_of(shop)
+    films = Films(shop)
     for name in ("nitrocellulose-lacquer", "waterborne-clear-1k", "solvent-polyurethane-2k"):
         coating = shop.coating(name)
         plan = plan_for(coating, shop)

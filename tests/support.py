@@ -20,7 +20,6 @@ from hypothesis import settings
 
 from advisor.catalog.coatings import Coating
 from advisor.film.film_map import Films
-from advisor.film.wet_film import FilmSettings, film_settings
 from advisor.judge import verdict as verdicts
 from advisor.judge.conditions import OUTDOORS, Conditions
 from advisor.judge.film_rules import UNKNOWN_POT, Pot
@@ -38,7 +37,7 @@ REFERENCE = ROOT / "tests" / "reference"
 LONDON = ZoneInfo("Europe/London")
 NOON = datetime(2025, 10, 14, 12, 0, tzinfo=UTC)
 SHOP = Shop()
-_FILMS: dict[FilmSettings, Films] = {}
+_FILMS: dict[tuple[tuple[str, float], ...], Films] = {}  # by what a shop has of its own
 
 
 def judge(
@@ -46,8 +45,7 @@ def judge(
     plan: Plan | None = None,
 ) -> Verdict:  # fmt: skip
     """The verdict, its films looked up in one table that all tests of a process share."""
-    settings = film_settings(shop)
-    films = _FILMS.setdefault(settings, Films(settings))
+    films = _FILMS.setdefault(tuple(sorted(shop.limits.items())), Films(shop))
     return verdicts.judge(conditions, coating, shop, now, pot, plan, films)
 
 

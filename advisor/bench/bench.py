@@ -15,7 +15,7 @@ from advisor.catalog.sourced import Sourced
 from advisor.film.drying import drying_times
 from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of, most_retarder, usual
-from advisor.film.wet_film import FilmCase, FilmSettings, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.physics.paint import film_build, viscosity
 from advisor.physics.paint.cups import Cup, find_cup
 from advisor.physics.paint.cure import rate_factor
@@ -245,7 +245,6 @@ def _thinner_today(
     """The usual thinner or a slower one, with the least retarder that keeps the film clear with the spread to spare."""
     if coating.carrier == "water":
         return None
-    settings = film_settings(shop)
     temperature, humidity = air
     case = FilmCase(
         temperature, humidity, temperature, mix_of(coating, fastest(coating)), gun=shop.air_supply,
@@ -256,22 +255,18 @@ def _thinner_today(
     mixes = [(speed, round(most * step, 4)) for speed in speeds for step in (_RETARDER_STEPS if most else (0.0,))]
     damper = min(1.0, humidity + shop.limit("blend_spread").value)
     cases = [replace(case, mix=mix_of(coating, *mix), relative_humidity=damper) for mix in mixes]
-    outcomes = dry_films(cases, settings, quick=True).outcomes
+    outcomes = dry_films(cases, shop, quick=True).outcomes
     for (speed, share), outcome in zip(mixes, outcomes, strict=True):
         volume = _retarder_volume(coating, batch, pot.already, thinner, share)
         if outcome.haze < 0 and outcome.lowest >= _least(outcome.dew_point, coating) and volume <= thinner + 1e-12:
             clear = replace(case, mix=mix_of(coating, speed, share))
-            return ThinnerToday(speed, share, volume, _recoat(coating, clear, settings, shop))
+            return ThinnerToday(speed, share, volume, drying_times(coating, clear, Films(shop), shop).recoat_from)
     return None
 
 
 def _least(dew_point: float, coating: Coating) -> float:
     """Where the film may go: not under the dew point, but for spirit, which gives its water back."""
     return -273.15 if coating.carrier == "spirit" else dew_point
-
-
-def _recoat(coating: Coating, case: FilmCase, settings: FilmSettings, shop: Shop) -> float | None:
-    return drying_times(coating, case, Films(settings), shop).recoat_from
 
 
 def _retarder_volume(coating: Coating, batch: float, already: float, thinner: float, share: float) -> float:

@@ -12,7 +12,7 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.schedules import NO
 from advisor.errors import AdvisorError, refuse, shown
 from advisor.film.drying import DryingTimes, drying_times
-from advisor.film.film_map import FilmAnswer, film_answer, films_of
+from advisor.film.film_map import FilmAnswer, Films, film_answer
 from advisor.film.mix import fastest, mix_of, mix_of_solvents, usual
 from advisor.film.wet_film import FilmCase, wet_blend
 from advisor.judge.film_rules import Pot
@@ -128,8 +128,8 @@ def film_in(
         liquid=liquid,
         pressure=float(moist_air.pressure_at_altitude(shop.altitude)),
     )
-    films = films_of(shop)
-    answer = film_answer(case, films.settings)
+    films = Films(shop)
+    answer = film_answer(case, films.shop)
     times = None if coating is None else drying_times(coating, replace(case, mix=drying_mix), films, shop)
     critical = None
     if mix.dispersion:

@@ -61,7 +61,8 @@ def _beside(coating: Coating, case: FilmCase, films: Films, shop: Shop) -> tuple
     after.
     """
     reference = at_reference(replace(case, mix=mix_of(coating, usual(coating))), shop)
-    gentle = replace(reference, air_speed=films.settings.room_air_speed, room_air_speed=films.settings.room_air_speed)
+    still = films.shop.limit("room_air_speed").value
+    gentle = replace(reference, air_speed=still, room_air_speed=still)
     drier = case
     if case.mix.clear_by is not None:
         drier = replace(case, relative_humidity=min(case.relative_humidity, reference.relative_humidity))

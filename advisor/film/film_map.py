@@ -16,7 +16,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from advisor.film.wet_film import FilmCase, FilmOutcome, FilmSettings, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, FilmOutcome, dry_films
 from advisor.physics.air.moist_air import RELATIVE_HUMIDITY_RANGE, dew_point
 from advisor.physics.basics import Array
 from advisor.shop.shop import Shop
@@ -43,12 +43,12 @@ class FilmAnswer:
     dew_onset: float | None
 
 
-def film_answer(case: FilmCase, settings: FilmSettings) -> FilmAnswer:
+def film_answer(case: FilmCase, shop: Shop) -> FilmAnswer:
     """The answer for one film, its onsets looked for once more between the rungs they were found between."""
-    rough = film_answers([case], settings)[0]
+    rough = film_answers([case], shop)[0]
     blush, dew = _between(rough.blush_onset), _between(rough.dew_onset)
     asked = [replace(case, relative_humidity=rung) for rung in (*blush, *dew)]
-    finer = dry_films(asked, settings).outcomes if asked else ()
+    finer = dry_films(asked, shop).outcomes if asked else ()
     hazy = onset([each.haze for each in finer[: len(blush)]], blush) if blush else rough.blush_onset
     cold = onset([each.dew_point - each.lowest for each in finer[len(blush) :]], dew) if dew else rough.dew_onset
     return replace(rough, blush_onset=hazy, dew_onset=cold)
@@ -64,11 +64,11 @@ def _between(begin: float | None) -> list[float]:
 
 
 def film_answers(
-    cases: Sequence[FilmCase], settings: FilmSettings, quick: bool = False, rungs: Sequence[float] = HUMIDITIES
+    cases: Sequence[FilmCase], shop: Shop, quick: bool = False, rungs: Sequence[float] = HUMIDITIES
 ) -> list[FilmAnswer]:
     """Answers for several films of one resin, all dried in one batch; rungs: humidities onsets are sought between."""
     asked = [*cases, *(replace(case, relative_humidity=rh) for case in cases for rh in rungs)]
-    outcomes = dry_films(asked, settings, quick=quick).outcomes
+    outcomes = dry_films(asked, shop, quick=quick).outcomes
     answers = []
     for n, case in enumerate(cases):
         start = len(cases) + n * len(rungs)
@@ -109,8 +109,8 @@ class Films:
     Whoever judges holds one and passes it along; it forgets what was computed first when it is full.
     """
 
-    def __init__(self, settings: FilmSettings) -> None:
-        self.settings = settings
+    def __init__(self, shop: Shop) -> None:
+        self.shop = shop
         self._ladders: OrderedDict[FilmCase, Array] = OrderedDict()
         self._dried: OrderedDict[FilmCase, FilmOutcome] = OrderedDict()
 
@@ -144,7 +144,7 @@ class Films:
         missing = [case for case in dict.fromkeys(cases) if case not in self._dried]
         for pressure in {case.pressure for case in missing}:
             batch = [case for case in missing if case.pressure == pressure]
-            outcomes = dry_films(batch, self.settings, to_dry=True, quick=True).outcomes
+            outcomes = dry_films(batch, self.shop, to_dry=True, quick=True).outcomes
             self._dried.update(zip(batch, outcomes, strict=True))
         return _kept(self._dried, cases, _MOST_DRIED)
 
@@ -152,7 +152,7 @@ class Films:
         """The ladder of each case, those not known yet computed in one batch."""
         missing = [case for case in cases if case not in self._ladders]
         asked = [replace(case, relative_humidity=humidity) for case in missing for humidity in rungs_of(case)]
-        outcomes = iter(dry_films(asked, self.settings, quick=True).outcomes if asked else ())
+        outcomes = iter(dry_films(asked, self.shop, quick=True).outcomes if asked else ())
         for case in missing:
             self._ladders[case] = np.array([_row(next(outcomes), case.air_temperature) for _ in rungs_of(case)])
         return _kept(self._ladders, cases, _MOST_LADDERS)
@@ -164,11 +164,6 @@ def _kept(table: OrderedDict[FilmCase, Kept], cases: Sequence[FilmCase], most: i
     while len(table) > most:
         table.popitem(last=False)
     return found
-
-
-def films_of(shop: Shop) -> Films:
-    """An empty table of films for a shop."""
-    return Films(film_settings(shop))
 
 
 def rungs_of(case: FilmCase) -> tuple[float, ...]:

@@ -1,7 +1,7 @@
 """Wet films of a mix in some air: from what the sprayer knows to the film equations, and what came out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from math import isfinite, log
 
 import numpy as np
@@ -49,32 +49,6 @@ class FilmCase:
     room_air_speed: float | None = None
     liquid: float | None = None
     pressure: float = 101_325.0
-
-
-@dataclass(frozen=True)
-class FilmSettings:
-    """What the film equations are told of every shop alike, in SI; each a limit with its source."""
-
-    droplet_diameter: float
-    flight_time: float
-    gun_air_share: float
-    gun_air_warmer: float
-    gun_air_humidity: float
-    gun_convection: float
-    gun_time: float
-    booth_air_speed: float
-    booth_time: float
-    room_air_speed: float
-    piece_dimension: float
-    back_heat_transfer: float
-    solids_at_set: float
-    solids_when_packed: float
-    solids_to_recoat: float
-
-
-def film_settings(shop: Shop) -> FilmSettings:
-    """The shop's own figures where it states them, else the defaults."""
-    return FilmSettings(**{each.name: shop.limit(each.name).value for each in fields(FilmSettings)})
 
 
 @dataclass(frozen=True)
@@ -154,7 +128,7 @@ def wet_blend(mix: Mix) -> tuple[Liquids, Array]:
     return liquids, np.array([parts.get(name, 0.0) for name in liquids.names])
 
 
-def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = False, quick: bool = False) -> FilmRun:
+def dry_films(cases: Sequence[FilmCase], shop: Shop, to_dry: bool = False, quick: bool = False) -> FilmRun:
     """Dry films of one resin together: until all have set, or with to_dry until they may be recoated.
 
     The cases share resin, carrier, gun and pressure. quick: by longer steps, for searches and looking up, within 0.2 K
@@ -163,25 +137,25 @@ def dry_films(cases: Sequence[FilmCase], settings: FilmSettings, to_dry: bool = 
     first = cases[0]
     if any((case.mix.resin, case.mix.dispersion, case.gun, case.pressure) != _shared(first) for case in cases):
         raise OutOfRange("films of different resins, guns or pressures together", "one of each", "dry them apart")
-    films = _as_mixed(cases, settings)
+    films = _as_mixed(cases, shop)
     air, damp = _column(cases, "air_temperature"), _damp(cases)
-    jet_air, jet_damp = _jet(first.gun, air, damp, settings)
+    jet_air, jet_damp = _jet(first.gun, air, damp, shop)
     if first.gun != "none":
-        flight = Flight(settings.droplet_diameter, settings.flight_time)
+        flight = Flight(shop.limit("droplet_diameter").value, shop.limit("flight_time").value)
         films = landed(films, flight, jet_air, jet_damp, COARSE if quick else FINE)
     long = to_dry or first.mix.dispersion  # hours, by steps that grow; blush is decided in minutes
     end = UNTIL_DRY if long else _QUICK_UNTIL if quick else UNTIL_SET
-    airs = _airs(cases, settings, air, damp, jet_air, jet_damp, end)
-    wanted = max(_judged_at(first.mix, settings), settings.solids_to_recoat if to_dry else 0.0)
+    airs = _airs(cases, shop, air, damp, jet_air, jet_damp, end)
+    wanted = max(_judged_at(first.mix, shop), shop.limit("solids_to_recoat").value if to_dry else 0.0)
     steps = {"growth": _QUICK_GROWTH} if quick else {}
     moments = steps_until(
         [air.until for air in airs],
         longest=np.inf if long else _LONGEST_STEP,
-        longest_until=settings.gun_time + (_QUICK_SHORT_STEPS if quick else settings.booth_time),
+        longest_until=shop.limit("gun_time").value + (_QUICK_SHORT_STEPS if quick else shop.limit("booth_time").value),
         **steps,
     )
     history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=_AT_LEAST)
-    return FilmRun(history, _outcomes(cases, films, history, settings))
+    return FilmRun(history, _outcomes(cases, films, history, shop))
 
 
 def _shared(case: FilmCase) -> tuple[str, bool, str, float]:
@@ -197,7 +171,7 @@ def _damp(cases: Sequence[FilmCase]) -> Array:
     return np.asarray(humidity * saturation_pressure(_column(cases, "air_temperature")))
 
 
-def _as_mixed(cases: Sequence[FilmCase], settings: FilmSettings) -> Films:
+def _as_mixed(cases: Sequence[FilmCase], shop: Shop) -> Films:
     names = sorted({name for case in cases for name, _ in case.mix.fractions})
     liquids = liquids_of(names)
     parts = np.zeros((len(cases), len(liquids.names)))
@@ -207,7 +181,7 @@ def _as_mixed(cases: Sequence[FilmCase], settings: FilmSettings) -> Films:
     wet, solids = (np.array([getattr(case.mix, name) for case in cases]) for name in ("wet_film", "volume_solids"))
     masses = parts / (parts / liquids.density).sum(axis=1)[:, None] * (wet * (1.0 - solids))[:, None]
     used = list(dict.fromkeys(case.substrate for case in cases))
-    back = settings.back_heat_transfer
+    back = shop.limit("back_heat_transfer").value
     slabs = tuple(
         Slab(found.thickness, found.conductivity, found.density, found.heat_capacity, back)
         for found in map(find_substrate, used)
@@ -228,20 +202,20 @@ def _as_mixed(cases: Sequence[FilmCase], settings: FilmSettings) -> Films:
     )
 
 
-def _jet(gun: str, air: Array, damp: Array, settings: FilmSettings) -> tuple[Array, Array]:
+def _jet(gun: str, air: Array, damp: Array, shop: Shop) -> tuple[Array, Array]:
     """The air of the spray where it meets the piece: shop air with some of the gun's."""
-    share = settings.gun_air_share
+    share = shop.limit("gun_air_share").value
     if gun == "turbine":  # shop air, warmed
-        return air + share * settings.gun_air_warmer, damp
+        return air + share * shop.limit("gun_air_warmer").value, damp
     if gun == "compressor":  # dry, at the room's temperature
-        dry_air = settings.gun_air_humidity * np.asarray(saturation_pressure(air))
+        dry_air = shop.limit("gun_air_humidity").value * np.asarray(saturation_pressure(air))
         return air, (1.0 - share) * damp + share * np.minimum(dry_air, damp)
     return air, damp
 
 
 def _airs(
     cases: Sequence[FilmCase],
-    settings: FilmSettings,
+    shop: Shop,
     air: Array,
     damp: Array,
     jet_air: Array,
@@ -249,26 +223,24 @@ def _airs(
     end: float,
 ) -> list[Air]:
     count = len(cases)
-    length, pressure, kelvin = settings.piece_dimension, cases[0].pressure, air + ZERO_CELSIUS
+    length, pressure, kelvin = shop.limit("piece_dimension").value, cases[0].pressure, air + ZERO_CELSIUS
 
-    def moving(name: str, default: float) -> Array:
-        speeds = [getattr(case, name) for case in cases]
+    def moving(own: str, usual: str) -> Array:
+        speeds, default = [getattr(case, own) for case in cases], shop.limit(usual).value
         return convection(np.array([default if s is None else s for s in speeds]), length, kelvin, pressure)
 
-    booth, room = moving("air_speed", settings.booth_air_speed), moving("room_air_speed", settings.room_air_speed)
-    gun_time, booth_time = settings.gun_time, settings.booth_time
+    booth, room = moving("air_speed", "booth_air_speed"), moving("room_air_speed", "room_air_speed")
+    gun_time, booth_time = shop.limit("gun_time").value, shop.limit("booth_time").value
     gone = gun_time + booth_time
     stages = []
     if cases[0].gun != "none":
-        blown = np.maximum(np.full(count, settings.gun_convection), booth)
+        blown = np.maximum(np.full(count, shop.limit("gun_convection").value), booth)
         stages += [Air(setting.ARRIVAL, jet_air, jet_damp, blown, air), Air(gun_time, air, damp, blown, air)]
     return [*stages, Air(gone, air, damp, booth, air), Air(max(end, gone + 1.0), air, damp, room, air)]
 
 
-def _outcomes(
-    cases: Sequence[FilmCase], films: Films, history: History, settings: FilmSettings
-) -> tuple[FilmOutcome, ...]:
-    solids = settings.solids_at_set
+def _outcomes(cases: Sequence[FilmCase], films: Films, history: History, shop: Shop) -> tuple[FilmOutcome, ...]:
+    solids = shop.limit("solids_at_set").value
     resin = cases[0].mix.resin
     keeps = np.array(
         [
@@ -280,14 +252,14 @@ def _outcomes(
     humidity = np.clip(_column(cases, "relative_humidity"), RELATIVE_HUMIDITY_RANGE[0], 1.0)
     dew = np.asarray(dew_point(_column(cases, "air_temperature"), humidity))
     # each film by its own time, however much longer others of the batch keep being followed
-    judged = _judged_at(cases[0].mix, settings)
+    judged = _judged_at(cases[0].mix, shop)
     until = np.maximum(np.nan_to_num(setting.time_to_solids(history, judged), nan=np.inf), _AT_LEAST)
     lowest = setting.lowest_temperature(history, until)
     below = setting.seconds_below(history, dew, until)
     condensed = setting.water_condensed(history, dew, 0, until)
-    packed = settings.solids_when_packed
+    packed = shop.limit("solids_when_packed").value
     at_packing, _ = setting.at_solids(history, packed)
-    times = [setting.time_to_solids(history, s) for s in (solids, packed, settings.solids_to_recoat)]
+    times = [setting.time_to_solids(history, s) for s in (solids, packed, shop.limit("solids_to_recoat").value)]
     outcomes = []
     for n, case in enumerate(cases):
         to_set, to_pack, to_dry = (_known(each[n]) for each in times)
@@ -317,11 +289,11 @@ def _outcomes(
     return tuple(outcomes)
 
 
-def _judged_at(mix: Mix, settings: FilmSettings) -> float:
+def _judged_at(mix: Mix, shop: Shop) -> float:
     """The solids by which a film is judged: as it sets; packed in a dispersion; dry where spirit must clear."""
     if mix.clear_by is not None:
-        return settings.solids_to_recoat
-    return max(settings.solids_at_set, settings.solids_when_packed if mix.dispersion else 0.0)
+        return shop.limit("solids_to_recoat").value
+    return max(shop.limit("solids_at_set").value, shop.limit("solids_when_packed").value if mix.dispersion else 0.0)
 
 
 def _known(seconds: float) -> float | None:

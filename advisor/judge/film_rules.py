@@ -13,7 +13,7 @@ from math import isfinite
 from advisor.catalog.coatings import Coating
 from advisor.catalog.limits import DECIDING, standings
 from advisor.film.drying import DryingTimes, closed_after, drying_times, pace_of
-from advisor.film.film_map import FilmAnswer, Films, films_of
+from advisor.film.film_map import FilmAnswer, Films
 from advisor.film.mix import Mix, fastest, mix_of, most_retarder, usual
 from advisor.film.wet_film import FilmCase
 from advisor.judge.conditions import MEASURED, Conditions, air_at_work, surface_of_piece, usable
@@ -63,7 +63,7 @@ def film_view(
     Raises UsageError when the pot holds what the coating does not take.
     """
     case = case_of(conditions, shop, pot, mix_of(coating, pot.thinner or fastest(coating), pot.retarder))
-    films = films or films_of(shop)
+    films = films or Films(shop)
     return None if case is None else view_of(films.between(case), conditions, coating, shop, pot, films)
 
 
@@ -87,7 +87,7 @@ def times_of(
 ) -> DryingTimes | None:
     """The drying times of the thinner as named or else the usual one; None where no film is computed."""
     case = case_of(conditions, shop, pot, usual_mix(coating, pot))
-    return None if case is None else drying_times(coating, case, films or films_of(shop), shop)
+    return None if case is None else drying_times(coating, case, films or Films(shop), shop)
 
 
 def usual_mix(coating: Coating, pot: Pot) -> Mix:

@@ -12,7 +12,7 @@ from math import floor
 import numpy as np
 
 from advisor.catalog.coatings import Coating
-from advisor.film.film_map import Films, films_of
+from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of
 from advisor.film.wet_film import FilmCase
 from advisor.judge.conditions import (
@@ -97,7 +97,7 @@ def session_of(
     course = air_along(conditions, shop, pot, plan)
     if air is None or outdoors is None or piece is None or course is None:
         return None
-    films, levels = films or films_of(shop), levels_along(course, coating, shop, conditions)
+    films, levels = films or Films(shop), levels_along(course, coating, shop, conditions)
     found = []
     for case, flow in enumerate(fan_flows(shop)):
         first, *later = course.moments(case)

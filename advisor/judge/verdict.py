@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from advisor.catalog.coatings import Coating
-from advisor.film.film_map import Films, films_of
+from advisor.film.film_map import Films
 from advisor.judge.conditions import Conditions, Surface, humidity_capped, surface_of_piece, usable
 from advisor.judge.film_rules import FILM_RULES, UNKNOWN_POT, FilmView, Pot, film_view, usual_mix
 from advisor.judge.finding import Finding, Level, worst_of
@@ -120,7 +120,7 @@ def judge(
     Where sensors at the place contradict each other, the air is judged by each and the worst verdict counts.
     """
     conditions = with_panels_of_the_day(conditions, coating, shop, now, pot)
-    plan, films = plan or plan_for(coating, shop), films or films_of(shop)
+    plan, films = plan or plan_for(coating, shop), films or Films(shop)
     verdicts = [_with_session(variant, coating, shop, now, pot, plan, films) for variant in _variants(conditions)]
     return max(verdicts, key=lambda verdict: (RANK[verdict.state], not verdict.cannot_tell))
 

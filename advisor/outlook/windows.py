@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.catalog.coatings import Coating
-from advisor.film.film_map import Films, films_of
+from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of
 from advisor.judge.conditions import MEASURED, Conditions, Measured, Surface
 from advisor.judge.course import Course
@@ -254,7 +254,7 @@ def _film_forms(
     moments = [coat * plan.period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
     spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
     then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]
-    mix, films = mix_of(coating, pot.thinner or fastest(coating), pot.retarder), films_of(shop)
+    mix, films = mix_of(coating, pot.thinner or fastest(coating), pot.retarder), Films(shop)
     cases = [case_of(each, shop, pot, mix) for moments_then in then for each in moments_then]
     films.compute(case for case in cases if case is not None)
     good = np.array([not any(_stops(each, coating, shop, pot, films) for each in some) for some in then])

@@ -14,7 +14,7 @@ from advisor.errors import OutOfRange
 from advisor.film.drying import DryingTimes, drying_times_of
 from advisor.film.film_map import Films
 from advisor.film.mix import Mix, fastest, mix_of, usual
-from advisor.film.wet_film import FilmCase, FilmOutcome, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, FilmOutcome, dry_films
 from advisor.judge.film_rules import Pot, case_of
 from advisor.physics.paint.cups import find_cup
 from advisor.physics.paint.viscosity import kinematic_viscosity, seconds_for
@@ -70,7 +70,6 @@ class _Asked:
 
 def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, shop: Shop) -> list[FilmSeen | None]:
     """The films of coats of one coating, dried in a few batches; None for a coat whose air was not read."""
-    settings = film_settings(shop)
     asked = [_asked(coat, coating, track, shop) for coat, track in coats]
     found: list[FilmSeen | None] = [None] * len(coats)
     guns = dict.fromkeys((each.middle.gun, each.middle.pressure) for each in asked if each is not None)
@@ -79,8 +78,8 @@ def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, 
         for start in range(0, len(alike), _TOGETHER):
             part = alike[start : start + _TOGETHER]
             cases = [case for _, each in part for case in (*each.here, *each.later, *each.damper)]
-            outcomes = iter(dry_films(cases, settings, quick=True).outcomes)
-            times = drying_times_of(coating, [each.middle for _, each in part], Films(settings), shop)
+            outcomes = iter(dry_films(cases, shop, quick=True).outcomes)
+            times = drying_times_of(coating, [each.middle for _, each in part], Films(shop), shop)
             for (n, each), dries in zip(part, times, strict=True):
                 own = [[next(outcomes) for _ in some] for some in (each.here, each.later, each.damper)]
                 found[n] = _seen(own, dries, coating, shop)

@@ -9,7 +9,7 @@ from typing import Any
 
 from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
-from advisor.film.film_map import Films, films_of
+from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of
 from advisor.judge.conditions import Conditions, air_at_work
 from advisor.judge.film_rules import case_of
@@ -72,7 +72,7 @@ class Way:
 def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple[Way, ...]:
     """At most three ways, another hour first, then the least change; none where nothing is supported."""
     coat, mends = _mended(exposed.seen.coat, causes.supported)
-    search = _Search(exposed, causes, below, films_of(exposed.seen.shop), coat)
+    search = _Search(exposed, causes, below, Films(exposed.seen.shop), coat)
     by = search.spoilt_by
     ways: list[Way] = []
     if any(cause.mechanism.kind == AIR for cause in causes.supported):

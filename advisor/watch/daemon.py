@@ -13,7 +13,7 @@ from typing import Any
 
 import structlog
 
-from advisor.film.film_map import Films, films_of
+from advisor.film.film_map import Films
 from advisor.judge.conditions import Conditions
 from advisor.judge.verdict import State, Verdict, judge
 from advisor.logbook import outbox
@@ -93,7 +93,7 @@ class Daemon:
 
     def __post_init__(self) -> None:
         self._air = LogAir(self.air_log, self.shop)
-        self._films = films_of(self.shop)
+        self._films = Films(self.shop)
         self._plans = PlanWatch(self.shop, self.air_log.connection, self.destinations, self._films)
         self._jobs = JobWatch(self.shop, self._air, self.destinations)
         self._panels = Panels(self._air)

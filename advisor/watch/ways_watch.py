@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from advisor.film.film_map import films_of
+from advisor.film.film_map import Films
 from advisor.judge.conditions import Conditions, outdoor_air, outdoor_place, surface_of_piece, usable
 from advisor.judge.film_rules import UNKNOWN_POT
 from advisor.judge.finding import Level
@@ -59,7 +59,7 @@ class WaysWatch:
         """Seek the ways of up to two verdicts without any, and compute the films about all; whether any was sought."""
         for each in advices:
             coating = each.verdict.coating
-            films = each.verdict.films or films_of(self.shop)
+            films = each.verdict.films or Films(self.shop)
             meant = (each.conditions, UNKNOWN_POT, plan_for(coating, self.shop))
             prepare_films([meant], coating, self.shop, films, (-1.0, 0.0, 1.0))
         missing = [each for each in advices if _wanted(each.verdict) and self.of(each).ways is None]

@@ -11,9 +11,9 @@ from datetime import datetime
 from advisor.catalog.coatings import Coating
 from advisor.errors import OutOfRange
 from advisor.film.drying import DryingTimes, drying_times_of
-from advisor.film.film_map import HUMIDITIES, FilmAnswer, film_answers, films_of
+from advisor.film.film_map import HUMIDITIES, FilmAnswer, Films, film_answers
 from advisor.film.mix import Mix, fastest, mix_of, most_retarder
-from advisor.film.wet_film import FilmCase, FilmSettings, dry_films
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.judge.conditions import Conditions, air_at_work, usable
 from advisor.judge.film_rules import UNKNOWN_POT, Pot, case_of, clearest_mixes, slower_mixes, usual_mix, view_of
 from advisor.judge.finding import Level, Side, worst_of
@@ -96,10 +96,9 @@ def least_changes(
     candidates = [
         each for each in _candidates(verdict, conditions, shop, pot, kinds) if each.bands in (Level.OK, Level.CHANGE)
     ]
-    films = verdict.films or films_of(shop)
-    settings = films.settings
+    films = verdict.films or Films(shop)
     if len(candidates) > _FEW:
-        candidates = _kept_clear(candidates, coating, settings, shop)
+        candidates = _kept_clear(candidates, coating, shop)
     candidates.sort(key=lambda each: each.bands is not Level.OK)  # those that end in a GO first
     few = len(candidates) <= _FEW
     first = [each for kind in EFFORT for each in [c for c in candidates if c.kind == kind][: _FEW if few else 1]]
@@ -108,7 +107,7 @@ def least_changes(
     # what helps is clear at its own humidity, so its onset lies above it; no coating is sprayed near saturation
     least = min(each.case.relative_humidity for each in first)
     above = [rung for rung in HUMIDITIES if least <= rung <= _DAMPEST] or [_DAMPEST]
-    answers = film_answers([each.case for each in first], settings, quick=True, rungs=above)
+    answers = film_answers([each.case for each in first], films.shop, quick=True, rungs=above)
     found: dict[str, tuple[_Candidate, Verdict]] = {}
     for each, answer in zip(first, answers, strict=True):
         if each.kind not in found:
@@ -265,7 +264,7 @@ def _candidates(
         yield from tried(DRY, conditions.with_values({"relative_humidity": dry}), taken)
 
 
-def _kept_clear(candidates: list[_Candidate], coating: Coating, settings: FilmSettings, shop: Shop) -> list[_Candidate]:
+def _kept_clear(candidates: list[_Candidate], coating: Coating, shop: Shop) -> list[_Candidate]:
     """Those whose film stays clear with the spread of makers' thinners to spare, or forms; all in one batch."""
     if not candidates:
         return []
@@ -274,7 +273,7 @@ def _kept_clear(candidates: list[_Candidate], coating: Coating, settings: FilmSe
     cases = [
         replace(each.case, relative_humidity=min(1.0, each.case.relative_humidity + spread)) for each in candidates
     ]
-    outcomes = dry_films(cases, settings, quick=True).outcomes
+    outcomes = dry_films(cases, shop, quick=True).outcomes
     least = coating.numbers.get("minimum_film_forming_temperature")
     needed = -273.15 if least is None else least.value + shop.limit("film_margin").value + _SURELY
     fit = [outcome.at_packing >= needed if water else outcome.haze < 0 for outcome in outcomes]

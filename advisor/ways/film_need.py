@@ -6,7 +6,7 @@ from math import nan
 
 from advisor.catalog.coatings import Coating
 from advisor.film.film_map import FilmAnswer
-from advisor.film.wet_film import FilmCase, FilmSettings, dry_films
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.judge.film_rules import packing_limits
 from advisor.shop.shop import Shop
 
@@ -37,7 +37,7 @@ def film_need(answer: FilmAnswer, coating: Coating, shop: Shop) -> FilmNeed | No
 
 
 def forms_from(
-    case: FilmCase, humidities: Sequence[float], temperatures: Sequence[float], needed: float, settings: FilmSettings
+    case: FilmCase, humidities: Sequence[float], temperatures: Sequence[float], needed: float, shop: Shop
 ) -> list[float | None]:
     """For each humidity [fraction] the air temperature [°C] from which the film packs warm enough, all else alike.
 
@@ -50,7 +50,7 @@ def forms_from(
         for humidity in humidities
         for air in temperatures
     ]
-    outcomes = dry_films(asked, settings, quick=True).outcomes
+    outcomes = dry_films(asked, shop, quick=True).outcomes
     found = []
     for n in range(len(humidities)):
         row = outcomes[n * len(temperatures) : (n + 1) * len(temperatures)]

@@ -13,7 +13,7 @@ import numpy as np
 
 from advisor.catalog.materials import find_substrate
 from advisor.errors import OutOfRange
-from advisor.film.film_map import films_of
+from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of, most_retarder
 from advisor.judge.conditions import (
     AIR_QUANTITIES,
@@ -125,7 +125,7 @@ def session_ways(
     if ahead is not None and verdict.state is State.WAIT:
         tries.append(_sifted(_later(ahead, conditions, shop, now, pot, session.plan), verdict, shop))
     setups = [(way.conditions, way.pot, way.plan) for ways in tries for way in ways]
-    films = verdict.films or films_of(shop)
+    films = verdict.films or Films(shop)
     prepare_films(setups, verdict.coating, shop, films)
     for ways in tries:
         better: Way | None = None

@@ -8,7 +8,7 @@ from advisor.bench.bench import InThePot, bench, most_thinning, pot_life
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.cli.paper import wrapped
 from advisor.film.mix import mix_of, most_retarder
-from advisor.film.wet_film import FilmCase, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.physics.paint import viscosity
 from advisor.physics.paint.cups import find_cup
 from advisor.say.phrases import short_caution
@@ -63,7 +63,7 @@ def test_the_thinner_for_todays_air_keeps_the_film_clear_and_within_the_gates(co
     assert 0.0 <= today.retarder_share <= most_retarder(coating)
     assert today.retarder <= answer.thinner + 1e-12
     mix = mix_of(coating, today.speed, today.retarder_share)
-    (outcome,) = dry_films([FilmCase(air, humidity, air, mix, liquid=19.0)], film_settings(SHOP)).outcomes
+    (outcome,) = dry_films([FilmCase(air, humidity, air, mix, liquid=19.0)], SHOP).outcomes
     assert outcome.haze < 0
     if coating.carrier != "spirit":
         assert outcome.lowest > outcome.dew_point

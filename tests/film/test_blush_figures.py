@@ -7,16 +7,15 @@ import pytest
 from advisor.catalog.coatings import load_coating
 from advisor.film.film_map import film_answer
 from advisor.film.mix import mix_of
-from advisor.film.wet_film import FilmCase, film_settings
+from advisor.film.wet_film import FilmCase
 from tests.support import SHOP
 
-USUAL = film_settings(SHOP)
 HOT = mix_of(load_coating("nitrocellulose-lacquer"), "hot")
 
 
-def onset(settings, air=24.0, mix=HOT):
+def onset(shop, air=24.0, mix=HOT):
     """Humidity from which it blushes [%]."""
-    return 100.0 * film_answer(FilmCase(air, 0.5, air, mix), settings).blush_onset
+    return 100.0 * film_answer(FilmCase(air, 0.5, air, mix), shop).blush_onset
 
 
 @pytest.mark.parametrize(
@@ -29,7 +28,7 @@ def onset(settings, air=24.0, mix=HOT):
 )  # fmt: skip
 def test_a_figure_of_the_spray_moves_the_onset_as_far_as_is_written(changed, air, points):
     """It was written 1 to 3 points. Every coating: benchmarks/blush_figures.py."""
-    assert onset(replace(USUAL, **changed), air) - onset(USUAL, air) == pytest.approx(points, abs=0.25)
+    assert onset(replace(SHOP, limits=changed), air) - onset(SHOP, air) == pytest.approx(points, abs=0.25)
 
 
 @pytest.mark.slow
@@ -42,7 +41,7 @@ def test_a_figure_of_the_spray_moves_the_onset_as_far_as_is_written(changed, air
 def test_the_remembered_cap_decides_for_the_two_pack_and_for_no_other(name, thinner, by_cap):
     coating = load_coating(name)
     mix, cap = mix_of(coating, thinner), coating.numbers["water_to_slow_solvent_max"].value
-    found = film_answer(FilmCase(24.0, 0.75, 24.0, mix), USUAL).outcome.clear_up_to
+    found = film_answer(FilmCase(24.0, 0.75, 24.0, mix), SHOP).outcome.clear_up_to
     assert (found == pytest.approx(cap)) is by_cap
-    without = onset(USUAL, mix=replace(mix, most_water=None)) - onset(USUAL, mix=mix)
+    without = onset(SHOP, mix=replace(mix, most_water=None)) - onset(SHOP, mix=mix)
     assert (without > 9.0) if by_cap else (without == pytest.approx(0.0))

@@ -10,11 +10,10 @@ from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.film.drying import at_reference, drying_times
 from advisor.film.film_map import Films
 from advisor.film.mix import mix_of, usual
-from advisor.film.wet_film import FilmCase, film_settings
+from advisor.film.wet_film import FilmCase
 from tests.support import SHOP, every, examples
 
-SETTINGS = film_settings(SHOP)
-FILMS = Films(SETTINGS)
+FILMS = Films(SHOP)
 
 
 def times(coating_id: str, air=23.0, humidity=0.5, **more):
@@ -28,9 +27,8 @@ def test_at_the_sheets_own_conditions_the_sheet_stands(coating_id):
     """In gentle air at 23 °C and 50 % the ratio is 1 and every time is the sheet's own."""
     coating = load_coating(coating_id)
     case = FilmCase(23.0, 0.5, 23.0, mix_of(coating, usual(coating)))
-    gentle = replace(
-        at_reference(case, SHOP), air_speed=SETTINGS.room_air_speed, room_air_speed=SETTINGS.room_air_speed
-    )
+    still = SHOP.limit("room_air_speed").value
+    gentle = replace(at_reference(case, SHOP), air_speed=still, room_air_speed=still)
     found = drying_times(coating, gentle, FILMS, SHOP)
     assert found.drying == pytest.approx(1.0)
     assert found.recoat_from == pytest.approx(coating.numbers["recoat_from_high"].value)

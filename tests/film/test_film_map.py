@@ -7,11 +7,10 @@ import pytest
 from advisor.catalog.coatings import load_coating
 from advisor.film.film_map import HUMIDITIES, Films, film_answer, film_answers, onset
 from advisor.film.mix import fastest, mix_of
-from advisor.film.wet_film import FilmCase, film_settings
+from advisor.film.wet_film import FilmCase
 from tests.support import SHOP
 
-SETTINGS = film_settings(SHOP)
-FILMS = Films(SETTINGS)
+FILMS = Films(SHOP)
 
 
 def cases(coating_id: str, count: int) -> list[FilmCase]:
@@ -28,7 +27,7 @@ def cases(coating_id: str, count: int) -> list[FilmCase]:
 @pytest.mark.parametrize("coating_id", ["nitrocellulose-lacquer", "shellac", "solvent-polyurethane-2k"])
 def test_a_solvent_film_between_is_close_to_the_film_itself(coating_id):
     for case in cases(coating_id, 10):
-        exact, between = film_answer(case, SETTINGS), FILMS.between(case)
+        exact, between = film_answer(case, SHOP), FILMS.between(case)
         assert abs(exact.outcome.lowest - between.outcome.lowest) <= 0.3
         assert exact.blush_onset is not None
         assert between.blush_onset is not None
@@ -38,7 +37,7 @@ def test_a_solvent_film_between_is_close_to_the_film_itself(coating_id):
 @pytest.mark.slow
 def test_a_water_borne_film_between_is_close_to_the_film_itself():
     for case in cases("waterborne-clear-1k", 12):
-        exact, between = film_answer(case, SETTINGS), FILMS.between(case)
+        exact, between = film_answer(case, SHOP), FILMS.between(case)
         assert abs(exact.outcome.at_packing - between.outcome.at_packing) <= 0.2
         assert exact.outcome.to_pack is not None
         assert between.outcome.to_pack == pytest.approx(exact.outcome.to_pack, rel=0.06)
@@ -48,7 +47,7 @@ def test_a_water_borne_film_between_is_close_to_the_film_itself():
 def test_at_a_computed_film_it_is_that_film():
     mix = mix_of(load_coating("nitrocellulose-lacquer"), "hot")
     case = FilmCase(22.0, HUMIDITIES[4], 21.0, mix)
-    (exact,), between = film_answers([case], SETTINGS, quick=True), FILMS.between(case)
+    (exact,), between = film_answers([case], SHOP, quick=True), FILMS.between(case)
     assert between.outcome.lowest == pytest.approx(exact.outcome.lowest, abs=1e-9)
     assert between.outcome.to_set == pytest.approx(exact.outcome.to_set)
 

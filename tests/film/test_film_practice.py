@@ -11,11 +11,10 @@ from advisor.catalog.coatings import load_coating
 from advisor.film.drying import drying_times
 from advisor.film.film_map import Films, film_answer
 from advisor.film.mix import Mix, mix_of, mix_of_solvents, usual
-from advisor.film.wet_film import FilmCase, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, dry_films
 from tests.support import SHOP, reference_rows, typed, verdict_for
 
-SETTINGS = film_settings(SHOP)
-FILMS = Films(SETTINGS)
+FILMS = Films(SHOP)
 LACQUER = load_coating("nitrocellulose-lacquer")
 
 
@@ -24,7 +23,7 @@ def case(mix: Mix, air=24.0, humidity=0.5, **more) -> FilmCase:
 
 
 def onset(mix: Mix, air: float, **more) -> float:
-    found = film_answer(case(mix, air, **more), SETTINGS).blush_onset
+    found = film_answer(case(mix, air, **more), SHOP).blush_onset
     assert found is not None
     return found
 
@@ -44,7 +43,7 @@ def test_ten_per_cent_of_retarder_moves_the_onset_by_five_points_at_least(air, t
 
 def test_the_dew_line_hardly_moves_with_retarder():
     """So the dew line alone would not show what retarder does (design figure 1 to 2 points; here under 4)."""
-    lines = [film_answer(case(mix_of(LACQUER, "medium", share)), SETTINGS).dew_onset for share in (0.0, 0.1)]
+    lines = [film_answer(case(mix_of(LACQUER, "medium", share)), SHOP).dew_onset for share in (0.0, 0.1)]
     assert None not in lines
     assert 0.0 < lines[1] - lines[0] < 0.04
 
@@ -52,14 +51,14 @@ def test_the_dew_line_hardly_moves_with_retarder():
 def test_acetone_rich_film_cools_as_trade_tells():
     """5-11 K on 1 mm steel under gun air, 3-6 K on wood; acetone-rich: over half of it acetone."""
     rich = mix_of_solvents("acetone:0.6,toluene:0.2,n-butyl acetate:0.2")
-    steel, wood = dry_films([case(rich, 23.0, substrate="steel"), case(rich, 23.0)], SETTINGS).outcomes
+    steel, wood = dry_films([case(rich, 23.0, substrate="steel"), case(rich, 23.0)], SHOP).outcomes
     assert 5.0 <= 23.0 - steel.lowest <= 11.0
     assert 3.0 <= 23.0 - wood.lowest <= 6.0
 
 
 @pytest.mark.parametrize("air", [20.0, 24.0])
 def test_hot_lacquer_cools_by_three_to_six_on_wood(air):
-    (outcome,) = dry_films([case(mix_of(LACQUER, "hot"), air)], SETTINGS).outcomes
+    (outcome,) = dry_films([case(mix_of(LACQUER, "hot"), air)], SHOP).outcomes
     assert 3.0 <= air - outcome.lowest <= 6.0
 
 
@@ -77,7 +76,7 @@ def test_shellac_on_ordinary_days(air, humidity, state):
     """Its film goes under the dew point and takes up water, which is no harm: it gives it back."""
     assert verdict_for("shellac", typed(air, humidity)).state == state
     assert verdict_for("shellac", typed(air, humidity, air)).state == state
-    film = film_answer(case(mix_of(load_coating("shellac"), "medium"), air, humidity), SETTINGS)
+    film = film_answer(case(mix_of(load_coating("shellac"), "medium"), air, humidity), SHOP)
     assert film.outcome.below_dew > 0
 
 
@@ -141,5 +140,5 @@ def test_a_compressor_is_kinder_than_a_turbine_in_damp_air():
 
 def test_a_cold_tin_makes_a_colder_film():
     mix = mix_of(LACQUER, "medium")
-    cold, warm = dry_films([replace(case(mix), liquid=10.0), case(mix)], SETTINGS).outcomes
+    cold, warm = dry_films([replace(case(mix), liquid=10.0), case(mix)], SHOP).outcomes
     assert cold.lowest < warm.lowest

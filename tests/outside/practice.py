@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 from advisor.film.mix import mix_of, mix_of_solvents
 from advisor.film.wet_film import dry_films
-from tests.film.test_film_practice import LACQUER, SETTINGS, case, onset, ratio
+from tests.film.test_film_practice import LACQUER, case, onset, ratio
 from tests.outside.row import Row, signed, within
-from tests.support import reference_rows, reference_toml, typed, verdict_for
+from tests.support import SHOP, reference_rows, reference_toml, typed, verdict_for
 from tests.ways.test_hand_judged_hours import HOURS, judged
 
 PRACTICE = "common practice, no source"
@@ -27,7 +27,7 @@ def rows() -> Iterator[Row]:
             "inside" if moved >= 0.05 else f"{(moved - 0.05) * 100:+.1f}",
         )  # fmt: skip
     rich = mix_of_solvents("acetone:0.6,toluene:0.2,n-butyl acetate:0.2")
-    steel, wood = dry_films([case(rich, 23.0, substrate="steel"), case(rich, 23.0)], SETTINGS).outcomes
+    steel, wood = dry_films([case(rich, 23.0, substrate="steel"), case(rich, 23.0)], SHOP).outcomes
     yield within(
         "acetone-rich film cools on 1 mm steel", f"{PRACTICE} (trade forum, 20 °F)", 5, 11, 23 - steel.lowest, "K"
     )

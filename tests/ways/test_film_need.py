@@ -7,7 +7,7 @@ import pytest
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.film.film_map import Films, film_answer
 from advisor.film.mix import fastest, mix_of
-from advisor.film.wet_film import FilmCase, film_settings
+from advisor.film.wet_film import FilmCase
 from advisor.judge.film_rules import FilmView, film_forming
 from advisor.judge.finding import Level
 from advisor.say.film_words import need_words
@@ -16,11 +16,10 @@ from advisor.ways.film_need import DOES_NOT, FORMS, MAY_NOT, film_need, forms_fr
 from tests.support import typed
 
 SHOP, CLEAR = Shop(), load_coating("waterborne-clear-1k")
-SETTINGS = film_settings(SHOP)
 
 
 def answer(air=16.0, humidity=0.4, coating=CLEAR):
-    return film_answer(FilmCase(air, humidity, air, mix_of(coating, fastest(coating))), SETTINGS)
+    return film_answer(FilmCase(air, humidity, air, mix_of(coating, fastest(coating))), SHOP)
 
 
 def packed_at(celsius):
@@ -37,7 +36,7 @@ def test_a_film_forms_at_3_degrees_over_its_mfft_and_surely_not_under_1(celsius,
     """MFFT 12 °C; the limits are those of the rule, which makes a measured piece under 13 °C a WAIT."""
     need = film_need(packed_at(celsius), CLEAR, SHOP)
     assert need.state == state
-    view = FilmView(packed_at(celsius), 1.0, guessed=False, thinner_unknown=False, films=Films(SETTINGS))
+    view = FilmView(packed_at(celsius), 1.0, guessed=False, thinner_unknown=False, films=Films(SHOP))
     level = film_forming(view, typed(16.0, 0.4), CLEAR, SHOP).level
     assert level is {DOES_NOT: Level.STOP, MAY_NOT: Level.CHANGE, FORMS: Level.OK}[state]
 
@@ -60,7 +59,7 @@ def test_only_water_borne_coatings_need_it(name):
 @pytest.mark.slow
 def test_the_air_from_which_it_forms_is_where_the_film_just_has_what_it_needs():
     for humidity in (0.3, 0.6):
-        (air,) = forms_from(answer().case, [humidity], [float(t) for t in range(4, 46, 2)], 15.0, SETTINGS)
+        (air,) = forms_from(answer().case, [humidity], [float(t) for t in range(4, 46, 2)], 15.0, SHOP)
         at, below = answer(air, humidity).outcome.at_packing, answer(air - 1.0, humidity).outcome.at_packing
         assert at == pytest.approx(15.0, abs=0.2)
         assert below < 14.6
@@ -68,7 +67,7 @@ def test_the_air_from_which_it_forms_is_where_the_film_just_has_what_it_needs():
 
 def test_drier_air_wants_to_be_warmer_and_where_none_is_warm_enough_there_is_none():
     warm = [float(t) for t in range(4, 46, 2)]
-    found = forms_from(answer().case, [0.2, 0.4, 0.8], warm, 15.0, SETTINGS)
+    found = forms_from(answer().case, [0.2, 0.4, 0.8], warm, 15.0, SHOP)
     assert found == sorted(found, reverse=True)
-    assert forms_from(answer().case, [0.4], [4.0, 8.0], 15.0, SETTINGS) == [None]
-    assert forms_from(answer().case, [0.4], [30.0, 40.0], 15.0, SETTINGS) == [30.0]
+    assert forms_from(answer().case, [0.4], [4.0, 8.0], 15.0, SHOP) == [None]
+    assert forms_from(answer().case, [0.4], [30.0, 40.0], 15.0, SHOP) == [30.0]

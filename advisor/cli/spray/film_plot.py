@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from advisor.cli.paper import writing
 from advisor.errors import refuse, shown
 from advisor.film.film_map import FilmAnswer, film_answers
-from advisor.film.wet_film import dry_films, film_settings
+from advisor.film.wet_film import dry_films
 from advisor.say.film_words import need_words
 from advisor.shop.shop import US, Shop
 from advisor.ways.film_need import FORMS, FilmNeed, forms_from
@@ -54,7 +54,7 @@ def _sign(shop: Shop) -> str:
 
 
 def _temperatures(axes, answer: FilmAnswer, need: FilmNeed | None, shop: Shop) -> None:  # type: ignore[no-untyped-def]
-    run = dry_films([answer.case], film_settings(shop), to_dry=answer.case.mix.dispersion)
+    run = dry_films([answer.case], shop, to_dry=answer.case.mix.dispersion)
     history, outcome = run.history, answer.outcome
     closed = outcome.to_pack if answer.case.mix.dispersion else outcome.to_set
     end = min(_LONGEST_SHOWN, 2.0 * (closed or _LONGEST_SHOWN), float(history.moments[-1]))
@@ -93,7 +93,7 @@ def _temperatures(axes, answer: FilmAnswer, need: FilmNeed | None, shop: Shop) -
 def _blush_line(axes, answer: FilmAnswer, need: FilmNeed | None, shop: Shop) -> None:  # type: ignore[no-untyped-def]
     lag = answer.case.piece - answer.case.air_temperature
     cases = [replace(answer.case, air_temperature=float(t), piece=float(t) + lag, liquid=None) for t in _TEMPERATURES]
-    answers = film_answers(cases, film_settings(shop), quick=True)
+    answers = film_answers(cases, shop, quick=True)
     spirit = answer.case.mix.clear_by is not None  # goes under the dew point unharmed: no dew line for it
     lines = [] if spirit else [("dew line", [each.dew_onset for each in answers], ":")]
     if not answer.case.mix.dispersion:
@@ -122,7 +122,7 @@ def _blush_line(axes, answer: FilmAnswer, need: FilmNeed | None, shop: Shop) -> 
 
 def _forming_line(axes, answer: FilmAnswer, need: FilmNeed, shop: Shop) -> None:  # type: ignore[no-untyped-def]
     """From which air on the film is warm enough as it packs, at each humidity."""
-    found = forms_from(answer.case, _HUMIDITIES, _FORMING, need.needed, film_settings(shop))
+    found = forms_from(answer.case, _HUMIDITIES, _FORMING, need.needed, shop)
     known = [(rh * 100.0, air) for rh, air in zip(_HUMIDITIES, found, strict=True) if air is not None]
     if not known:
         return

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.film.wet_film import dry_films, film_settings
+from advisor.film.wet_film import dry_films
 from advisor.physics.basics import Array
 from advisor.review.exposure import Exposures
 from advisor.review.of_the_coat import IN_SPRAYING, cases_at, mix_as_sprayed
@@ -93,7 +93,7 @@ def film_track(exposed: Exposures) -> FilmTrack | None:
     tried = list(cases_at(coat, seen.track, samples(seen.windows.spray, IN_SPRAYING), mix, seen.shop).items())
     if not tried:
         return None
-    run = dry_films([case for _, case in tried], film_settings(seen.shop), quick=True)
+    run = dry_films([case for _, case in tried], seen.shop, quick=True)
     worst = max(range(len(tried)), key=lambda index: run.outcomes[index].dew_point - run.outcomes[index].lowest)
     (start, case), outcome = tried[worst], run.outcomes[worst]
     closes = outcome.to_pack if mix.dispersion else outcome.to_set

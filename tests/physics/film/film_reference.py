@@ -10,7 +10,7 @@ import numpy as np
 
 from advisor.film.film_map import film_answers
 from advisor.film.mix import mix_of_solvents
-from advisor.film.wet_film import FilmCase, film_settings, liquids_of
+from advisor.film.wet_film import FilmCase, liquids_of
 from advisor.physics.air import moist_air
 from advisor.physics.film.film import dry
 from advisor.physics.film.film_step import Air, steps_until
@@ -166,7 +166,7 @@ def blush_onsets(substrate: str = "wood", gun: str = "none") -> list[Comparison]
     rows = reference_rows("blush_resistance.csv")
     air = (BLUSH_AIR - 32.0) / 1.8
     cases = [FilmCase(air, 0.5, air, mix_of_solvents(f"{row['solvent']}:1"), substrate, gun) for row in rows]
-    answers = film_answers(cases, film_settings(Shop()))
+    answers = film_answers(cases, Shop())
     return [
         Comparison(f"blush onset of {row['solvent']}", row["source"], published, published, onset, "fraction")
         for row, published, onset in zip(

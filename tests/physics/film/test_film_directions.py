@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from advisor.catalog.coatings import load_coating
 from advisor.film.film_map import film_answers
 from advisor.film.mix import mix_of, most_retarder
-from advisor.film.wet_film import FilmCase, FilmOutcome, dry_films, film_settings, liquids_of
+from advisor.film.wet_film import FilmCase, FilmOutcome, dry_films, liquids_of
 from advisor.physics.air.moist_air import dew_point, saturation_pressure
 from advisor.physics.film import setting
 from advisor.physics.film.film import dry
@@ -25,7 +25,7 @@ from advisor.shop.shop import Shop
 from tests.physics.film.film_cases import SEA_LEVEL, slab_of
 from tests.support import examples
 
-FIGURES = film_settings(Shop())
+FIGURES = Shop()
 LACQUERS = ("nitrocellulose-lacquer", "acrylic-lacquer", "precatalysed-lacquer")
 few = settings(max_examples=examples(25))
 coatings = st.sampled_from([*LACQUERS, "solvent-polyurethane-2k"])

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.film.wet_film import FilmCase, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.physics.air.moist_air import saturation_pressure
 from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS
 from advisor.physics.film.film import History, dry
@@ -177,7 +177,7 @@ def test_films_asked_together_answer_as_alone():
 
     Warm and cold rooms in one batch; a film below its dew point and one on a piece warmer than the air.
     """
-    mix, figures = coating_mix("nitrocellulose-lacquer"), film_settings(Shop())
+    mix, figures = coating_mix("nitrocellulose-lacquer"), Shop()
     cases = [FilmCase(t, rh, t - 1.0, mix, "wood", "compressor") for t, rh in ((10.0, 0.95), (20.0, 0.9), (33.0, 0.3))]
     cases.append(replace(cases[0], piece=14.0, relative_humidity=0.5))
     for case, together in zip(cases, dry_films(cases, figures).outcomes, strict=True):

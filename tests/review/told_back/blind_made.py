@@ -12,8 +12,9 @@ from typing import Any
 
 from advisor.catalog.coatings import Coating
 from advisor.film.mix import fastest, mix_of
-from advisor.film.wet_film import FilmCase, FilmSettings, dry_films, film_settings
+from advisor.film.wet_film import FilmCase, dry_films
 from advisor.review.coat import Below, SprayedCoat
+from advisor.shop.shop import Shop
 from tests.review.told_back.blind_cases import SHOP, Case, Seen, when
 
 NOISE = (0.3, 2.0)  # [K], [%]
@@ -28,7 +29,7 @@ class Drawn:
     """What the case is made with."""
 
     dice: random.Random
-    settings: FilmSettings
+    shop: Shop
 
     def off(self, value: float) -> float:
         """A number up to 20 % off."""
@@ -36,19 +37,10 @@ class Drawn:
 
 
 def _drawn(dice: random.Random) -> Drawn:
-    usual = film_settings(SHOP)
-    solids = min(0.68, max(0.52, usual.solids_at_set * dice.uniform(0.9, 1.1)))
-    return Drawn(
-        dice,
-        replace(
-            usual,
-            droplet_diameter=usual.droplet_diameter * dice.uniform(0.8, 1.2),
-            flight_time=usual.flight_time * dice.uniform(0.8, 1.2),
-            gun_convection=usual.gun_convection * dice.uniform(0.8, 1.2),
-            booth_air_speed=usual.booth_air_speed * dice.uniform(0.8, 1.2),
-            solids_at_set=solids,
-        ),
-    )
+    figures = ("droplet_diameter", "flight_time", "gun_convection", "booth_air_speed")
+    solids = min(0.68, max(0.52, SHOP.limit("solids_at_set").value * dice.uniform(0.9, 1.1)))
+    drawn = {name: SHOP.limit(name).value * dice.uniform(0.8, 1.2) for name in figures}
+    return Drawn(dice, replace(SHOP, limits={**drawn, "solids_at_set": solids}))
 
 
 def _film(coating: Coating, drawn: Drawn, air: float, humidity: float, thinner: str | None) -> Any:
@@ -56,7 +48,7 @@ def _film(coating: Coating, drawn: Drawn, air: float, humidity: float, thinner: 
     mix = mix_of(coating, thinner or fastest(coating))
     mix = replace(mix, volume_solids=drawn.off(mix.volume_solids), wet_film=drawn.off(mix.wet_film))
     case = FilmCase(air, humidity, air - 0.4, mix)
-    return dry_films([case], drawn.settings).outcomes[0]
+    return dry_films([case], drawn.shop).outcomes[0]
 
 
 def _steady(air: float, humidity: float, until: str = "+1 10:00") -> dict[str, Any]:
