@@ -80,7 +80,9 @@ def _times(
         delay = float("inf") if gone else max(0.0, (full.to_dry or 0.0) - (here.to_dry or 0.0))
     closing = _ratio(closed_after(here, case), closed_after(moved, case))
     drying = _ratio(here.to_dry, sheets.to_dry)
-    reaction = _reaction(coating, case.air_temperature, shop)
+    reaction = None
+    if coating.hardens_by in _REACTS:
+        reaction = 1.0 / faster_than_reference(case.air_temperature, shop, "cure_energy_cold", "cure_energy_warm")
     least = shop.limit("earliest_of_sheet").value
     damp = coating.carrier == "water" and case.relative_humidity > shop.limit("damp_water_borne").value
     factor = None if drying is None else max(drying, reaction or 0.0, least)
@@ -92,7 +94,8 @@ def _times(
         return None if number is None or times is None or not isfinite(delay) else number.value * times + delay
 
     # the window closes sooner in warmth, or where it dries faster; nothing is trusted to keep it open past the sheet
-    window = None if factor is None else min(1.0, factor, _closes_sooner(case.air_temperature, shop))
+    sooner = 1.0 / faster_than_reference(case.air_temperature, shop, "cure_energy_warm", "cure_energy_warm")
+    window = None if factor is None else min(1.0, factor, max(sooner, least))
     # dust-free follows the sheet's gentle air, and nothing comes before the film has closed
     gentle = _ratio(closed_after(here, case), closed_after(sheets, case))
     dust_free = _latest(sheet("flash_high", None if gentle is None else max(gentle, least)), closed_after(full, case))
@@ -109,13 +112,13 @@ def _times(
     )
 
 
-def _closes_sooner(temperature: float, shop: Shop) -> float:
-    """Share of the sheet's time after which a recoat window closes in this air: as the cure clock has it, at most 1."""
+def faster_than_reference(temperature: float, shop: Shop, when_cold: str, when_warm: str) -> float:
+    """How many times faster what reacts does so at a temperature [°C] than at the sheet's own.
+
+    when_cold, when_warm: the limits that say by which activation energy on either side of it.
+    """
     reference = shop.limit("reference_temperature").value
-    if temperature <= reference:
-        return 1.0
-    faster = rate_factor(temperature, reference, shop.limit("cure_energy_warm").value)
-    return max(1.0 / faster, shop.limit("earliest_of_sheet").value)
+    return rate_factor(temperature, reference, shop.limit(when_cold if temperature < reference else when_warm).value)
 
 
 def _latest(seconds: float | None, least: float | None) -> float | None:
@@ -155,12 +158,3 @@ def _ratio(here: float | None, there: float | None) -> float | None:
     if here == 0.0:
         return 0.0  # it landed dry
     return None if here is None or there is None or not there > 0 else here / there
-
-
-def _reaction(coating: Coating, temperature: float, shop: Shop) -> float | None:
-    """How many times longer what reacts takes here than at the reference; None where nothing reacts."""
-    if coating.hardens_by not in _REACTS:
-        return None
-    reference = shop.limit("reference_temperature").value
-    energy = shop.limit("cure_energy_cold" if temperature < reference else "cure_energy_warm").value
-    return 1.0 / rate_factor(temperature, reference, energy)

@@ -7,6 +7,7 @@ from math import isfinite
 
 from advisor.catalog.limits import quality_limits
 from advisor.catalog.sourced import Sourced
+from advisor.errors import OutOfRange
 from advisor.physics.air import moist_air
 from advisor.shop.shop import Shop
 
@@ -116,8 +117,7 @@ class Conditions:
 
 def usable(conditions: Conditions, quantity: str, shop: Shop) -> Measured | None:
     """The value where one sprays if it may decide, else None."""
-    measured = conditions.at_work(quantity)
-    return measured if not why_unusable(conditions, quantity, shop) else None
+    return None if why_unusable(conditions, quantity, shop) else conditions.at_work(quantity)
 
 
 def why_unusable(conditions: Conditions, quantity: str, shop: Shop) -> str:
@@ -146,6 +146,15 @@ def air_at_work(conditions: Conditions, shop: Shop) -> tuple[float, float] | Non
     if air is None or humidity is None or air.value is None or humidity.value is None:
         return None
     return air.value, humidity_capped(humidity.value)
+
+
+def humidity_at(temperature: float, conditions: Conditions, shop: Shop) -> float | None:
+    """Humidity [fraction] the present moisture would show at another temperature [°C]; None where it is not known."""
+    air = air_at_work(conditions, shop)
+    try:
+        return None if air is None else float(moist_air.relative_humidity_at(*air, temperature))
+    except OutOfRange:
+        return None
 
 
 def humidity_capped(value: float) -> float:
@@ -202,9 +211,8 @@ def outdoor_air(conditions: Conditions, shop: Shop) -> tuple[float, float] | Non
     fresh_for = shop.limit("outdoors_fresh_for").value
     for name in outdoor_names(shop):
         air, humidity = (conditions.values.get((name, quantity), NOTHING) for quantity in AIR_QUANTITIES)
-        if any(each.unusable_because(fresh_for) for each in (air, humidity)):
-            continue
-        if air.value is not None and humidity.value is not None:
+        known = not any(each.unusable_because(fresh_for) for each in (air, humidity))
+        if known and air.value is not None and humidity.value is not None:
             return air.value, humidity_capped(humidity.value)
     return None
 

@@ -90,7 +90,7 @@ def air_along(conditions: Conditions, shop: Shop, pot: Pot, plan: Plan) -> Cours
     wall = air[0] if conditions.logged_air is None else conditions.logged_air
     warm, cold = _fifth(air[0]), _fifth(outdoors[0])
     damp, wet = (
-        float(humidity_ratio(celsius, _percent(humidity), conditions.pressure))
+        float(humidity_ratio(celsius, min(1.0, max(0.01, round(humidity * 100.0) / 100.0)), conditions.pressure))
         for celsius, humidity in ((warm, air[1]), (cold, outdoors[1]))
     )
     start = RoomStart(warm, damp, _fifth(wall), (board_at(_fifth(piece.value), pot.substrate),))
@@ -152,18 +152,12 @@ def _segments_of(plan: Plan, air: Sequence[Values], damp: Sequence[Values], flow
 
 def _rounded(values: Array, step: float) -> Array:
     """To the nearest step."""
-    whole: Array = np.round(np.round(values / step) * step, 6)
-    return whole
+    return np.asarray(np.round(np.round(values / step) * step, 6))
 
 
 def _fifth(celsius: float) -> float:
     """To a fifth of a kelvin."""
     return round(celsius * 5.0) / 5.0
-
-
-def _percent(humidity: float) -> float:
-    """To a whole per cent, 1 to 100 % [fraction]."""
-    return min(1.0, max(0.01, round(humidity * 100.0) / 100.0))
 
 
 CURING = "curing"
@@ -211,8 +205,7 @@ def slow_limits(coating: Coating) -> Limits:
 
 def by_either_flow(levels: Levels) -> Levels:
     """The level of sessions by each flow that the fan may have (flows, ...): a stop where every flow comes to one."""
-    worst: Levels = np.where((levels == STOP).all(axis=0), STOP, np.minimum(levels.max(axis=0), CHANGE))
-    return worst
+    return np.asarray(np.where((levels == STOP).all(axis=0), STOP, np.minimum(levels.max(axis=0), CHANGE)))
 
 
 def levels_along(

@@ -12,7 +12,7 @@ from math import isfinite
 
 from advisor.catalog.coatings import Coating
 from advisor.catalog.limits import DECIDING, standings
-from advisor.film.drying import DryingTimes, closed_after, drying_times, pace_of
+from advisor.film.drying import closed_after, pace_of
 from advisor.film.film_map import FilmAnswer, Films
 from advisor.film.mix import Mix, fastest, mix_of, most_retarder, usual
 from advisor.film.wet_film import FilmCase
@@ -80,14 +80,6 @@ def view_of(
         thinner_unknown=pot.thinner is None and len(coating.thinner_speeds) > 1,
         films=films,
     )
-
-
-def times_of(
-    conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = UNKNOWN_POT, films: Films | None = None
-) -> DryingTimes | None:
-    """The drying times of the thinner as named or else the usual one; None where no film is computed."""
-    case = case_of(conditions, shop, pot, usual_mix(coating, pot))
-    return None if case is None else drying_times(coating, case, films or Films(shop), shop)
 
 
 def usual_mix(coating: Coating, pot: Pot) -> Mix:
@@ -159,7 +151,9 @@ def blush(film: FilmView | None, conditions: Conditions, coating: Coating, shop:
             for mix in clearest_mixes(coating, answer.case.mix)
         )
         if helped or film.guessed:
-            return replace(finding, level=Level.CHANGE, remedies=(Remedy(slower_kind(coating)),))
+            # what can be said without computing it: retarder where it is taken, else a panel
+            kind = "slower_thinner_or_retarder" if most_retarder(coating) else "panel_first"
+            return replace(finding, level=Level.CHANGE, remedies=(Remedy(kind),))
         return replace(finding, level=Level.STOP, remedies=(Remedy("dry_air", relative_humidity=finding.go_limit),))
     near = onset is not None and not humidity <= onset - spread.value
     under_dew = answer.case.mix.clear_by is None and not outcome.lowest >= outcome.dew_point
@@ -218,11 +212,6 @@ def closing(film: FilmView | None, conditions: Conditions, coating: Coating, sho
 
 
 FILM_RULES: tuple[FilmRule, ...] = (blush, film_forming, closing)
-
-
-def slower_kind(coating: Coating) -> str:
-    """The remedy at the bench that can be said without computing it: retarder where it is taken, else a panel."""
-    return "slower_thinner_or_retarder" if most_retarder(coating) else "panel_first"
 
 
 def clearest_mixes(coating: Coating, mix: Mix) -> tuple[Mix, ...]:

@@ -59,12 +59,10 @@ def panel_that_counts(
 
 def settled_by_panel(finding: Finding, conditions: Conditions, shop: Shop) -> Finding:
     """A finding of the film model, or one that asks for a panel first, as a good panel in such air leaves it: ok."""
-    if not conditions.panels or finding.level not in (Level.CHANGE, Level.STOP):
-        return finding
     asks = finding.level is Level.CHANGE and any(remedy.kind in _ASKING for remedy in finding.remedies)
-    if finding.rule not in _OF_THE_MODEL and not (finding.rule == "relative_humidity" and asks):
-        return finding
-    panel = _counting_here(conditions, shop)
+    of_the_model = finding.level in (Level.CHANGE, Level.STOP) and finding.rule in _OF_THE_MODEL
+    on_trial = of_the_model or (asks and finding.rule == "relative_humidity")
+    panel = _counting_here(conditions, shop) if on_trial else None
     if panel is None or not panel.good:
         return finding
     return replace(finding, level=Level.OK, remedies=(), reason=PANEL)
@@ -90,26 +88,22 @@ def panel_findings(conditions: Conditions, shop: Shop, along: Sequence[tuple[flo
 
     A bad panel in any of these airs is a stop.
     """
-    if not conditions.panels:
-        return []
     found = [_counting_here(conditions, shop), *(panel_that_counts(conditions.panels, *air, shop) for air in along)]
     counting = [panel for panel in found if panel is not None]
     if not counting:
         return []
     panel = min(counting, key=lambda each: (each.good, -each.at.timestamp()))
+    figures = (
+        ("sprayed_at", panel.at.timestamp()), ("air_temperature", panel.air_temperature),
+        ("relative_humidity", panel.relative_humidity),
+    )  # fmt: skip
     finding = Finding(
         PANEL, Level.OK, source=shop.limit("panel_relative_humidity").source,
-        figures=_figures(panel),
+        figures=tuple((name, value) for name, value in figures if value is not None),
     )  # fmt: skip
     if panel.good:
         return [finding]
     return [replace(finding, level=Level.STOP, reason=panel.defect, remedies=(Remedy("another_panel"),))]
-
-
-def _figures(panel: Panel) -> tuple[tuple[str, float], ...]:
-    air = (("air_temperature", panel.air_temperature), ("relative_humidity", panel.relative_humidity))
-    known = tuple((name, value) for name, value in air if value is not None)
-    return (("sprayed_at", panel.at.timestamp()), *known)
 
 
 def _counting_here(conditions: Conditions, shop: Shop) -> Panel | None:

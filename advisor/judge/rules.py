@@ -1,6 +1,7 @@
 """The rules, in the order in which they are read out: each (conditions, coating, shop) -> Finding."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +14,7 @@ from advisor.judge.conditions import (
     MEASURED,
     STILL,
     Conditions,
-    air_at_work,
+    humidity_at,
     humidity_capped,
     surface_of_piece,
     surface_sensor_fault,
@@ -75,7 +76,7 @@ def air_temperature(conditions: Conditions, coating: Coating, shop: Shop) -> Fin
         target = min(finding.go_limit + shop.limit("warm_past").value, coating.air_temperature.go_high.value)
         hold = "never_fully_hard_hours" in coating.numbers
         kind = "warm_room_and_hold" if hold else "warm_room"
-        remedies = [Remedy(kind, target, _humidity_if_brought_to(target, conditions, shop))]
+        remedies = [Remedy(kind, target, humidity_at(target, conditions, shop))]
     if finding.level is Level.CHANGE:
         remedies.insert(0, Remedy(technique("air_temperature", finding.side, coating)))
     return replace(finding, remedies=tuple(remedies))
@@ -208,35 +209,23 @@ def band_limits(band: Band) -> Limits:
 
 def _in_band(quantity: str, unit: str, band: Band, conditions: Conditions, shop: Shop) -> Finding:
     reason, measured = why_unusable(conditions, quantity, shop), conditions.at_work(quantity)
-    finding = Finding(quantity, Level.UNKNOWN, unit=unit, quantity=quantity, source=_source(band))
+    # two limits may differ when a data sheet states one of them
+    numbers = filter(None, (band.go_low, band.go_high, band.wait_above, band.wait_below))
+    source = "; ".join(dict.fromkeys(f"{number.tag}: {number.source}" for number in numbers))
+    finding = Finding(quantity, Level.UNKNOWN, unit=unit, quantity=quantity, source=source)
     if reason or measured.value is None:
         return replace(finding, measured=measured.age, unit="s", reason=reason, remedies=(Remedy("read_again"),))
     return band_limits(band).held_against(replace(finding, uncertainty=measured.uncertainty), measured.value)
 
 
-def _source(band: Band) -> str:
-    """Where a band comes from; two limits may differ when a data sheet states one of them."""
-    numbers = [band.go_low, band.go_high, band.wait_above, *([band.wait_below] if band.wait_below else [])]
-    return "; ".join(dict.fromkeys(f"{number.tag}: {number.source}" for number in numbers))
-
-
-def _humidity_if_brought_to(temperature: float, conditions: Conditions, shop: Shop) -> float | None:
-    """Humidity [fraction] the present moisture would show at another temperature; None when it is not known."""
-    air = air_at_work(conditions, shop)
-    return None if air is None else float(moist_air.relative_humidity_at(*air, temperature))
-
-
 def _drier(humidity: float, target: float, conditions: Conditions, coating: Coating, shop: Shop) -> Remedy:
     """Warm room and pieces where that reaches the target within the coating's band, else dry the air."""
-    air = usable(conditions, "air_temperature", shop)
-    if air is not None and air.value is not None:
-        try:
+    air, band = usable(conditions, "air_temperature", shop), coating.air_temperature
+    with suppress(OutOfRange):
+        if air is not None and air.value is not None:
             needed = float(moist_air.temperature_for_relative_humidity(air.value, humidity_capped(humidity), target))
-        except OutOfRange:
-            return Remedy("dry_air", relative_humidity=target)
-        band = coating.air_temperature
-        if band.go_low.value <= needed <= band.go_high.value:
-            return Remedy("warm_room_and_pieces", needed, target)
+            if band.go_low.value <= needed <= band.go_high.value:
+                return Remedy("warm_room_and_pieces", needed, target)
     return Remedy("dry_air", relative_humidity=target)
 
 

@@ -12,16 +12,11 @@ from math import floor
 import numpy as np
 
 from advisor.catalog.coatings import Coating
+from advisor.film.drying import closed_after
 from advisor.film.film_map import Films
 from advisor.film.mix import fastest, mix_of
 from advisor.film.wet_film import FilmCase
-from advisor.judge.conditions import (
-    MEASURED,
-    Conditions,
-    air_at_work,
-    outdoor_air,
-    surface_of_piece,
-)
+from advisor.judge.conditions import MEASURED, Conditions, air_at_work, outdoor_air, surface_of_piece
 from advisor.judge.course import (
     CURING,
     Moment,
@@ -32,7 +27,7 @@ from advisor.judge.course import (
     levels_along,
     slow_limits,
 )
-from advisor.judge.film_rules import FILM_AIR, FILM_RULES, FilmView, Pot, case_of, clearest_mixes, film_view
+from advisor.judge.film_rules import FILM_AIR, FILM_RULES, Pot, case_of, clearest_mixes, film_view
 from advisor.judge.finding import CHANGE, LEVELS, OK, STOP, Finding, Level, Levels, Remedy
 from advisor.judge.panel_rule import settled_by_panel
 from advisor.judge.plan import MINUTE, Plan, fan_flows
@@ -89,12 +84,8 @@ def session_of(
     A stop where every flow that the fan may have comes to one; where one alone fails, a change: a fan-on trial tells.
     The first moment is the air as it was given, and judged as such.
     """
-    air, outdoors, piece = (
-        air_at_work(conditions, shop),
-        outdoor_air(conditions, shop),
-        surface_of_piece(conditions, shop),
-    )
-    course = air_along(conditions, shop, pot, plan)
+    air, outdoors = air_at_work(conditions, shop), outdoor_air(conditions, shop)
+    piece, course = surface_of_piece(conditions, shop), air_along(conditions, shop, pot, plan)
     if air is None or outdoors is None or piece is None or course is None:
         return None
     films, levels = films or Films(shop), levels_along(course, coating, shop, conditions)
@@ -108,13 +99,11 @@ def session_of(
         mine = {rule: each[case, 1:] for rule, each in levels.items()}
         stop, change = _failures(later, mine, conditions, coating, shop, pot, films)
         found.append(Session(plan, outdoors, (first, *later), stop, change, flow))
-    stopped = [each for each in found if each.stop is not None]
+    stopped, changed = ([each for each in found if getattr(each, kind)] for kind in ("stop", "change"))
     if len(stopped) == len(found):
         return stopped[0]  # a name plate counts half: so are the minutes told
     if stopped:
-        worse = stopped[0]
-        return replace(worse, stop=None, change=worse.stop, by_one_flow=True)
-    changed = [each for each in found if each.change is not None]
+        return replace(stopped[0], stop=None, change=stopped[0].stop, by_one_flow=True)
     return replace(changed[0], by_one_flow=len(changed) < len(found)) if changed else found[0]
 
 
@@ -270,12 +259,13 @@ def _films(
 ) -> list[Failure]:
     """The first failures of the film rules: while the gun is in hand, and until the film sprayed last has set."""
     found: dict[tuple[str, Level], Failure] = {}
-    open_until = 0.0
+    open_until, flash = 0.0, coating.numbers["flash_high"].value
     for moment in moments:
         here = conditions_then(conditions, moment, shop)
         film = film_view(here, coating, shop, pot, films)
-        if moment.spraying:
-            open_until = _open_for(film, coating)
+        if moment.spraying:  # it can still blush, or pack too cold, until it sets or packs, its flash-off at most
+            closed = None if film is None else closed_after(film.blush.outcome, film.blush.case)
+            open_until = flash if closed is None else min(flash, closed)
         elif moment.since_gun > open_until:
             continue
         for rule in FILM_RULES:
@@ -285,16 +275,6 @@ def _films(
             if _rank(finding):
                 found.setdefault((finding.rule, finding.level), Failure(moment, finding))
     return list(found.values())
-
-
-def _open_for(film: FilmView | None, coating: Coating) -> float:
-    """Seconds in which a film can still blush, or pack too cold: until it sets or packs, its flash-off at most."""
-    flash = coating.numbers["flash_high"].value
-    if film is None:
-        return flash
-    outcome = film.blush.outcome
-    closed = outcome.to_pack if coating.carrier == "water" else outcome.to_set
-    return flash if closed is None else min(flash, closed)
 
 
 def _wet(moments: Sequence[Moment], flash: float) -> list[Moment]:

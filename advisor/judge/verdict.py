@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from advisor.catalog.coatings import Coating
 from advisor.film.film_map import Films
-from advisor.judge.conditions import Conditions, Surface, humidity_capped, surface_of_piece, usable
+from advisor.judge.conditions import AIR_QUANTITIES, Conditions, Surface, air_at_work, surface_of_piece
 from advisor.judge.film_rules import FILM_RULES, UNKNOWN_POT, FilmView, Pot, film_view, usual_mix
 from advisor.judge.finding import Finding, Level, worst_of
 from advisor.judge.panel_rule import PANEL, panel_findings, settled_by_panel, with_panels_of_the_day
@@ -30,18 +30,16 @@ ALWAYS = ("finish-only", "respirator", "authorities")
 
 def cautions_for(coating: Coating) -> tuple[str, ...]:
     """Caution keys, gravest first."""
-    keys: list[str] = []
-    if coating.isocyanate:
-        keys += ["isocyanate", "hardener-skin"]
-    if coating.flammable:
-        keys += ["flammable", "rated-equipment"]
-    if coating.gives_off_formaldehyde:
-        keys.append("formaldehyde")
-    if coating.hardens_by == "oxidation":
-        keys.append("oily-rags")
-    if coating.hardens_by in ("oxidation", "two-pack", "acid") or coating.flammable:
-        keys.append("mixed-residues")
-    return (*keys, *ALWAYS, "no-alarm")
+    carried = {
+        "isocyanate": coating.isocyanate,
+        "hardener-skin": coating.isocyanate,
+        "flammable": coating.flammable,
+        "rated-equipment": coating.flammable,
+        "formaldehyde": coating.gives_off_formaldehyde,
+        "oily-rags": coating.hardens_by == "oxidation",
+        "mixed-residues": coating.hardens_by in ("oxidation", "two-pack", "acid") or coating.flammable,
+    }
+    return (*(key for key, is_so in carried.items() if is_so), *ALWAYS, "no-alarm")
 
 
 class State(StrEnum):
@@ -54,7 +52,7 @@ class State(StrEnum):
 
 FIRST = (VAPOUR, "night")  # of several changes these are told first, and what to do about them is never left out
 RANK = {State.GO: 0, State.CHANGE: 1, State.WAIT: 2}  # the worse, the higher
-_STATES = {
+STATES = {
     Level.OK: State.GO, Level.CHANGE: State.CHANGE, Level.UNKNOWN: State.WAIT, Level.STOP: State.WAIT,
 }  # fmt: skip
 EXIT_GO, EXIT_WAIT, EXIT_CANNOT_TELL = 0, 1, 3  # 2 is a usage, config or file error
@@ -93,7 +91,7 @@ class Verdict:
     @property
     def as_it_stands(self) -> State:
         """The state of the room as it is now: without the session ahead."""
-        return _STATES[worst_of(finding for finding in self.findings if finding.rule != SESSION)]
+        return STATES[worst_of(finding for finding in self.findings if finding.rule != SESSION)]
 
     @property
     def exit_code(self) -> int:
@@ -143,18 +141,23 @@ def _with_session(
 
 def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
     """The verdict of a film computed already; no contradicting sensors."""
-    asked = (
-        *(rule(conditions, coating, shop) for rule in RULES),
-        *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
-    )
-    findings = [settled_by_panel(finding, conditions, shop) for finding in asked]
+    findings = [
+        settled_by_panel(finding, conditions, shop)
+        for finding in (
+            *(rule(conditions, coating, shop) for rule in RULES),
+            *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
+        )
+    ]
     warm = warm_up_of(findings, conditions, coating, shop, "wood" if film is None else film.blush.case.substrate)
+    # until the older of the two needed readings is stale; at once when one of them is missing
+    ages, fresh_for = [conditions.at_work(each).age for each in AIR_QUANTITIES], shop.limit("fresh_for").value
+    valid_for = max(0.0, min(0.0 if age is None else fresh_for - age for age in ages))
     blank = Verdict(
         state=State.WAIT,
         cannot_tell=False,
         as_of=now,
         holds_until=None,
-        valid_until=now + timedelta(seconds=_valid_for(conditions, shop)),
+        valid_until=now + timedelta(seconds=valid_for),
         coating=coating,
         place=conditions.place,
         air=_air(conditions, shop),
@@ -173,9 +176,9 @@ def _concluded(verdict: Verdict, findings: Sequence[Finding], shop: Shop) -> Ver
     until = min(verdict.valid_until, verdict.as_of + timedelta(seconds=shop.limit("holds_for").value))
     return replace(
         verdict,
-        state=_STATES[level],
+        state=STATES[level],
         cannot_tell=level is Level.UNKNOWN,
-        holds_until=None if _STATES[level] is State.WAIT else until,
+        holds_until=None if STATES[level] is State.WAIT else until,
         findings=tuple(findings),
     )
 
@@ -196,38 +199,20 @@ def _variants(conditions: Conditions) -> list[Conditions]:
 
 
 def _air(conditions: Conditions, shop: Shop) -> AirState | None:
-    temperature = usable(conditions, "air_temperature", shop)
-    humidity = usable(conditions, "relative_humidity", shop)
-    if temperature is None or humidity is None or temperature.value is None or humidity.value is None:
-        return None
-    return AirState(
-        temperature.value,
-        humidity_capped(humidity.value),
-        conditions.pressure,
-        temperature.uncertainty,
-        min(humidity.uncertainty, 1.0),
-    )
-
-
-def _valid_for(conditions: Conditions, shop: Shop) -> float:
-    """Seconds until the older of the two needed readings is stale; none when one of them is missing."""
-    ages = [conditions.at_work(quantity).age for quantity in ("air_temperature", "relative_humidity")]
-    fresh_for = shop.limit("fresh_for").value
-    return max(0.0, min(0.0 if age is None else fresh_for - age for age in ages))
+    air, unsure = air_at_work(conditions, shop), [conditions.at_work(each).uncertainty for each in AIR_QUANTITIES]
+    return None if air is None else AirState(*air, conditions.pressure, unsure[0], min(unsure[1], 1.0))
 
 
 def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
     """The findings that make the state, worst first, one for each cause."""
     order = {Level.STOP: 0, Level.UNKNOWN: 1, Level.CHANGE: 2}
-    told: set[str] = set()
-    worst = []
-    for finding in sorted(
-        (entry for entry in verdict.findings if entry.level in order),
-        key=lambda entry: (order[entry.level], entry.rule not in FIRST, entry.rule != VAPOUR),
-    ):
-        if finding.level is Level.UNKNOWN:
-            if not finding.deciding or finding.reason in told:
-                continue
-            told.add(finding.reason)
-        worst.append(finding)
-    return tuple(worst)
+    worst = sorted(
+        (
+            each
+            for each in verdict.findings
+            if each.level in order and (each.deciding or each.level is not Level.UNKNOWN)
+        ),
+        key=lambda each: (order[each.level], each.rule not in FIRST, each.rule != VAPOUR),
+    )
+    first = {each.reason: each for each in reversed(worst) if each.level is Level.UNKNOWN}
+    return tuple(each for each in worst if each.level is not Level.UNKNOWN or each is first[each.reason])

@@ -27,7 +27,7 @@ from advisor.say.room_words import dust_words, night_words
 from advisor.shop.shop import Shop
 from advisor.ways.advise import Advice
 from advisor.ways.changes import Change
-from advisor.ways.remedies import Way
+from advisor.ways.tries import Way
 
 _VERDICT = (
     "schema as_of=verdict.as_of computed_at valid_until=verdict.valid_until holds_until=verdict.holds_until"

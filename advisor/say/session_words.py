@@ -17,7 +17,7 @@ from advisor.physics.room.piece import STACKED
 from advisor.say.numbers import air, counted, difference, fan, percent, room, span, tank, temperature, trimmed, volume
 from advisor.say.phrases import HEATER_OFF_FIRST, MEASURE_IT, STATE_WORDS
 from advisor.shop.shop import US, Shop
-from advisor.ways.remedies import (
+from advisor.ways.tries import (
     FEWER,
     RETARDER,
     THINNER,

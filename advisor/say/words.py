@@ -31,7 +31,7 @@ from advisor.say.numbers import (
 from advisor.say.phrases import NO_WAY, REMEDY_WORDS, short_caution, state_said
 from advisor.shop.shop import Shop
 from advisor.ways.changes import AT_THE_BENCH, Change
-from advisor.ways.remedies import Way
+from advisor.ways.tries import Way
 
 # what is left out first of told(), highest first
 _SECOND_WAY, _SECOND_REASON, _TIMES, _DUST, _PANEL, _AIR, _HOLDS = 70, 60, 50, 40, 30, 20, 10

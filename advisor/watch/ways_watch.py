@@ -18,7 +18,7 @@ from advisor.judge.verdict import State, Verdict
 from advisor.shop.shop import Shop
 from advisor.sources.log_air import LogAir
 from advisor.ways.advise import Advice, Ways, ways_for
-from advisor.ways.remedies import WAIT_UNTIL, Ahead, Way
+from advisor.ways.tries import WAIT_UNTIL, Ahead, Way
 
 AT_A_TIME = 2  # coatings whose ways are sought in one minute: a slow machine has other work too
 _MOVED = (0.3, 0.01, 0.3, 0.01, 0.3)  # [°C, fraction] of a basis's air: about what a looked-up film is sure of

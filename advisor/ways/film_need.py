@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import nan
 
 from advisor.catalog.coatings import Coating
-from advisor.film.film_map import FilmAnswer
+from advisor.film.film_map import FilmAnswer, onset
 from advisor.film.wet_film import FilmCase, dry_films
 from advisor.judge.film_rules import packing_limits
 from advisor.shop.shop import Shop
@@ -51,14 +51,6 @@ def forms_from(
         for air in temperatures
     ]
     outcomes = dry_films(asked, shop, quick=True).outcomes
-    found = []
-    for n in range(len(humidities)):
-        row = outcomes[n * len(temperatures) : (n + 1) * len(temperatures)]
-        over = [each.at_packing - needed if each.to_pack is not None else -needed for each in row]
-        first = next((m for m, height in enumerate(over) if height >= 0.0), None)
-        if not first:
-            found.append(None if first is None else temperatures[0])
-            continue
-        part = -over[first - 1] / (over[first] - over[first - 1])
-        found.append(temperatures[first - 1] + part * (temperatures[first] - temperatures[first - 1]))
-    return found
+    over = [each.at_packing - needed if each.to_pack is not None else -needed for each in outcomes]
+    each_row = range(0, len(over), len(temperatures))
+    return [onset(over[start : start + len(temperatures)], temperatures) for start in each_row]

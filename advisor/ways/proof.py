@@ -9,13 +9,11 @@ from dataclasses import replace
 from datetime import datetime
 from math import ceil, floor
 
-from advisor.errors import OutOfRange
-from advisor.judge.conditions import Conditions, Measured, air_at_work, surface_of_piece, usable
+from advisor.judge.conditions import Conditions, Measured, air_at_work, humidity_at, surface_of_piece, usable
 from advisor.judge.film_rules import UNKNOWN_POT, Pot
 from advisor.judge.finding import Finding, Level, Remedy
 from advisor.judge.plan import Plan
 from advisor.judge.verdict import RANK, State, Verdict, judge
-from advisor.physics.air import moist_air
 from advisor.shop.shop import Shop
 
 _LEVEL = {Level.OK: 0, Level.UNKNOWN: 1, Level.CHANGE: 2, Level.STOP: 3}
@@ -42,7 +40,10 @@ def proved(
     nothing else is worse. Where only all stops mended at once help, their remedies are kept as `together`.
     """
     if verdict.state is State.GO or verdict.cannot_tell:
-        bare = tuple(replace(each, remedies=_plain(each.remedies)) for each in verdict.findings)
+        bare = tuple(
+            replace(each, remedies=tuple(way for way in each.remedies if not _numbered(way)))
+            for each in verdict.findings
+        )
         return replace(verdict, findings=bare, proved=True)
 
     def judged(there: Conditions) -> Verdict:
@@ -57,24 +58,16 @@ def proved(
     return replace(verdict, findings=tuple(findings), proved=True)
 
 
-def _plain(remedies: Sequence[Remedy]) -> tuple[Remedy, ...]:
-    return tuple(way for way in remedies if not _numbered(way))
-
-
 def _numbered(way: Remedy) -> bool:
     return way.target is not None or way.relative_humidity is not None
 
 
 def _proved(finding: Finding, verdict: Verdict, conditions: Conditions, shop: Shop, judged: Judged) -> Iterator[Remedy]:
     for way in finding.remedies:
-        if not _numbered(way):
-            yield way
-            continue
-        for further in _further(way, verdict):
-            found = _holds(further, finding, verdict, conditions, shop, judged)
-            if found is not None:
-                yield found
-                break
+        tries = (_holds(further, finding, verdict, conditions, shop, judged) for further in _further(way, verdict))
+        found = next(filter(None, tries), None) if _numbered(way) else way
+        if found is not None:
+            yield found
 
 
 def _further(way: Remedy, verdict: Verdict) -> Iterator[Remedy]:
@@ -107,8 +100,8 @@ def _holds(
             continue
         then = judged(there)
         if _better(then, finding, verdict):
-            said = None if way.kind == _DRY else _humidity(there, shop)
-            damp = way.relative_humidity if way.relative_humidity is None or said is None else said
+            air = None if way.kind == _DRY else air_at_work(there, shop)
+            damp = way.relative_humidity if way.relative_humidity is None or air is None else air[1]
             return replace(way, relative_humidity=damp, state=then.state.value, measure=measure)
     return None
 
@@ -129,21 +122,17 @@ def _together(
     findings: Sequence[Finding], verdict: Verdict, conditions: Conditions, shop: Shop, judged: Judged
 ) -> list[Finding]:
     """The stops' own remedies, all applied at once, where that turns the verdict; else the findings as they are."""
-    proposed: dict[int, Remedy] = {}
-    for n, finding in enumerate(verdict.findings):
-        numbered = [way for way in finding.remedies if _numbered(way)]
-        if finding.level is Level.STOP and numbered:
-            proposed[n] = numbered[-1]
+    stops = {n: each.remedies for n, each in enumerate(verdict.findings) if each.level is Level.STOP}
+    proposed = {n: list(filter(_numbered, remedies)) for n, remedies in stops.items()}
+    ladders = {n: list(_further(numbered[-1], verdict)) for n, numbered in proposed.items() if numbered}
+    if len(ladders) < 2 or not all(ladders.values()):
+        return list(findings)
     for further in range(len(_FURTHER)):
+        taken = {n: ladder[min(further, len(ladder) - 1)] for n, ladder in ladders.items()}
         there: Conditions | None = conditions
-        taken: dict[int, Remedy] = {}
-        for n, way in proposed.items():
-            ladder = list(_further(way, verdict))
-            if not ladder:
-                return list(findings)
-            taken[n] = ladder[min(further, len(ladder) - 1)]
-            there = None if there is None else applied(taken[n], there, shop, True)
-        if there is None or len(proposed) < 2:
+        for way in taken.values():
+            there = None if there is None else applied(way, there, shop, True)
+        if there is None:
             return list(findings)
         then = judged(there)
         if RANK[then.state] < RANK[verdict.state]:
@@ -165,8 +154,7 @@ def applied(way: Remedy, conditions: Conditions, shop: Shop, measure: bool) -> C
     measure: the piece is measured then, at what it was brought to; else it is known as it was: guessed anew from the
     air where nobody measured it.
     """
-    air, piece = air_at_work(conditions, shop), surface_of_piece(conditions, shop)
-    if air is None or piece is None:
+    if air_at_work(conditions, shop) is None or surface_of_piece(conditions, shop) is None:
         return None
     measured = usable(conditions, "surface_temperature", shop) is not None
     if way.kind == _HOLD:
@@ -176,17 +164,12 @@ def applied(way: Remedy, conditions: Conditions, shop: Shop, measure: bool) -> C
     if way.kind == _DRY:
         return None if measure else _at(conditions, shop, humidity=way.relative_humidity)
     warm = way.target
-    try:
-        damp = None if warm is None else float(moist_air.relative_humidity_at(*air, warm))
-    except OutOfRange:
-        return None
+    damp = None if warm is None else humidity_at(warm, conditions, shop)
     if warm is None or damp is None or not damp <= 1.0:
         return None
     if way.kind == _BOTH:
         return _at(conditions, shop, warm, damp, warm if measure or measured else None)
-    if way.kind in _ROOM:
-        return None if measure else _at(conditions, shop, warm, damp)
-    return None
+    return None if measure or way.kind not in _ROOM else _at(conditions, shop, warm, damp)
 
 
 def _at(
@@ -205,10 +188,5 @@ def _at(
         was = conditions.at_work(quantity)
         fresh = shop.accuracy(None, quantity) if was.value is None else was.uncertainty
         values[conditions.place, quantity] = Measured(value, fresh, 0.0)
-    known = conditions.logged_air
-    return replace(conditions, values=values, piece=None, logged_air=known if warm is None or known is None else warm)
-
-
-def _humidity(conditions: Conditions, shop: Shop) -> float | None:
-    air = air_at_work(conditions, shop)
-    return None if air is None else air[1]
+    follows = conditions.logged_air if warm is None or conditions.logged_air is None else warm
+    return replace(conditions, values=values, piece=None, logged_air=follows)

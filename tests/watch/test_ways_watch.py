@@ -19,7 +19,7 @@ from advisor.watch.clock import SimulatedClock
 from advisor.watch.daemon import INTERVAL, Daemon
 from advisor.watch.ways_watch import WaysWatch
 from advisor.ways.advise import advise
-from advisor.ways.remedies import WAIT_UNTIL
+from advisor.ways.tries import WAIT_UNTIL
 from tests.support import NOON, judge, typed
 
 CLEAR = "waterborne-clear-1k"

@@ -12,8 +12,8 @@ from advisor.film.mix import mix_of, most_retarder
 from advisor.judge.plan import plan_for
 from advisor.judge.verdict import State
 from advisor.say.session_words import way_words
-from advisor.ways.remedies import (
-    MOST_SHOWN,
+from advisor.ways.remedies import MOST_SHOWN, session_ways
+from advisor.ways.tries import (
     WAIT_UNTIL,
     WARM_MAKE_UP,
     WARM_MAKE_UP_AND_PIECES,
@@ -21,7 +21,6 @@ from advisor.ways.remedies import (
     WARM_ROOM,
     WARM_THROUGH,
     Ahead,
-    session_ways,
 )
 from tests.judge.test_session import MEASURED_FAN, day
 from tests.outlook.columns import Columns, outlook
