@@ -116,19 +116,17 @@ def bench(
     """
     flow = flow or flow_of(coating)
     reading = viscosity.read_cup(pot.cup, pot.seconds)
-    slope = flow.slope
     target = _target(coating, pot)
     already = viscosity.share_from_thinning(pot.already)
     most = most_thinning(coating)
     most_share = max(already, viscosity.share_from_thinning(most))
     # at the cap first: what is still too thick there is capped, however much more the target would want
-    capped = viscosity.thinned(reading.viscosity, most_share, slope, already) > target * (1.0 + _ROUNDING)
-    share = most_share if capped else viscosity.share_for(reading.viscosity, target, slope, already)
-    reached = viscosity.thinned(reading.viscosity, share, slope, already) if share > already else reading.viscosity
+    capped = viscosity.thinned(reading.viscosity, most_share, flow.slope, already) > target * (1.0 + _ROUNDING)
+    share = most_share if capped else viscosity.share_for(reading.viscosity, target, flow.slope, already)
+    reached = viscosity.thinned(reading.viscosity, share, flow.slope, already) if share > already else reading.viscosity
     thinning = viscosity.thinning_from_share(share)
     coats = pot.coats or round(shop.limit("usual_coats").value)
-    usual_film = 0.5 * (coating.numbers["wet_film_low"].value + coating.numbers["wet_film_high"].value)
-    wet = usual_film if pot.wet_film is None else pot.wet_film
+    wet = mix_of(coating, usual(coating)).wet_film if pot.wet_film is None else pot.wet_film
     life = pot_life(coating, pot.material, shop)
     solids = coating.numbers["volume_solids_as_sold"].value
     dry = film_build.dry_film(wet, solids, thinning)
@@ -255,15 +253,12 @@ def _thinner_today(
     outcomes = dry_films(cases, shop, quick=True).outcomes
     for (speed, share), outcome in zip(mixes, outcomes, strict=True):
         volume = _retarder_volume(coating, batch, pot.already, thinner, share)
-        if outcome.haze < 0 and outcome.lowest >= _least(outcome.dew_point, coating) and volume <= thinner + 1e-12:
+        # spirit may go under the dew point: it gives its water back
+        dry = coating.carrier == "spirit" or outcome.lowest >= outcome.dew_point
+        if outcome.haze < 0 and dry and volume <= thinner + 1e-12:
             clear = replace(case, mix=mix_of(coating, speed, share))
             return ThinnerToday(speed, share, volume, drying_times(coating, clear, Films(shop), shop).recoat_from)
     return None
-
-
-def _least(dew_point: float, coating: Coating) -> float:
-    """Where the film may go: not under the dew point, but for spirit, which gives its water back."""
-    return -273.15 if coating.carrier == "spirit" else dew_point
 
 
 def _retarder_volume(coating: Coating, batch: float, already: float, thinner: float, share: float) -> float:

@@ -6,8 +6,8 @@ What the coats on a piece come to dry, less what sanding takes off again, as a c
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from advisor.catalog.coatings import Coating, load_coating
-from advisor.catalog.schedules import Schedule, Step
+from advisor.catalog.coatings import Coating
+from advisor.catalog.schedules import Step
 from advisor.shop.shop import Shop
 
 WET_FILM, WET_FILM_USUAL, BUILD, COATS, OLD, AGEING, DEAD = (
@@ -113,14 +113,3 @@ def build_gates(
     if any(gate.kind == BUILD for gate in found):
         return found
     return (*found, *(replace(gate, kind=LEVEL) for gate in with_build(False) if gate.kind == BUILD))
-
-
-def usual_layers(schedule: Schedule) -> list[Layer]:
-    """A schedule at its most coats, each of its family's usual wet film and solids as sprayed."""
-    layers: list[Layer] = []
-    for step in schedule.steps:
-        numbers = load_coating(step.coating).numbers
-        wet = 0.5 * (numbers["wet_film_low"].value + numbers["wet_film_high"].value)
-        dry = wet * numbers["volume_solids_as_sprayed"].value
-        layers += [Layer(step.coating, dry, number == 0 or step.scuff_each) for number in range(step.most)]
-    return layers

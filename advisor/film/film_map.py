@@ -9,7 +9,7 @@ without steps for a verdict to flicker on.
 """
 
 from collections import OrderedDict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import exp, floor, isfinite, log
 from typing import TypeVar
@@ -73,11 +73,10 @@ def film_answers(
     for n, case in enumerate(cases):
         start = len(cases) + n * len(rungs)
         ladder = outcomes[start : start + len(rungs)]
-        haze = [each.haze for each in ladder]
-        cold = [each.dew_point - each.lowest for each in ladder]
         never = case.mix.dispersion or ladder[0].to_set is None  # not judged by it, or followed too short to say
-        blush = None if never else onset(haze, rungs)
-        answers.append(FilmAnswer(case, outcomes[n], blush, onset(cold, rungs)))
+        blush = None if never else onset([each.haze for each in ladder], rungs)
+        dew = onset([each.dew_point - each.lowest for each in ladder], rungs)
+        answers.append(FilmAnswer(case, outcomes[n], blush, dew))
     return answers
 
 
@@ -171,14 +170,14 @@ def rungs_of(case: FilmCase) -> tuple[float, ...]:
     return _SMOOTH_HUMIDITIES if case.mix.dispersion else HUMIDITIES
 
 
-def _corners(case: FilmCase) -> Iterator[FilmCase]:
+def _corners(case: FilmCase) -> list[FilmCase]:
     """The four films about one: whole degrees of air, each with whole kelvins of the piece's lag behind it."""
     air, lag = floor(case.air_temperature), floor(case.piece - case.air_temperature)
-    for warm in (air, air + 1):
-        for apart in (lag, lag + 1):
-            yield replace(
-                case, air_temperature=float(warm), piece=float(warm + apart), relative_humidity=0.0, liquid=None
-            )
+    return [
+        replace(case, air_temperature=float(warm), piece=float(warm + apart), relative_humidity=0.0, liquid=None)
+        for warm in (air, air + 1)
+        for apart in (lag, lag + 1)
+    ]
 
 
 def _at(humidity: float, steps: Sequence[float], ladder: Array) -> Array:

@@ -118,6 +118,5 @@ def mix_of_solvents(text: str) -> Mix:
     like = load_coating(_LIKE)
     if fractions.get("water", 0.0) > MOST_WATER:
         raise OutOfRange("--solvents with so much water", f"up to {MOST_WATER:g} of it", "name a water-borne coating")
-    base = mix_of(like, usual(like))
     parts = tuple(sorted((name, part / total) for name, part in fractions.items()))
-    return replace(base, thinner="own", fractions=parts)
+    return replace(mix_of(like, usual(like)), thinner="own", fractions=parts)

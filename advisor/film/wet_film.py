@@ -135,7 +135,7 @@ def dry_films(cases: Sequence[FilmCase], shop: Shop, to_dry: bool = False, quick
     of the others. Raises OutOfRange for figures that are no film.
     """
     first = cases[0]
-    if any((case.mix.resin, case.mix.dispersion, case.gun, case.pressure) != _shared(first) for case in cases):
+    if len({(case.mix.resin, case.mix.dispersion, case.gun, case.pressure) for case in cases}) > 1:
         raise OutOfRange("films of different resins, guns or pressures together", "one of each", "dry them apart")
     films = _as_mixed(cases, shop)
     air, damp = _column(cases, "air_temperature"), _damp(cases)
@@ -156,10 +156,6 @@ def dry_films(cases: Sequence[FilmCase], shop: Shop, to_dry: bool = False, quick
     )
     history = dry(films, airs, moments, set_at=min(wanted + 0.01, 0.99), at_least=_AT_LEAST)
     return FilmRun(history, _outcomes(cases, films, history, shop))
-
-
-def _shared(case: FilmCase) -> tuple[str, bool, str, float]:
-    return (case.mix.resin, case.mix.dispersion, case.gun, case.pressure)
 
 
 def _column(cases: Sequence[FilmCase], name: str) -> Array:
@@ -222,7 +218,6 @@ def _airs(
     jet_damp: Array,
     end: float,
 ) -> list[Air]:
-    count = len(cases)
     length, pressure, kelvin = shop.limit("piece_dimension").value, cases[0].pressure, air + ZERO_CELSIUS
 
     def moving(own: str, usual: str) -> Array:
@@ -234,14 +229,13 @@ def _airs(
     gone = gun_time + booth_time
     stages = []
     if cases[0].gun != "none":
-        blown = np.maximum(np.full(count, shop.limit("gun_convection").value), booth)
+        blown = np.maximum(shop.limit("gun_convection").value, booth)
         stages += [Air(setting.ARRIVAL, jet_air, jet_damp, blown, air), Air(gun_time, air, damp, blown, air)]
     return [*stages, Air(gone, air, damp, booth, air), Air(max(end, gone + 1.0), air, damp, room, air)]
 
 
 def _outcomes(cases: Sequence[FilmCase], films: Films, history: History, shop: Shop) -> tuple[FilmOutcome, ...]:
-    solids = shop.limit("solids_at_set").value
-    resin = cases[0].mix.resin
+    solids, resin = shop.limit("solids_at_set").value, cases[0].mix.resin
     keeps = np.array(
         [
             name != "water" and solvents()[name].roles.get(resin, _ORGANIC_RESIN) != "diluent"

@@ -117,8 +117,7 @@ class Conditions:
 
 def usable(conditions: Conditions, quantity: str, shop: Shop) -> Measured | None:
     """The value where one sprays if it may decide, else None."""
-    measured = conditions.at_work(quantity)
-    return measured if not why_unusable(conditions, quantity, shop) else None
+    return None if why_unusable(conditions, quantity, shop) else conditions.at_work(quantity)
 
 
 def why_unusable(conditions: Conditions, quantity: str, shop: Shop) -> str:
@@ -212,9 +211,8 @@ def outdoor_air(conditions: Conditions, shop: Shop) -> tuple[float, float] | Non
     fresh_for = shop.limit("outdoors_fresh_for").value
     for name in outdoor_names(shop):
         air, humidity = (conditions.values.get((name, quantity), NOTHING) for quantity in AIR_QUANTITIES)
-        if any(each.unusable_because(fresh_for) for each in (air, humidity)):
-            continue
-        if air.value is not None and humidity.value is not None:
+        known = not any(each.unusable_because(fresh_for) for each in (air, humidity))
+        if known and air.value is not None and humidity.value is not None:
             return air.value, humidity_capped(humidity.value)
     return None
 

@@ -152,8 +152,7 @@ def _segments_of(plan: Plan, air: Sequence[Values], damp: Sequence[Values], flow
 
 def _rounded(values: Array, step: float) -> Array:
     """To the nearest step."""
-    whole: Array = np.round(np.round(values / step) * step, 6)
-    return whole
+    return np.asarray(np.round(np.round(values / step) * step, 6))
 
 
 def _fifth(celsius: float) -> float:
@@ -206,8 +205,7 @@ def slow_limits(coating: Coating) -> Limits:
 
 def by_either_flow(levels: Levels) -> Levels:
     """The level of sessions by each flow that the fan may have (flows, ...): a stop where every flow comes to one."""
-    worst: Levels = np.where((levels == STOP).all(axis=0), STOP, np.minimum(levels.max(axis=0), CHANGE))
-    return worst
+    return np.asarray(np.where((levels == STOP).all(axis=0), STOP, np.minimum(levels.max(axis=0), CHANGE)))
 
 
 def levels_along(

@@ -12,7 +12,7 @@ from math import isfinite
 
 from advisor.catalog.coatings import Coating
 from advisor.catalog.limits import DECIDING, standings
-from advisor.film.drying import DryingTimes, closed_after, drying_times, pace_of
+from advisor.film.drying import closed_after, pace_of
 from advisor.film.film_map import FilmAnswer, Films
 from advisor.film.mix import Mix, fastest, mix_of, most_retarder, usual
 from advisor.film.wet_film import FilmCase
@@ -80,14 +80,6 @@ def view_of(
         thinner_unknown=pot.thinner is None and len(coating.thinner_speeds) > 1,
         films=films,
     )
-
-
-def times_of(
-    conditions: Conditions, coating: Coating, shop: Shop, pot: Pot = UNKNOWN_POT, films: Films | None = None
-) -> DryingTimes | None:
-    """The drying times of the thinner as named or else the usual one; None where no film is computed."""
-    case = case_of(conditions, shop, pot, usual_mix(coating, pot))
-    return None if case is None else drying_times(coating, case, films or Films(shop), shop)
 
 
 def usual_mix(coating: Coating, pot: Pot) -> Mix:

@@ -59,12 +59,10 @@ def panel_that_counts(
 
 def settled_by_panel(finding: Finding, conditions: Conditions, shop: Shop) -> Finding:
     """A finding of the film model, or one that asks for a panel first, as a good panel in such air leaves it: ok."""
-    if not conditions.panels or finding.level not in (Level.CHANGE, Level.STOP):
-        return finding
     asks = finding.level is Level.CHANGE and any(remedy.kind in _ASKING for remedy in finding.remedies)
-    if finding.rule not in _OF_THE_MODEL and not (finding.rule == "relative_humidity" and asks):
-        return finding
-    panel = _counting_here(conditions, shop)
+    of_the_model = finding.level in (Level.CHANGE, Level.STOP) and finding.rule in _OF_THE_MODEL
+    on_trial = of_the_model or (asks and finding.rule == "relative_humidity")
+    panel = _counting_here(conditions, shop) if on_trial else None
     if panel is None or not panel.good:
         return finding
     return replace(finding, level=Level.OK, remedies=(), reason=PANEL)

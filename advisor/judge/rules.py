@@ -1,6 +1,7 @@
 """The rules, in the order in which they are read out: each (conditions, coating, shop) -> Finding."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
@@ -219,15 +220,12 @@ def _in_band(quantity: str, unit: str, band: Band, conditions: Conditions, shop:
 
 def _drier(humidity: float, target: float, conditions: Conditions, coating: Coating, shop: Shop) -> Remedy:
     """Warm room and pieces where that reaches the target within the coating's band, else dry the air."""
-    air = usable(conditions, "air_temperature", shop)
-    if air is not None and air.value is not None:
-        try:
+    air, band = usable(conditions, "air_temperature", shop), coating.air_temperature
+    with suppress(OutOfRange):
+        if air is not None and air.value is not None:
             needed = float(moist_air.temperature_for_relative_humidity(air.value, humidity_capped(humidity), target))
-        except OutOfRange:
-            return Remedy("dry_air", relative_humidity=target)
-        band = coating.air_temperature
-        if band.go_low.value <= needed <= band.go_high.value:
-            return Remedy("warm_room_and_pieces", needed, target)
+            if band.go_low.value <= needed <= band.go_high.value:
+                return Remedy("warm_room_and_pieces", needed, target)
     return Remedy("dry_air", relative_humidity=target)
 
 

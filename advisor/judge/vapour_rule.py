@@ -76,8 +76,8 @@ def vapour_note(coating: Coating, mix: Mix, plan: Plan, shop: Shop, conditions: 
     guessed = tuple(name for name, known in said.items() if not known)
     volatiles, density = _of_the_whole(mix)
     air = None if conditions is None else usable(conditions, "air_temperature", shop)
-    low, high = TEMPERATURE_RANGE
-    celsius = _USUAL if air is None or air.value is None else min(max(air.value, low), high)
+    value = _USUAL if air is None or air.value is None else air.value
+    celsius = min(max(value, TEMPERATURE_RANGE[0]), TEMPERATURE_RANGE[1])
     pressure = {} if conditions is None else {"air_pressure": conditions.pressure}
     vapour = vapour_of(volatiles, celsius, **pressure)
     taken = (shop.room_volume, flow, guessed, after.fan, after.mask)

@@ -141,18 +141,23 @@ def _with_session(
 
 def judge_film(film: FilmView | None, conditions: Conditions, coating: Coating, shop: Shop, now: datetime) -> Verdict:
     """The verdict of a film computed already; no contradicting sensors."""
-    asked = (
-        *(rule(conditions, coating, shop) for rule in RULES),
-        *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
-    )
-    findings = [settled_by_panel(finding, conditions, shop) for finding in asked]
+    findings = [
+        settled_by_panel(finding, conditions, shop)
+        for finding in (
+            *(rule(conditions, coating, shop) for rule in RULES),
+            *(rule(film, conditions, coating, shop) for rule in FILM_RULES),
+        )
+    ]
     warm = warm_up_of(findings, conditions, coating, shop, "wood" if film is None else film.blush.case.substrate)
+    # until the older of the two needed readings is stale; at once when one of them is missing
+    ages, fresh_for = [conditions.at_work(each).age for each in AIR_QUANTITIES], shop.limit("fresh_for").value
+    valid_for = max(0.0, min(0.0 if age is None else fresh_for - age for age in ages))
     blank = Verdict(
         state=State.WAIT,
         cannot_tell=False,
         as_of=now,
         holds_until=None,
-        valid_until=now + timedelta(seconds=_valid_for(conditions, shop)),
+        valid_until=now + timedelta(seconds=valid_for),
         coating=coating,
         place=conditions.place,
         air=_air(conditions, shop),
@@ -198,25 +203,16 @@ def _air(conditions: Conditions, shop: Shop) -> AirState | None:
     return None if air is None else AirState(*air, conditions.pressure, unsure[0], min(unsure[1], 1.0))
 
 
-def _valid_for(conditions: Conditions, shop: Shop) -> float:
-    """Seconds until the older of the two needed readings is stale; none when one of them is missing."""
-    ages = [conditions.at_work(quantity).age for quantity in AIR_QUANTITIES]
-    fresh_for = shop.limit("fresh_for").value
-    return max(0.0, min(0.0 if age is None else fresh_for - age for age in ages))
-
-
 def worst_findings(verdict: Verdict) -> tuple[Finding, ...]:
     """The findings that make the state, worst first, one for each cause."""
     order = {Level.STOP: 0, Level.UNKNOWN: 1, Level.CHANGE: 2}
-    told: set[str] = set()
-    worst = []
-    for finding in sorted(
-        (entry for entry in verdict.findings if entry.level in order),
-        key=lambda entry: (order[entry.level], entry.rule not in FIRST, entry.rule != VAPOUR),
-    ):
-        if finding.level is Level.UNKNOWN:
-            if not finding.deciding or finding.reason in told:
-                continue
-            told.add(finding.reason)
-        worst.append(finding)
-    return tuple(worst)
+    worst = sorted(
+        (
+            each
+            for each in verdict.findings
+            if each.level in order and (each.deciding or each.level is not Level.UNKNOWN)
+        ),
+        key=lambda each: (order[each.level], each.rule not in FIRST, each.rule != VAPOUR),
+    )
+    first = {each.reason: each for each in reversed(worst) if each.level is Level.UNKNOWN}
+    return tuple(each for each in worst if each.level is not Level.UNKNOWN or each is first[each.reason])

@@ -68,7 +68,7 @@ def warm_up_of(
     """For a piece that a rule found too cold; None where none did."""
     if not any(_too_cold(finding) for finding in findings):
         return None
-    needed = [finding.go_limit for finding in findings if finding.rule == "surface" and finding.unit == "K"]
+    needed = (finding.go_limit for finding in findings if finding.rule == "surface" and finding.unit == "K")
     margin = next((limit for limit in needed if limit is not None), shop.limit("surface_margin").value)
     return warm_up(conditions, coating, shop, margin, substrate)
 

@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from advisor.catalog.coatings import Coating
-from advisor.film.drying import DryingTimes
+from advisor.film.drying import DryingTimes, drying_times
 from advisor.film.film_map import Films
 from advisor.judge.conditions import Conditions
-from advisor.judge.film_rules import UNKNOWN_POT, Pot, times_of
+from advisor.judge.film_rules import UNKNOWN_POT, Pot, case_of, usual_mix
 from advisor.judge.finding import Finding
 from advisor.judge.plan import Plan
 from advisor.judge.verdict import Verdict, judge
@@ -121,7 +121,7 @@ def ways_for(
 
 
 def with_times(advice: Advice, shop: Shop) -> Advice:
-    """With the drying times in that air."""
-    return replace(
-        advice, times=times_of(advice.conditions, advice.verdict.coating, shop, advice.pot, advice.verdict.films)
-    )
+    """With the drying times in that air, of the thinner as named or else the usual one."""
+    coating, films = advice.verdict.coating, advice.verdict.films or Films(shop)
+    case = case_of(advice.conditions, shop, advice.pot, usual_mix(coating, advice.pot))
+    return replace(advice, times=None if case is None else drying_times(coating, case, films, shop))

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from advisor.catalog.coatings import Coating
-from advisor.film.drying import DryingTimes, drying_times_of
+from advisor.film.drying import drying_times_of
 from advisor.film.film_map import HUMIDITIES, FilmAnswer, Films, film_answers
 from advisor.film.mix import Mix, fastest, mix_of, most_retarder
 from advisor.film.wet_film import FilmCase, dry_films
-from advisor.judge.conditions import Conditions, air_at_work, humidity_at, usable
+from advisor.judge.conditions import Conditions, humidity_at, usable
 from advisor.judge.film_rules import UNKNOWN_POT, Pot, case_of, clearest_mixes, slower_mixes, usual_mix, view_of
 from advisor.judge.finding import Level, Side, worst_of
 from advisor.judge.panel_rule import with_panels_of_the_day
@@ -108,15 +108,15 @@ def least_changes(
     answers = film_answers([each.case for each in first], films.shop, quick=True, rungs=above)
     found: dict[str, tuple[_Candidate, Verdict]] = {}
     for each, answer in zip(first, answers, strict=True):
-        if each.kind not in found:
-            film = view_of(answer, each.conditions, coating, shop, each.pot, films)
-            there = with_panels_of_the_day(each.conditions, coating, shop, now, each.pot)
-            then = judge_film(film, there, coating, shop, now)
-            if not _helps(each.kind, then, verdict) or not _to_spare(answer, coating, shop):
-                continue
-            whole = _whole(each, then, conditions, verdict, shop, now, plan)
-            if whole is not None:
-                found[each.kind] = whole
+        if each.kind in found or not _to_spare(answer, coating, shop):
+            continue
+        film = view_of(answer, each.conditions, coating, shop, each.pot, films)
+        there = with_panels_of_the_day(each.conditions, coating, shop, now, each.pot)
+        then = judge_film(film, there, coating, shop, now)
+        helps = RANK[then.state] < RANK[verdict.state] or (each.kind in AT_THE_BENCH and _damp(verdict))
+        whole = _whole(each, then, conditions, verdict, shop, now, plan) if helps else None
+        if whole is not None and then.state is not State.WAIT:
+            found[each.kind] = whole
     cases = [
         case_of(each.conditions, shop, each.pot, usual_mix(coating, each.pot)) or each.case
         for each, _ in found.values()
@@ -126,9 +126,14 @@ def least_changes(
         return ()
     times = drying_times_of(coating, [here, *cases], films, shop)
     ways = [
-        _change(each, then, after, times[0], pot.retarder)
+        Change(
+            each.kind, each.pot, each.case.air_temperature, each.case.relative_humidity,
+            State.CHANGE if then.state is State.GO and not _surely(then, each) else then.state,
+            None if then.film is None else then.film.blush.blush_onset,
+            after.recoat_from, times[0].recoat_from, pot.retarder, each.measure,
+        )
         for (each, then), after in zip(found.values(), times[1:], strict=True)
-    ]
+    ]  # fmt: skip
     # at the bench what ends in a GO stands before what needs a panel; the rest is in order of effort already
     return tuple(
         sorted(ways, key=lambda way: (way.kind not in AT_THE_BENCH, way.kind in AT_THE_BENCH and way.panel_first))
@@ -156,13 +161,6 @@ def _whole(
         if RANK[state] < RANK[verdict.state] or (bench and verdict.state is not State.WAIT):
             return replace(each, measure=measure), replace(then, state=state)
     return None
-
-
-def _helps(kind: str, then: Verdict, verdict: Verdict) -> bool:
-    """Whether a change leads to a GO or a panel, and moving the air to a better state than now."""
-    if then.film is None or then.state is State.WAIT:
-        return False
-    return (kind in AT_THE_BENCH and _damp(verdict)) or RANK[then.state] < RANK[verdict.state]
 
 
 def _surely(then: Verdict, candidate: _Candidate) -> bool:
@@ -206,21 +204,6 @@ def _other_mixes(verdict: Verdict, taken: Mix) -> tuple[Mix, ...]:
     return ()
 
 
-def _change(candidate: _Candidate, then: Verdict, times: DryingTimes, here: DryingTimes, retarder_now: float) -> Change:
-    return Change(
-        candidate.kind,
-        candidate.pot,
-        candidate.case.air_temperature,
-        candidate.case.relative_humidity,
-        then.state if then.state is not State.GO or _surely(then, candidate) else State.CHANGE,
-        None if then.film is None else then.film.blush.blush_onset,
-        times.recoat_from,
-        here.recoat_from,
-        retarder_now,
-        candidate.measure,
-    )
-
-
 def _candidates(
     verdict: Verdict, conditions: Conditions, shop: Shop, pot: Pot, kinds: tuple[str, ...]
 ) -> Iterator[_Candidate]:
@@ -252,8 +235,9 @@ def _candidates(
     slow_enough = tuple(dict.fromkeys((*slower[:2], *slower[-1:])))
     warmest = coating.air_temperature.go_high.value + _WARMEST_PAST_BAND
     for warmer in _WARMER_BY:
-        changed = _warmed(conditions, shop, float(warmer))
-        if changed is not None and here.air_temperature + warmer <= warmest:
+        warm = here.air_temperature + warmer
+        changed = _warmed(conditions, shop, warm) if warm <= warmest else None
+        if changed is not None:
             yield from tried(WARM, changed, taken)
             for mix in slow_enough:
                 yield from tried(WARM_AND_MIX, changed, mix)
@@ -264,8 +248,6 @@ def _candidates(
 
 def _kept_clear(candidates: list[_Candidate], coating: Coating, shop: Shop) -> list[_Candidate]:
     """Those whose film stays clear with the spread of makers' thinners to spare, or forms; all in one batch."""
-    if not candidates:
-        return []
     water = coating.carrier == "water"
     spread = 0.0 if water else shop.limit("blend_spread").value
     cases = [
@@ -278,10 +260,8 @@ def _kept_clear(candidates: list[_Candidate], coating: Coating, shop: Shop) -> l
     return [each for each, good in zip(candidates, fit, strict=True) if good]
 
 
-def _warmed(conditions: Conditions, shop: Shop, warmer: float) -> Conditions | None:
-    """Room and pieces warmer with the same moisture; None where that cannot be computed."""
-    air = air_at_work(conditions, shop)
-    warm = warmer + (0.0 if air is None else air[0])
+def _warmed(conditions: Conditions, shop: Shop, warm: float) -> Conditions | None:
+    """Room and pieces this warm [°C] with the same moisture; None where that cannot be computed."""
     then = humidity_at(warm, conditions, shop)
     if then is None:
         return None

@@ -64,14 +64,10 @@ def _numbered(way: Remedy) -> bool:
 
 def _proved(finding: Finding, verdict: Verdict, conditions: Conditions, shop: Shop, judged: Judged) -> Iterator[Remedy]:
     for way in finding.remedies:
-        if not _numbered(way):
-            yield way
-            continue
-        for further in _further(way, verdict):
-            found = _holds(further, finding, verdict, conditions, shop, judged)
-            if found is not None:
-                yield found
-                break
+        tries = (_holds(further, finding, verdict, conditions, shop, judged) for further in _further(way, verdict))
+        found = next(filter(None, tries), None) if _numbered(way) else way
+        if found is not None:
+            yield found
 
 
 def _further(way: Remedy, verdict: Verdict) -> Iterator[Remedy]:
@@ -126,21 +122,17 @@ def _together(
     findings: Sequence[Finding], verdict: Verdict, conditions: Conditions, shop: Shop, judged: Judged
 ) -> list[Finding]:
     """The stops' own remedies, all applied at once, where that turns the verdict; else the findings as they are."""
-    proposed: dict[int, Remedy] = {}
-    for n, finding in enumerate(verdict.findings):
-        numbered = [way for way in finding.remedies if _numbered(way)]
-        if finding.level is Level.STOP and numbered:
-            proposed[n] = numbered[-1]
+    stops = {n: each.remedies for n, each in enumerate(verdict.findings) if each.level is Level.STOP}
+    proposed = {n: list(filter(_numbered, remedies)) for n, remedies in stops.items()}
+    ladders = {n: list(_further(numbered[-1], verdict)) for n, numbered in proposed.items() if numbered}
+    if len(ladders) < 2 or not all(ladders.values()):
+        return list(findings)
     for further in range(len(_FURTHER)):
+        taken = {n: ladder[min(further, len(ladder) - 1)] for n, ladder in ladders.items()}
         there: Conditions | None = conditions
-        taken: dict[int, Remedy] = {}
-        for n, way in proposed.items():
-            ladder = list(_further(way, verdict))
-            if not ladder:
-                return list(findings)
-            taken[n] = ladder[min(further, len(ladder) - 1)]
-            there = None if there is None else applied(taken[n], there, shop, True)
-        if there is None or len(proposed) < 2:
+        for way in taken.values():
+            there = None if there is None else applied(way, there, shop, True)
+        if there is None:
             return list(findings)
         then = judged(there)
         if RANK[then.state] < RANK[verdict.state]:
@@ -177,9 +169,7 @@ def applied(way: Remedy, conditions: Conditions, shop: Shop, measure: bool) -> C
         return None
     if way.kind == _BOTH:
         return _at(conditions, shop, warm, damp, warm if measure or measured else None)
-    if way.kind in _ROOM:
-        return None if measure else _at(conditions, shop, warm, damp)
-    return None
+    return None if measure or way.kind not in _ROOM else _at(conditions, shop, warm, damp)
 
 
 def _at(
@@ -198,5 +188,5 @@ def _at(
         was = conditions.at_work(quantity)
         fresh = shop.accuracy(None, quantity) if was.value is None else was.uncertainty
         values[conditions.place, quantity] = Measured(value, fresh, 0.0)
-    known = conditions.logged_air
-    return replace(conditions, values=values, piece=None, logged_air=known if warm is None or known is None else warm)
+    follows = conditions.logged_air if warm is None or conditions.logged_air is None else warm
+    return replace(conditions, values=values, piece=None, logged_air=follows)

@@ -44,9 +44,9 @@ def session_ways(
     session = verdict.session
     air, outdoors = air_at_work(conditions, shop), outdoor_air(conditions, shop)
     piece = surface_of_piece(conditions, shop)
-    if session is None or verdict.state is State.GO or verdict.cannot_tell:
+    if verdict.state is State.GO or verdict.cannot_tell:
         return ()
-    if air is None or outdoors is None or piece is None:  # a session knows them all
+    if session is None or air is None or outdoors is None or piece is None:
         return ()
     here = Here(verdict, shop, Way("", verdict.state, pot, session.plan, conditions), air, outdoors, piece)
     # the air alone first, which costs little; then the film of those that pass it best, least effort first

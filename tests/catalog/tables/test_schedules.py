@@ -2,7 +2,7 @@
 
 import pytest
 
-from advisor.bench.bench_gates import build, usual_layers
+from advisor.bench.bench_gates import Layer, build
 from advisor.bench.overcoat import overcoat
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.schedules import NO, STEPS, find_schedule, schedules
@@ -14,6 +14,17 @@ from tests.support import reference_rows
 FACTS = {row["fact"]: (float(row["low"]), float(row["high"] or row["low"])) for row in reference_rows("trade_facts.csv")
          if row["low"]}  # fmt: skip
 EVERY = list(schedules().values())
+
+
+def usual_layers(schedule):
+    """A schedule at its most coats, each of its family's usual wet film and solids as sprayed."""
+    layers = []
+    for step in schedule.steps:
+        numbers = load_coating(step.coating).numbers
+        wet = 0.5 * (numbers["wet_film_low"].value + numbers["wet_film_high"].value)
+        dry = wet * numbers["volume_solids_as_sprayed"].value
+        layers += [Layer(step.coating, dry, number == 0 or step.scuff_each) for number in range(step.most)]
+    return layers
 
 
 @pytest.mark.parametrize(
