@@ -59,11 +59,8 @@ def run_watch(
         return 0
 
     def tell(told: Told) -> None:
-        if as_json:
-            entry = {"at": utc(told.at), "state": told.state, "coating": told.coating, "reason": told.reason}
-            print_answer({**entry, "text": told.text})
-        else:
-            print_answer([told.text])
+        entry = {"at": utc(told.at), "state": told.state, "coating": told.coating, "reason": told.reason}
+        print_answer({**entry, "text": told.text} if as_json else [told.text])
         sys.stdout.flush()
 
     where = zone_of(zone or shop.zone)
