@@ -42,11 +42,11 @@ class UsageError(AdvisorError):
     """Words on the command line that do not fit together."""
 
 
-def refuse(*rows: tuple[object, str, str, str]) -> None:
-    """Raise UsageError for the first row that applies: whether it does, what came, what is allowed, what to do."""
+def refuse(*rows: tuple[object, str, str, str], kind: type[AdvisorError] = UsageError) -> None:
+    """Raise an error for the first row that applies: whether it does, what came, what is allowed, what to do."""
     for applies, got, allowed, to_do in rows:
         if applies:
-            raise UsageError(got, allowed, to_do)
+            raise kind(got, allowed, to_do)
 
 
 class ConfigError(AdvisorError):

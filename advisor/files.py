@@ -15,15 +15,15 @@ def replacing(path: Path, mode: int = 0o666) -> Iterator[Path]:
     mode: rights of a new file, less the umask; one that is replaced keeps its own. Raises OSError, also where `path` is
     a symbolic link or no plain file: what it points to is not ours to overwrite.
     """
-    if path.is_symlink():
-        raise OSError(errno.ELOOP, "it is a symbolic link; name the file it points to")
-    kept = None
-    if path.exists():
-        if not path.is_file():
-            raise OSError(errno.EINVAL, "it is no plain file")
-        if not os.access(path, os.W_OK):
-            raise OSError(errno.EACCES, "it may not be written")
-        kept = path.stat().st_mode & 0o777
+    there = path.exists()
+    for refused, number, why in (
+        (path.is_symlink(), errno.ELOOP, "it is a symbolic link; name the file it points to"),
+        (there and not path.is_file(), errno.EINVAL, "it is no plain file"),
+        (there and not os.access(path, os.W_OK), errno.EACCES, "it may not be written"),
+    ):
+        if refused:
+            raise OSError(number, why)
+    kept = path.stat().st_mode & 0o777 if there else None
     beside = path.with_name(f".{secrets.token_hex(8)}{path.suffix}")
     os.close(os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, mode))
     try:

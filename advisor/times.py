@@ -4,12 +4,11 @@ from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-MILLISECOND = timedelta(milliseconds=1)
 
 
 def milliseconds(moment: datetime) -> int:
     """Milliseconds UTC since 1970."""
-    return (moment - EPOCH) // MILLISECOND
+    return (moment - EPOCH) // timedelta(milliseconds=1)
 
 
 def moment_of(at: int) -> datetime:

@@ -7,7 +7,7 @@ checked against pint in the tests.
 import re
 from dataclasses import dataclass
 
-from advisor.errors import UsageError, shown
+from advisor.errors import UsageError, refuse, shown
 
 NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 LONGEST_QUANTITY = 40  # characters; nobody types more
@@ -96,10 +96,8 @@ UNITS: tuple[Unit, ...] = (
 
 def unit_for(spelling: str, dimension: str) -> Unit | None:
     """The unit of that dimension with this spelling, upper and lower case alike; None when there is none."""
-    for unit in UNITS:
-        if unit.dimension == dimension and unit.spelling.casefold() == spelling.casefold():
-            return unit
-    return None
+    wanted = (dimension, spelling.casefold())
+    return next((unit for unit in UNITS if (unit.dimension, unit.spelling.casefold()) == wanted), None)
 
 
 def listed_unit(spelling: str) -> Unit:
@@ -137,13 +135,11 @@ def parse_quantity(text: str, dimension: str, name: str, default_unit: str | Non
     found = NUMBER.match(cleaned) if len(cleaned) <= LONGEST_QUANTITY else None
     if found is None:
         raise UsageError(f"{name} {shown(text)} is not a number", allowed, "type it like 24C or 75F")
-    spelling = cleaned[found.end() :].strip()
-    if spelling[:1] == ",":
-        raise UsageError(f"{name} {shown(text)} has a decimal comma", "a decimal point", "type it like 24.5C")
-    if not spelling:
-        if default_unit is None:
-            raise UsageError(f"{name} {shown(text)} has no unit", allowed, "add the unit")
-        spelling = default_unit
+    spelling = cleaned[found.end() :].strip() or default_unit or ""
+    refuse(
+        (spelling[:1] == ",", f"{name} {shown(text)} has a decimal comma", "a decimal point", "type it like 24.5C"),
+        (not spelling, f"{name} {shown(text)} has no unit", allowed, "add the unit"),
+    )
     unit = unit_for(spelling, dimension)
     if unit is None:
         raise UsageError(f"{name} {shown(text)} has a unit that does not fit", allowed, "correct the unit")
@@ -156,15 +152,10 @@ def parse_relative_humidity(text: str, name: str = "--rh") -> float:
     One or less without a percent sign is refused: it could be a fraction or a percentage.
     """
     cleaned = text.strip()
-    found = NUMBER.fullmatch(cleaned)
-    if found is not None and 0 < float(cleaned) <= 1:
-        value = float(cleaned)
-        raise UsageError(
-            f"{name} {cleaned} is unclear",
-            "percent, over 0 % and up to 100 %",
-            f"did you mean {value * 100:g} % or {value:g} %? Add the % sign",
-        )
+    value = float(cleaned) if NUMBER.fullmatch(cleaned) else 0.0
+    doubt = f"did you mean {value * 100:g} % or {value:g} %? Add the % sign"
+    refuse((0 < value <= 1, f"{name} {cleaned} is unclear", "percent, over 0 % and up to 100 %", doubt))
     fraction = parse_quantity(text, "fraction", name, default_unit="%")
-    if not 0.0 < fraction <= 1.0:
-        raise UsageError(f"{name} {shown(text)} is outside what air can hold", "over 0 % and up to 100 %", "read again")
+    outside = f"{name} {shown(text)} is outside what air can hold"
+    refuse((not 0.0 < fraction <= 1.0, outside, "over 0 % and up to 100 %", "read again"))
     return fraction

@@ -17,7 +17,7 @@ from math import exp, isfinite
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from advisor.physics.moist_air import dew_point, relative_humidity_from_dew_point
+from advisor.physics.air.moist_air import dew_point, relative_humidity_from_dew_point
 
 ZONE = ZoneInfo("Europe/London")
 HEADER = "time,place,sensor,air_temperature_c,relative_humidity_pct,surface_temperature_c,particles_5um_per_m3"

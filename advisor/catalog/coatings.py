@@ -15,8 +15,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from advisor.catalog.sourced import FOLDER, Sourced, read_toml, reader, table
-from advisor.errors import AdvisorError, CatalogError, did_you_mean, shown
+from advisor.catalog.sourced import FOLDER, Sourced, entry, read_toml, reader, table
+from advisor.errors import AdvisorError, CatalogError, did_you_mean, refuse, shown
 from advisor.units import parse_quantity, spellings
 
 THINNER_SPEEDS = ("hot", "medium", "slow")  # fastest first
@@ -116,10 +116,8 @@ def coating_ids() -> tuple[str, ...]:
 @cache
 def load_coating(coating_id: str) -> Coating:
     """A family by its id. Raises CatalogError with the nearest id when there is none."""
-    if coating_id not in coating_ids():
-        raise CatalogError(f"no coating {shown(coating_id)}", "", did_you_mean(coating_id, coating_ids()))
-    parsed = tomllib.loads(FOLDER.joinpath("coatings", f"{coating_id}.toml").read_text("utf-8"))
-    return reader(Coating)({**parsed, "family": coating_id})
+    file = entry({name: FOLDER.joinpath("coatings", f"{name}.toml") for name in coating_ids()}, coating_id, "coating")
+    return reader(Coating)({**tomllib.loads(file.read_text("utf-8")), "family": coating_id})
 
 
 def check_order(coating: Coating, where: str) -> None:
@@ -162,8 +160,7 @@ SHEET_NUMBERS: Mapping[str, str] = MappingProxyType(
 
 def load_data_sheet(path: Path) -> Coating:
     """The user's own data sheet laid over a family. Raises CatalogError with file, key and what to do."""
-    table = read_toml(path, _LARGEST_FILE, CatalogError)
-    return overlay(table, str(path))
+    return overlay(read_toml(path, _LARGEST_FILE, CatalogError), str(path))
 
 
 def overlay(table: Mapping[str, Any], where: str) -> Coating:
@@ -174,15 +171,19 @@ def overlay(table: Mapping[str, Any], where: str) -> Coating:
     """
     _refuse_unknown(table, ("based_on", "id", "name", "sheet", "numbers"), where)
     for key in ("based_on", "id", "name", "sheet"):
-        if not isinstance(table.get(key, ""), str):
-            raise CatalogError(f"{where}: {key} is not a text", "", "put it in quotes")
-        text = table.get(key, "")
-        if not (text.isprintable() and len(text) <= _LONGEST_TEXT):
-            raise CatalogError(f"{where}: {key} {shown(text)}", f"{_LONGEST_TEXT} printable characters", "correct it")
-    if not _ID.fullmatch(table.get("id", "x")):
-        raise CatalogError(f"{where}: id {shown(table['id'])}", "40 letters, digits, _ . and -", "like our-clear")
-    if not table.get("based_on"):
-        raise CatalogError(f"{where}: based_on is missing", ", ".join(coating_ids()), "name the family")
+        text, printable = str(table.get(key, "")), f"{_LONGEST_TEXT} printable characters"
+        long = not (text.isprintable() and len(text) <= _LONGEST_TEXT)
+        refuse(
+            (not isinstance(table.get(key, ""), str), f"{where}: {key} is not a text", "", "put it in quotes"),
+            (long, f"{where}: {key} {shown(text)}", printable, "correct it"),
+            kind=CatalogError,
+        )
+    own = table.get("id", "x")
+    refuse(
+        (not _ID.fullmatch(own), f"{where}: id {shown(own)}", "40 letters, digits, _ . and -", "like our-clear"),
+        (not table.get("based_on"), f"{where}: based_on is missing", ", ".join(coating_ids()), "name the family"),
+        kind=CatalogError,
+    )
     base = load_coating(table["based_on"])
     entries = table.get("numbers", {})
     if not isinstance(entries, dict):
@@ -191,15 +192,10 @@ def overlay(table: Mapping[str, Any], where: str) -> Coating:
     source = table.get("sheet") or "your data sheet"
     numbers = dict(base.numbers)
     for key, text in entries.items():
-        target = SHEET_NUMBERS.get(key, key)
-        numbers[target] = _sheet_number(key, target, text, source, where)
+        numbers[SHEET_NUMBERS.get(key, key)] = _sheet_number(key, text, source, where)
     _follow_the_sheet(numbers, entries)
-    coating = replace(
-        base,
-        id=table.get("id") or base.id,
-        name=table.get("name") or base.name,
-        numbers=MappingProxyType(numbers),
-    )
+    names = {key: table.get(key) or getattr(base, key) for key in ("id", "name")}
+    coating = replace(base, **names, numbers=MappingProxyType(numbers))
     check_order(coating, where)
     return coating
 
@@ -227,8 +223,8 @@ def _refuse_unknown(table: Mapping[str, Any], known: tuple[str, ...], where: str
             raise CatalogError(f"{where}: unknown key {shown(key)}", "", did_you_mean(key, known))
 
 
-def _sheet_number(key: str, target: str, text: Any, source: str, where: str) -> Sourced:
-    kind = number_kinds()[target]
+def _sheet_number(key: str, text: Any, source: str, where: str) -> Sourced:
+    kind = number_kinds()[SHEET_NUMBERS.get(key, key)]
     if not isinstance(text, str):
         raise CatalogError(
             f"{where}: {key} is {shown(repr(text))}", f"text with a unit ({spellings(kind.dimension)})", 'like "12 C"'
@@ -237,7 +233,6 @@ def _sheet_number(key: str, target: str, text: Any, source: str, where: str) -> 
         value = parse_quantity(text, kind.dimension, key)
     except AdvisorError as error:
         raise CatalogError(f"{where}: {error.got}", error.allowed, error.do) from error
-    if not kind.low <= value <= kind.high:
-        allowed = f"{kind.low:g} to {kind.high:g}"
-        raise CatalogError(f"{where}: {key} is {value:g} in SI", allowed, "check number and unit")
+    allowed, outside = f"{kind.low:g} to {kind.high:g}", not kind.low <= value <= kind.high
+    refuse((outside, f"{where}: {key} is {value:g} in SI", allowed, "check number and unit"), kind=CatalogError)
     return Sourced(value, "data sheet", source)

@@ -40,15 +40,6 @@ class Limit:
     label: str
 
 
-@dataclass(frozen=True)
-class QualityLimit:
-    """A limit (SI) on readings of a kind of quantity, by the check it serves."""
-
-    quantity: str
-    check: str
-    number: Sourced
-
-
 @cache
 def default_limits() -> Mapping[str, Limit]:
     """Every default limit by key."""
@@ -58,7 +49,8 @@ def default_limits() -> Mapping[str, Limit]:
 @cache
 def quality_limits() -> Mapping[tuple[str, str], Sourced]:
     """Quality limits by (quantity kind, check); SI values."""
-    return {(row.quantity, row.check): row.number for row in table("quality_limits.csv", QualityLimit)}
+    rows, numbers = table_rows("quality_limits.csv"), table("quality_limits.csv", Sourced)
+    return {(row["quantity"], row["check"]): number for row, number in zip(rows, numbers, strict=True)}
 
 
 @cache

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from advisor.catalog.sourced import entry, table
+from advisor.catalog.sourced import entry, table, table_rows
 from advisor.errors import OutOfRange
 from advisor.physics.room.room import Wall
 
@@ -42,18 +42,11 @@ def find_substrate(text: str) -> Substrate:
 UNSAID = "brick"  # the steadiest: a fan-on trial says what the shop's own are
 
 
-@dataclass(frozen=True)
-class _Row:
-    """A row of walls.csv."""
-
-    id: str
-    wall: Wall
-
-
 @cache
 def walls() -> Mapping[str, Wall]:
     """Every kind of wall by its id."""
-    return {row.id: row.wall for row in table("walls.csv", _Row)}
+    rows = zip(table_rows("walls.csv"), table("walls.csv", Wall), strict=True)
+    return {row["id"]: wall for row, wall in rows}
 
 
 def find_wall(text: str) -> Wall:

@@ -60,9 +60,8 @@ def normal_name(name: str) -> str | None:
 def kind_of(quantity: str) -> QuantityKind:
     """The kind of a quantity: `particles_5um` is of kind `particles`."""
     kinds = quantity_kinds()
-    if quantity in kinds:
-        return kinds[quantity]
-    return kinds["particles" if quantity.startswith("particles_") else "pm"]
+    sized = "particles" if quantity.startswith(PARTICLES) else "pm"
+    return kinds.get(quantity, kinds[sized])
 
 
 def size_of(quantity: str) -> float:
@@ -93,6 +92,7 @@ def find_column(name: str) -> tuple[str, Unit] | None:
     return None
 
 
+@cache
 def column_of(name: str) -> tuple[str, Unit]:
     """As `find_column`; raises CatalogError when there is none."""
     found = find_column(name.casefold())

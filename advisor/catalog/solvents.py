@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 
-from advisor.catalog.sourced import NAMES, Sourced, entry, table
+from advisor.catalog.sourced import NAMES, Sourced, entry, table, table_rows
 from advisor.errors import CatalogError, did_you_mean, nearest, shown
 
 RESINS = ("nitrocellulose", "acrylic", "shellac", "polyurethane")
@@ -60,14 +60,6 @@ class Solvent:
         return {resin: getattr(self, resin) for resin in RESINS}
 
 
-@dataclass(frozen=True)
-class _LowerLimit:
-    """A row of flammability.csv."""
-
-    solvent: str
-    limit: Sourced
-
-
 @cache
 def solvents() -> Mapping[str, Solvent]:
     """Every solvent by its id."""
@@ -77,8 +69,9 @@ def solvents() -> Mapping[str, Solvent]:
 @cache
 def lower_limits() -> Mapping[str, tuple[Sourced, ...]]:
     """Every solvent's published lower flammable limits [fraction], rising; none where it does not burn."""
-    rows = sorted(table("flammability.csv", _LowerLimit), key=lambda row: row.limit.value)
-    return {key: tuple(row.limit for row in rows if row.solvent == key) for key in solvents()}
+    rows = list(zip(table_rows("flammability.csv"), table("flammability.csv", Sourced), strict=True))
+    rows.sort(key=lambda row: row[1].value)
+    return {key: tuple(limit for row, limit in rows if row["solvent"] == key) for key in solvents()}
 
 
 def lowest_limit(solvent: str) -> Sourced | None:
@@ -94,8 +87,7 @@ def find_solvent(text: str) -> Solvent:
 
     Raises CatalogError with the nearest spelling.
     """
-    known = solvents()
-    found = _spellings().get(_plain(text))
+    known, found = solvents(), _spellings().get(_plain(text))
     if found is not None:
         return known[found]
     words = [*known, *(word.casefold() for solvent in known.values() for word in (solvent.name, *solvent.also))]

@@ -15,7 +15,6 @@ from advisor.errors import AdvisorError, CatalogError, did_you_mean, shown
 from advisor.units import Unit, listed_unit, to_si
 
 Row = TypeVar("Row")
-Entry = TypeVar("Entry")
 
 FOLDER = Path(__file__).parent  # the tables lie beside the code
 NAMES = {"apart": ";"}  # metadata of a field that lists names with blanks in them
@@ -51,10 +50,12 @@ def table(name: str, row: type[Row]) -> tuple[Row, ...]:
     field that is a record itself is filled from the same row.
     """
     rows = table_rows(name)
-    fields_by_column: dict[str, tuple[str, tuple[float, float]]] = {}
-    for column in rows[0]:
-        suffix = max((each for each in _SUFFIXES if column.endswith(each)), key=len, default="")
-        fields_by_column[column] = column.removesuffix(suffix), _SUFFIXES.get(suffix, _SAME)
+    suffixes = {
+        column: max((each for each in _SUFFIXES if column.endswith(each)), key=len, default="") for column in rows[0]
+    }
+    fields_by_column = {
+        column: (column.removesuffix(suffix), _SUFFIXES.get(suffix, _SAME)) for column, suffix in suffixes.items()
+    }
     read = reader(row)
     return tuple(
         read({name: _scaled(cells[column], *by) for column, (name, by) in fields_by_column.items()}) for cells in rows
@@ -84,7 +85,7 @@ def reader(kind: type[Row]) -> Callable[[Mapping[str, Any]], Row]:
     return read
 
 
-def entry(options: Mapping[str, Entry], text: str, what: str) -> Entry:
+def entry(options: Mapping[str, Row], text: str, what: str) -> Row:
     """The entry of a table by its id. Raises CatalogError with the nearest one."""
     if text not in options:
         raise CatalogError(f"no {what} {shown(text)}", "", did_you_mean(text, options))

@@ -12,13 +12,13 @@ from advisor.desk.jobs import coat_of, jobs_kept, named_job, open_job, piece_nam
 from advisor.desk.typed import typed_moment, typed_text
 from advisor.errors import AdvisorError, UsageError, did_you_mean, refuse, shown
 from advisor.jobs.following_coat import JobWarning, next_coating
-from advisor.jobs.job import CARRIED, Change, Coat, Job, Spraying, last_of, position, step_for, still_mixed
+from advisor.jobs.job import CARRIED, Coat, HistoryLine, Job, Spraying, last_of, position, step_for, still_mixed
 from advisor.jobs.job_clock import JobClock
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import COAT, JOB, JobLog
 from advisor.logbook.store import transaction
 from advisor.shop.shop import Shop
-from advisor.sources.job_clocks import clocks_of, hurried_about, schedule_of
+from advisor.sources.job_clocks import clocks_of, hurried_about
 from advisor.sources.log_air import place_to_spray
 
 
@@ -92,7 +92,7 @@ def edit(asked: str, number: int | None, fields: Sequence[str], shop: Shop, now:
             return Corrected(job, changed, bool(lines), fault=str(error))
 
 
-def undo(shop: Shop, now: datetime) -> tuple[list[Change], dict[tuple[str, int], dict[str, Any]], str]:
+def undo(shop: Shop, now: datetime) -> tuple[list[HistoryLine], dict[tuple[str, int], dict[str, Any]], str]:
     """Take back the last entry: its lines, their rows as they stand now, the job's piece. Raises UsageError."""
     with jobs_kept(shop, now) as log:
         with transaction(log.connection):
@@ -105,7 +105,7 @@ def undo(shop: Shop, now: datetime) -> tuple[list[Change], dict[tuple[str, int],
 def _coating(job: Job, typed: Mapping[str, Any], shop: Shop) -> Coating:
     if "coating" in typed:
         return shop.coating(typed["coating"])
-    schedule = schedule_of(job)
+    schedule = job.known_schedule
     coating = next_coating(job, None if schedule is None else position(schedule, job.on_piece), shop)
     if coating is None:
         raise UsageError("--coating is missing", "--coating ID", "the job has no schedule and no coat yet")
@@ -131,7 +131,7 @@ def _spraying(job: Job, coating: Coating, typed: dict[str, Any], log: JobLog, no
         "coating": coating.id,
         "started_at": start,
         "ended_at": start + timedelta(seconds=lasts),
-        "step": step_for(schedule_of(job), coating, job.on_piece),
+        "step": step_for(job.known_schedule, coating, job.on_piece),
     }
     check_coat(said, coating)
     return Spraying(**said)
@@ -162,8 +162,8 @@ def _coat_values(texts: Mapping[str, str], job: Job, coat: Coat, shop: Shop, now
     coating = shop.coating(values.get("coating", coat.coating))
     if coating.id != coat.coating and "step" not in values:
         others = [each for each in job.on_piece if each.started_at < coat.started_at]
-        values["step"] = step_for(schedule_of(job), coating, others)
-    schedule, step = schedule_of(job), values.get("step")
+        values["step"] = step_for(job.known_schedule, coating, others)
+    schedule, step = job.known_schedule, values.get("step")
     if step is not None and schedule is not None and schedule.step(step) is None:
         steps = ", ".join(each.step for each in schedule.steps)
         raise UsageError(f"step {shown(step)} in {schedule.id}", steps, "choose one")

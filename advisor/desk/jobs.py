@@ -14,8 +14,8 @@ from advisor.catalog.schedules import find_schedule
 from advisor.desk.typed import typed_text
 from advisor.errors import CatalogError, UsageError, did_you_mean, refuse, shown
 from advisor.jobs.job import Coat, Job, Observation, Rework
-from advisor.jobs.job_clock import JobClock, pot_until
-from advisor.jobs.next_coat import AirSaid, NextCoatAnswer, PotInGun, next_coat
+from advisor.jobs.job_clock import JobClock, PotLife, job_clock, pot_until
+from advisor.jobs.next_coat import AirSaid, NextCoatAnswer, next_coat
 from advisor.judge.verdict import State, Verdict, worst_findings
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JOB, JobLog
@@ -23,7 +23,7 @@ from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.say import finding_words, words
 from advisor.say.work.job_words import job_name
 from advisor.shop.shop import Shop
-from advisor.sources.job_clocks import clock_of, clocks_of, room_of
+from advisor.sources.job_clocks import clocks_of, room_of
 from advisor.sources.log_air import LogAir
 
 GOOD, _BAD = "good", "bad"
@@ -190,7 +190,7 @@ class JobAsked:
     clock: JobClock
     coating: Coating
     tried: bool
-    pot: PotInGun | None
+    pot: PotLife | None
     named: bool
 
     def answer(self, verdict: Verdict, shop: Shop) -> NextCoatAnswer:
@@ -214,13 +214,10 @@ def job_asked(
         job = _as_of(named_job(log.jobs(), name), now)
         room = room_of(job, LogAir(AirLog(log.connection), shop), now)
     asked = None if coating is None else shop.coating(coating)
-    clock = clock_of(job, room, now, shop, asked)
+    clock = job_clock(job, room, now, shop, asked)
     if clock.next is None:
         raise UsageError("--coating is missing", "--coating ID", "the job has no schedule and no coat yet")
-    at = None if mixed is None else mixed(now)
-    life = None if at is None else pot_until(clock.next.coating, at, room, now, shop)
-    until, guessed = (None, None) if life is None else (life.until, life.guessed)
-    pot = None if at is None else PotInGun(at, until, guessed)
+    pot = None if mixed is None else pot_until(clock.next.coating, mixed(now), room, now, shop)
     return JobAsked(clock, clock.next.coating, tried, pot, coating is not None)
 
 

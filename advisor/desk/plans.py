@@ -15,7 +15,7 @@ from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.calibration_log import calibrations_in_force
 from advisor.logbook.daemon_lock import daemon_doubt
-from advisor.logbook.plan_log import drop_plan, keep_plan, keep_told, open_plan, open_plans, see_plan, told_of
+from advisor.logbook.plan_log import DROPPED, SEEN, keep_plan, keep_told, open_plan, open_plans, stamp_plan, told_of
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.notices.announced import reason_of
 from advisor.notices.plan_notice import ADDED, Planned, Told, end_of, whole_session
@@ -72,7 +72,7 @@ def plans(shop: Shop, now: datetime) -> list[Plan]:
 def drop(which: int, shop: Shop, now: datetime) -> Planned:
     """Nothing more is told of it. Raises UsageError."""
     with _one(which, shop, now) as (connection, planned):
-        drop_plan(connection, planned, now)
+        stamp_plan(connection, planned, DROPPED, now)
         outbox.supersede(connection, planned.subject, planned.place)
         return planned
 
@@ -80,7 +80,7 @@ def drop(which: int, shop: Shop, now: datetime) -> Planned:
 def see(which: int, shop: Shop, now: datetime) -> Planned:
     """Only worse news is told of it from now on. Raises UsageError."""
     with _one(which, shop, now) as (connection, planned):
-        see_plan(connection, planned, now)
+        stamp_plan(connection, planned, SEEN, now)
         outbox.supersede(connection, planned.subject, planned.place, spare_urgent=True)
         return planned
 

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from math import inf, isfinite
 
 from advisor.catalog.coatings import Coating
-from advisor.jobs.cure_record import Record, joined
+from advisor.jobs.thermal_history import ThermalHistory, joined
 from advisor.physics.paint.cure import TEMPERATURE_RANGE, CureLaw, cure_speed, seconds_until
 from advisor.series.trace import Fault, Trace, Window
 from advisor.shop.shop import Shop
@@ -105,19 +105,15 @@ def cure(
     coats: how many, where a lacquer or shellac has more than usual.
     """
     whole = joined(room, sprayed, now, shop.limit("cure_gap_bridged").value)
-    law, closing = law_of(coating, shop), _closing_law(shop)
-    factor = thickness_factor(coating, coats, shop)
-    clock = whole.clock(law, 0.0)
-    most = whole.clock(law, law.fastest).collected if whole.holes else clock.collected
-    stages = []
-    for name, key in STAGES.items():
-        number = coating.numbers.get(key)
-        if number is not None:
-            needed = number.value * (factor if name in _WHOLE_FILM else 1.0)
-            stages.append(_stage(name, number.value, needed, whole, law, most))
+    law, factor = law_of(coating, shop), thickness_factor(coating, coats, shop)
+    stages = [
+        _stage(name, number.value, number.value * (factor if name in _WHOLE_FILM else 1.0), whole, law)
+        for name, key in STAGES.items()
+        if (number := coating.numbers.get(key)) is not None
+    ]
     until = coating.numbers.get("recoat_until")
     if until is not None and not coating.burns_in:
-        stages.append(_scuff(until.value, whole, closing))
+        stages.append(_scuff(until.value, whole, _closing_law(shop)))
     flags = [
         *_too_cold(coating, whole, stages),
         *_no_credit(law, coating, whole, stages),
@@ -125,8 +121,8 @@ def cure(
         *_unmoved(whole, room.faults),
     ]
     return Cure(
-        coating, sprayed, now, whole.present, law.reference, clock.collected, factor,
-        tuple(sorted(stages, key=lambda stage: (_moment(stage), stage.needed))), tuple(flags),
+        coating, sprayed, now, whole.present, law.reference, whole.age(law).collected, factor,
+        tuple(sorted(stages, key=_order)), tuple(flags),
     )  # fmt: skip
 
 
@@ -163,42 +159,40 @@ def thickness_factor(coating: Coating, coats: int | None, shop: Shop) -> float:
     return max(1.0, coats / shop.limit("usual_coats").value) ** 2
 
 
-def _stage(name: str, from_sheet: float, needed: float, whole: Record, law: CureLaw, most: float) -> Stage:
-    clock = whole.clock(law, 0.0)
-    after = clock.moment(needed)
+def _stage(name: str, from_sheet: float, needed: float, whole: ThermalHistory, law: CureLaw) -> Stage:
+    age = whole.age(law)
+    after = age.moment(needed)
     if after is not None:
         moment = _after(whole.start, after)
         return Stage(name, from_sheet, needed, True, moment, moment)
     latest = None
     if whole.present is not None:
-        latest = _in(whole, seconds_until(needed - clock.collected, whole.present, law))
-    reached = None if most >= needed - _SURE else False
+        latest = _in(whole, seconds_until(needed - age.collected, whole.present, law))
+    reached = None if whole.age(law, law.fastest).collected >= needed - _SURE else False
     return Stage(name, from_sheet, needed, reached, None if whole.holes else latest, latest)
 
 
-def _scuff(from_sheet: float, whole: Record, law: CureLaw) -> Stage:
+def _scuff(from_sheet: float, whole: ThermalHistory, law: CureLaw) -> Stage:
     """When the window closes, at the earliest: a gap counts as warm.
 
     In the cold that may be before it opens: then there is no coat without scuffing.
     """
-    clock = whole.clock(law, law.fastest)
-    after = clock.moment(from_sheet)
-    if after is not None:
-        moment: datetime | None = _after(whole.start, after)
-    else:
-        missing = from_sheet - clock.collected
+    age = whole.age(law, law.fastest)
+    after = age.moment(from_sheet)
+    moment = None if after is None else _after(whole.start, after)
+    if after is None:
         # nobody knows what is to come where the present is unknown: as soon as it can be
         pace = law.fastest if whole.present is None else float(cure_speed(whole.present, law))
-        moment = _in(whole, missing / pace)
+        moment = _in(whole, (from_sheet - age.collected) / pace)
     return Stage(SCUFF, from_sheet, from_sheet, moment is not None and moment <= whole.end, moment, moment)
 
 
-def _moment(stage: Stage) -> float:
-    """For the order of the clock; what never comes stands last."""
-    return inf if stage.at_latest is None else stage.at_latest.timestamp()
+def _order(stage: Stage) -> tuple[float, float]:
+    """By the clock; what never comes stands last."""
+    return inf if stage.at_latest is None else stage.at_latest.timestamp(), stage.needed
 
 
-def _in(whole: Record, seconds: float) -> datetime | None:
+def _in(whole: ThermalHistory, seconds: float) -> datetime | None:
     if not (isfinite(seconds) and seconds <= _NEVER):
         return None
     return _after(whole.start, (whole.end - whole.start).total_seconds() + seconds)
@@ -209,7 +203,7 @@ def _after(start: datetime, seconds: float) -> datetime:
     return start + timedelta(milliseconds=round(seconds * 1000.0))
 
 
-def _too_cold(coating: Coating, whole: Record, stages: Iterable[Stage]) -> list[Flag]:
+def _too_cold(coating: Coating, whole: ThermalHistory, stages: Iterable[Stage]) -> list[Flag]:
     """Whether the room fell below what the coat needs to get hard at all, in its first hours or while it cured."""
     floor, first = coating.numbers.get("never_fully_hard_below"), coating.numbers.get("never_fully_hard_hours")
     if floor is None:
@@ -218,7 +212,7 @@ def _too_cold(coating: Coating, whole: Record, stages: Iterable[Stage]) -> list[
     return _below(NEVER_HARD, floor.value, part)
 
 
-def _no_credit(law: CureLaw, coating: Coating, whole: Record, stages: Iterable[Stage]) -> list[Flag]:
+def _no_credit(law: CureLaw, coating: Coating, whole: ThermalHistory, stages: Iterable[Stage]) -> list[Flag]:
     """Time that counted nothing, and whether the present does not count either."""
     if "no_cure_below" not in coating.numbers:
         return []
@@ -233,7 +227,7 @@ def _hard_at(stages: Iterable[Stage]) -> datetime | None:
     return next((stage.at for stage in stages if stage.stage == "full_cure" and stage.reached), None)
 
 
-def _below(kind: str, limit: float, part: Record) -> list[Flag]:
+def _below(kind: str, limit: float, part: ThermalHistory) -> list[Flag]:
     found = part.below(limit)
     if found is None:
         return []
@@ -241,23 +235,27 @@ def _below(kind: str, limit: float, part: Record) -> list[Flag]:
     return [Flag(kind, limit, lowest, part.start + timedelta(seconds=first), seconds)]
 
 
-def _gaps(whole: Record, faults: Sequence[Fault], shop: Shop) -> list[Flag]:
-    flags = []
-    if whole.holes:
-        reasons = [
-            reason
-            for at, reason, _ in faults
-            if any(hole.start <= at - whole.start.timestamp() <= hole.end for hole in whole.holes)
-        ]
-        common = max(sorted(set(reasons)), key=reasons.count) if reasons else ""
-        flags.append(_gap(GAP, whole, whole.holes, common))
+def _gaps(whole: ThermalHistory, faults: Sequence[Fault], shop: Shop) -> list[Flag]:
+    start = whole.start.timestamp()
+    reasons = [
+        reason for at, reason, _ in faults if any(hole.start <= at - start <= hole.end for hole in whole.holes)
+    ]  # fmt: skip
     bridged = [hole for hole in whole.bridged if hole.end - hole.start > shop.limit("fresh_for").value]
-    return [*flags, _gap(BRIDGED, whole, bridged)] if bridged else flags
+    return [*_gap(GAP, whole, whole.holes, reasons), *_gap(BRIDGED, whole, bridged, ())]
 
 
-def _unmoved(whole: Record, faults: Sequence[Fault]) -> list[Flag]:
+def _gap(kind: str, whole: ThermalHistory, holes: Sequence[Window], reasons: Sequence[str]) -> list[Flag]:
+    if not holes:
+        return []
+    since = whole.start + timedelta(seconds=holes[0].start)
+    common = max(sorted(set(reasons)), key=reasons.count, default="")
+    return [Flag(kind, None, None, since, sum(hole.end - hole.start for hole in holes), len(holes), common)]
+
+
+def _unmoved(whole: ThermalHistory, faults: Sequence[Fault]) -> list[Flag]:
     """Readings that count although they did not move: since when, and for how long."""
-    after = [at - whole.start.timestamp() for at, reason, _ in faults if reason == UNMOVED_MARK]
+    start = whole.start.timestamp()
+    after = (at - start for at, reason, _ in faults if reason == UNMOVED_MARK)
     held = [
         second
         for second in after
@@ -266,10 +264,5 @@ def _unmoved(whole: Record, faults: Sequence[Fault]) -> list[Flag]:
     ]
     if not held:
         return []
-    first, last = min(held), max(held)
-    return [Flag(UNMOVED, None, None, whole.start + timedelta(seconds=first), last - first, 1, UNMOVED_MARK)]
-
-
-def _gap(kind: str, whole: Record, holes: Sequence[Window], reason: str = "") -> Flag:
-    since = whole.start + timedelta(seconds=holes[0].start)
-    return Flag(kind, None, None, since, sum(hole.end - hole.start for hole in holes), len(holes), reason)
+    first = min(held)
+    return [Flag(UNMOVED, None, None, whole.start + timedelta(seconds=first), max(held) - first, 1, UNMOVED_MARK)]

@@ -4,14 +4,14 @@ What a job's record passes, or its next coat would: coats, build, wet film, age 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from advisor.bench.bench_gates import BUILD, COATS, Gate, Layer, build_gates
 from advisor.bench.overcoat import Overcoat, overcoat
 from advisor.catalog.coatings import Coating
-from advisor.catalog.schedules import NO, NO_SCUFF, PANEL, Grits, Schedule, Step
+from advisor.catalog.schedules import NO, NO_SCUFF, PANEL, Grits, Step
 from advisor.catalog.schedules import SCUFF as ALWAYS
 from advisor.jobs.cure import SCUFF, STAGES, Cure, Stage
 from advisor.jobs.job import Coat, Job, Position, Spraying, step_for
@@ -35,31 +35,29 @@ class Unlogged:
 class NextCoat:
     """The coat that comes next.
 
-    step: its name, None outside a schedule; number: which one of that step; least, most: coats of it, None outside a
-    schedule. stage: of the coat below, which it waits for; None for a first coat, and where nothing helps. opens: from
-    when, None where it never comes, or cannot be told. never: at the temperature of now it never comes. sure: False
-    where a gap in the record makes `opens` the latest. closes: from then on it wants scuff-sanding, None where no
-    window closes. scuff: it wants that anyhow, or will by the time it may be sprayed; always: whatever the clock says.
-    grits: for that, None outside a schedule. over: how it goes over the coat below. day_full: until when today has had
-    all its coats, None where it has not. unlogged: steps that belong below it and lack coats in the record.
+    step: None outside a schedule; number: which one of that step, or of that coating. grits: for a scuff, None outside
+    a schedule. scuff: it wants that, or will by the time it may be sprayed; always: whatever the clock says. unlogged:
+    steps that belong below it and lack coats in the record. stage: of the coat below, which it waits for; None for a
+    first coat, and where nothing helps. opens: from when, None where it never comes, or cannot be told. never: at the
+    temperature of now it never comes. sure: False where a gap in the record makes `opens` the latest. closes: from then
+    on it wants scuff-sanding, None where no window closes. over: how it goes over the coat below. day_full: until when
+    today has had all its coats, None where it has not.
     """
 
     coating: Coating
-    step: str | None
+    step: Step | None
     number: int
-    least: int | None
-    most: int | None
-    stage: Stage | None
-    opens: datetime | None
-    never: bool
-    sure: bool
-    closes: datetime | None
+    grits: Grits | None
     scuff: bool
     always: bool
-    grits: Grits | None
-    over: Overcoat | None
+    unlogged: tuple[Unlogged, ...]
+    stage: Stage | None = None
+    opens: datetime | None = None
+    never: bool = False
+    sure: bool = True
+    closes: datetime | None = None
+    over: Overcoat | None = None
     day_full: datetime | None = None
-    unlogged: tuple[Unlogged, ...] = ()
 
 
 def next_coating(job: Job, where: Position | None, shop: Shop) -> Coating | None:
@@ -78,13 +76,7 @@ def next_coating(job: Job, where: Position | None, shop: Shop) -> Coating | None
 
 
 def following_coat(
-    job: Job,
-    schedule: Schedule | None,
-    where: Position | None,
-    cured: Cure | None,
-    now: datetime,
-    shop: Shop,
-    asked: Coating | None = None,
+    job: Job, where: Position | None, cured: Cure | None, now: datetime, shop: Shop, asked: Coating | None = None
 ) -> NextCoat | None:
     """The next coat, or one more of the coating asked for; None where nobody can say of what.
 
@@ -93,32 +85,27 @@ def following_coat(
     coating = asked or next_coating(job, where, shop)
     if coating is None:
         return None
-    step, number = _step(job, schedule, where, asked)
-    named: tuple[str | None, int, int | None, int | None] = (
-        (None, sum(coat.coating == coating.id for coat in job.on_piece) + 1, None, None)
-        if step is None
-        else (step.step, number, step.least, step.most)
-    )
+    step = _step_for(job, where, asked)
+    number = 1 + sum(
+        coat.coating == coating.id if step is None else coat.step == step.step for coat in job.on_piece
+    )  # fmt: skip
     first = step is not None and number == 1
     grits = None if step is None else step.sand_before if first else step.scuff
-    unlogged = _unlogged(job, schedule, step)
+    bare = NextCoat(coating, step, number, grits, first, first, _unlogged(job, step))
     if cured is None:
-        return NextCoat(coating, *named, None, None, False, True, None, first, first, grits, None, None, unlogged)
+        return bare
     found, stage = waits_for(cured, coating)
-    opens = None if stage is None else stage.at_latest
-    full = _full_until(job, coating, now, shop)
+    opens, full = None if stage is None else stage.at_latest, _full_until(job, coating, now, shop)
     if opens is not None and full is not None:
         opens = max(opens, full)
     window = None if found.scuff in (ALWAYS, NO_SCUFF) else _stage(cured, SCUFF)
     closes = None if window is None else window.at
-    earliest = now if opens is None else max(now, opens)
-    each = step is not None and step.scuff_each
-    always = found.scuff == ALWAYS or first or each
-    scuff = always or (closes is not None and closes <= earliest)
-    sure = stage is None or stage.at is not None or stage.reached is True
-    never = stage is not None and opens is None and cured.present is not None
-    return NextCoat(
-        coating, *named, stage, opens, never, sure, closes, scuff, always, grits, found, full, unlogged
+    always = found.scuff == ALWAYS or first or (step is not None and step.scuff_each)
+    return replace(
+        bare, stage=stage, opens=opens, closes=closes, always=always, over=found, day_full=full,
+        scuff=always or (closes is not None and closes <= max(now, opens or now)),
+        sure=stage is None or stage.at is not None or stage.reached is True,
+        never=stage is not None and opens is None and cured.present is not None,
     )  # fmt: skip
 
 
@@ -134,25 +121,19 @@ def coats_today(job: Job, coating: Coating, now: datetime, shop: Shop) -> int:
     return sum(coat.coating == coating.id and local_day(coat.started_at, shop.zone) == today for coat in job.on_piece)
 
 
-def _step(
-    job: Job, schedule: Schedule | None, where: Position | None, asked: Coating | None
-) -> tuple[Step | None, int]:
-    """The step of the coat, and which one of it it would be."""
-    if where is None or schedule is None:
-        return None, 1
+def _step_for(job: Job, where: Position | None, asked: Coating | None) -> Step | None:
+    """The step of the next coat, or of one more of the coating asked for."""
     if asked is None:
-        return where.step, where.coat
+        return None if where is None else where.step
+    schedule = job.known_schedule
     name = step_for(schedule, asked, job.on_piece)
-    step = None if name is None else schedule.step(name)
-    return step, sum(coat.step == name for coat in job.on_piece) + 1
+    return None if schedule is None or name is None else schedule.step(name)
 
 
-def _unlogged(job: Job, schedule: Schedule | None, step: Step | None) -> tuple[Unlogged, ...]:
+def _unlogged(job: Job, step: Step | None) -> tuple[Unlogged, ...]:
     """Steps below that one, or outside the schedule below the furthest begun, that lack coats."""
-    if schedule is None:
-        return ()
+    steps = () if job.known_schedule is None else job.known_schedule.steps
     done = [coat.step for coat in job.on_piece]
-    steps = list(schedule.steps)
     begun = [at for at, each in enumerate(steps) if each.step in done]
     upto = max(begun, default=0) if step is None else steps.index(step)
     counted = ((each, done.count(each.step)) for each in steps[:upto])

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from advisor.catalog.coatings import Coating
-from advisor.catalog.schedules import Schedule, Step
+from advisor.catalog.schedules import Schedule, Step, schedules
 
 CARRIED = ("thinner", "thinning", "retarder", "hardener", "needle", "gun_pressure", "place")  # from coat to coat
 Value = str | int | float | bool | datetime | None  # of a field
@@ -98,6 +98,11 @@ class Job:
     reworks: tuple[Rework, ...] = ()
 
     @property
+    def known_schedule(self) -> Schedule | None:
+        """Its schedule; None where it has none, or one that is known no more."""
+        return None if self.schedule is None else schedules().get(self.schedule)
+
+    @property
     def on_piece(self) -> tuple[Coat, ...]:
         """The coats on the piece itself, test panels left out."""
         return tuple(coat for coat in self.coats if not coat.panel)
@@ -108,7 +113,7 @@ class Job:
 
 
 @dataclass(frozen=True)
-class Change:
+class HistoryLine:
     """One line of a history: what was done to which field of which row; before and after as the records have them."""
 
     entry: int

@@ -3,6 +3,7 @@
 The clocks of a job: the next coat from when to when, scuff or not, the pot, mask and fan, and how far it cured.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf
@@ -10,9 +11,8 @@ from math import inf
 import numpy as np
 
 from advisor.catalog.coatings import Coating
-from advisor.catalog.schedules import NO, Schedule
+from advisor.catalog.schedules import NO
 from advisor.jobs.cure import Cure, cure
-from advisor.jobs.cure_record import joined
 from advisor.jobs.following_coat import (
     NEVER_OVER,
     TOO_SOON,
@@ -24,6 +24,7 @@ from advisor.jobs.following_coat import (
     warnings_of,
 )
 from advisor.jobs.job import Coat, Job, Position, position
+from advisor.jobs.thermal_history import joined
 from advisor.judge.plan import after_coat
 from advisor.physics.paint.cure import CureLaw, cure_speed, seconds_until
 from advisor.series.trace import Trace
@@ -53,9 +54,8 @@ def hurried(job: Job, coat: Coat, room: Trace, now: datetime, shop: Shop) -> Job
         return None
     last = under_it[-1]
     under, over = shop.coating(last.coating), shop.coating(coat.coating)
-    coats = sum(each.coating == last.coating for each in under_it)
     then = max(coat.started_at, last.ended_at)
-    cured = cure(under, room, last.ended_at, then, shop, coats)
+    cured = _cured(last, under_it, room, then, shop)
     found, stage = waits_for(cured, over)
     if found.standing == NO:
         return JobWarning(NEVER_OVER, over, over=found, under=under)
@@ -66,8 +66,7 @@ def hurried(job: Job, coat: Coat, room: Trace, now: datetime, shop: Shop) -> Job
     said = JobWarning(kind, over, waited, stage.needed, found, under, known=not (cured.gap or cured.present is None))
     if kind == UNSURE_WAIT:
         return said
-    by_now = cure(under, room, last.ended_at, max(now, then), shop, coats)
-    stage_now = waits_for(by_now, over)[1]
+    _, stage_now = waits_for(_cured(last, under_it, room, max(now, then), shop), over)
     opened = None if stage_now is None else stage_now.at_latest
     until = coat.ended_at + timedelta(seconds=shop.limit("too_soon_left").value)
     return replace(said, opened=opened, until=until if opened is None else max(until, opened))
@@ -78,14 +77,17 @@ _POT_TOLD = timedelta(days=1)  # after which nobody asks for a pot any more
 
 @dataclass(frozen=True)
 class PotLife:
-    """When a pot dies; guessed: the temperature taken where the room's is not known [°C], None where it is."""
+    """A pot mixed for a coat. until: when it dies, None where it does not; guessed: the temperature taken where the
+    room's is not known [°C], None where it is.
+    """
 
-    until: datetime
-    guessed: float | None
+    mixed_at: datetime
+    until: datetime | None
+    guessed: float | None = None
 
 
 @dataclass(frozen=True)
-class Pot:
+class PotClock:
     """A mixed pot that dies by the clock, guessed as in PotLife. mixed_said: False where it counts from a coat.
 
     first: the first coat that came out of it, as far as that was said.
@@ -113,7 +115,7 @@ class JobClock:
     last: Coat | None
     next: NextCoat | None
     cured: Cure | None
-    pot: Pot | None
+    pot: PotClock | None
     fan_until: datetime | None
     mask_until: datetime | None
     warnings: tuple[JobWarning, ...]
@@ -129,30 +131,17 @@ class JobClock:
         return min((moment for moment in to_come if moment is not None and moment >= self.as_of), default=None)
 
 
-def job_clock(
-    job: Job,
-    schedule: Schedule | None,
-    room: Trace,
-    now: datetime,
-    shop: Shop,
-    asked: Coating | None = None,
-) -> JobClock:
+def job_clock(job: Job, room: Trace, now: datetime, shop: Shop, asked: Coating | None = None) -> JobClock:
     """The clocks of a job as of now, by the logged temperature of the room.
 
-    asked: what the next coat is of, None: of the next step. A
-    coat that was sprayed too soon moves the next one until it may be looked at. Raises
-    CatalogError for a coating the shop no longer knows.
+    asked: what the next coat is of, None: of the next step. A coat that was sprayed too soon moves the next one until
+    it may be looked at. Raises CatalogError for a coating the shop no longer knows.
     """
-    on_piece = job.on_piece
-    last = on_piece[-1] if on_piece else None
+    on_piece, schedule = job.on_piece, job.known_schedule
     where = None if schedule is None else position(schedule, on_piece)
-    cured = None
-    if last is not None:
-        under = shop.coating(last.coating)
-        coats = sum(coat.coating == last.coating for coat in on_piece)
-        as_of = max(now, last.ended_at)
-        cured = cure(under, room, last.ended_at, as_of, shop, coats)
-    following = following_coat(job, schedule, where, cured, now, shop, asked)
+    last = on_piece[-1] if on_piece else None
+    cured = None if last is None else _cured(last, on_piece, room, max(now, last.ended_at), shop)
+    following = following_coat(job, where, cured, now, shop, asked)
     too_soon = None if last is None else hurried(job, last, room, now, shop)
     if following is not None and too_soon is not None and too_soon.until is not None and following.opens is not None:
         opens = max(following.opens, too_soon.until)
@@ -163,6 +152,12 @@ def job_clock(
         job, now, where, last, following, cured, _pot_of(job, room, now, shop), fan, mask,
         (*(() if too_soon is None else (too_soon,)), *warnings_of(job, where, following, now, shop)),
     )  # fmt: skip
+
+
+def _cured(coat: Coat, on_piece: Sequence[Coat], room: Trace, as_of: datetime, shop: Shop) -> Cure:
+    """How far the newest of the coats on a piece is."""
+    coats = sum(each.coating == coat.coating for each in on_piece)
+    return cure(shop.coating(coat.coating), room, coat.ended_at, as_of, shop, coats)
 
 
 def _after_the_coats(job: Job, shop: Shop) -> tuple[datetime | None, datetime | None]:
@@ -177,8 +172,8 @@ def _after_the_coats(job: Job, shop: Shop) -> tuple[datetime | None, datetime | 
 
 def pot_until(
     coating: Coating, mixed_at: datetime, room: Trace, now: datetime, shop: Shop, material: float | None = None
-) -> PotLife | None:
-    """When a pot dies; None where it does not die.
+) -> PotLife:
+    """When a pot dies, if it does.
 
     By equivalent age at the room's temperature, unkind both ways as at the mixing bench; a material [°C] warmer than
     the room counts as warm all along. Where the room is not known, it counts as at the reference temperature or as the
@@ -186,24 +181,24 @@ def pot_until(
     """
     life = coating.numbers.get("pot_life")
     if life is None:
-        return None
+        return PotLife(mixed_at, None)
     reference = shop.limit("reference_temperature").value
     law = CureLaw(reference, shop.limit("cure_energy_warm").value, shop.limit("cure_energy_cold").value, -inf)
     warmest = shop.limit("warmest_material").value if material is None else max(material, reference)
     least = -inf if material is None else material
     record = replace(room, values=np.maximum(room.values, least))
     whole = joined(record, mixed_at, max(now, mixed_at), shop.limit("cure_gap_bridged").value)
-    clock = whole.clock(law, float(cure_speed(warmest, law)))
-    after = clock.moment(life.value)
+    age = whole.age(law, float(cure_speed(warmest, law)))
+    after = age.moment(life.value)
     if after is None:
         present = warmest if whole.present is None else whole.present
-        left = seconds_until(life.value - clock.collected, present, law)
+        left = seconds_until(life.value - age.collected, present, law)
         after = (whole.end - whole.start).total_seconds() + left
     guessed = warmest if whole.holes or whole.present is None else None
-    return PotLife(mixed_at + timedelta(seconds=int(after)), guessed)
+    return PotLife(mixed_at, mixed_at + timedelta(seconds=int(after)), guessed)
 
 
-def _pot_of(job: Job, room: Trace, now: datetime, shop: Shop) -> Pot | None:
+def _pot_of(job: Job, room: Trace, now: datetime, shop: Shop) -> PotClock | None:
     """The pot of the newest coat, of a test panel too."""
     if not job.coats:
         return None
@@ -213,10 +208,10 @@ def _pot_of(job: Job, room: Trace, now: datetime, shop: Shop) -> Pot | None:
     # nobody having said when: it was surely mixed by the first coat that could have come out of it
     mixed = coat.mixed_at or first.started_at
     found = pot_until(coating, mixed, room, now, shop, coat.material)
-    if found is None or now - max(found.until, coat.ended_at) > _POT_TOLD:
+    if found.until is None or now - max(found.until, coat.ended_at) > _POT_TOLD:
         return None
     clean = found.until - timedelta(seconds=shop.limit("clean_gun_before").value)
-    return Pot(coating, found.until, clean, coat.mixed_at is not None, found.guessed, first)
+    return PotClock(coating, found.until, clean, coat.mixed_at is not None, found.guessed, first)
 
 
 def _first_of_pot(job: Job, last: Coat, coating: Coating) -> Coat:

@@ -10,7 +10,7 @@ from advisor.bench.bench_gates import BUILD, COATS, OLD
 from advisor.catalog.schedules import NO, PANEL
 from advisor.jobs.following_coat import NEVER_OVER, NEXT_BUILD, NEXT_COATS, NEXT_NEVER, TOO_SOON, JobWarning, NextCoat
 from advisor.jobs.job import Job
-from advisor.jobs.job_clock import JobClock
+from advisor.jobs.job_clock import JobClock, PotLife
 from advisor.shop.shop import Shop
 
 EXIT_CODES = {True: 0, False: 1, None: 3}
@@ -23,15 +23,6 @@ class AirSaid:
 
     stops: bool | None
     words: str
-
-
-@dataclass(frozen=True)
-class PotInGun:
-    """A pot mixed for the coat. until: when it dies, None where it does not; guessed: as in PotLife [°C]."""
-
-    mixed_at: datetime
-    until: datetime | None
-    guessed: float | None = None
 
 
 @dataclass(frozen=True)
@@ -77,7 +68,7 @@ def next_coat(
     shop: Shop,
     air: AirSaid | None = None,
     tried: bool = False,
-    pot: PotInGun | None = None,
+    pot: PotLife | None = None,
     one_more: bool = False,
 ) -> NextCoatAnswer:
     """The answer for the coat that a job's clock has as the next one, as of the clock's moment.
@@ -146,7 +137,7 @@ def _warned(clock: JobClock) -> list[Reason]:
     return [*grave, *(Reason("warning", warning=each, no=False) for each in soft)]
 
 
-def _too_much(clock: JobClock, following: NextCoat, pot: PotInGun | None) -> list[Reason]:
+def _too_much(clock: JobClock, following: NextCoat, pot: PotLife | None) -> list[Reason]:
     """Coats and build over the sheet's, a day that had its coats, a mix too old."""
     kinds = _TOO_MUCH if pot is not None else (*_TOO_MUCH, OLD)
     mine = [each for each in clock.warnings if each.kind in kinds and each.coating.id == following.coating.id]
@@ -175,7 +166,7 @@ def _below(clock: JobClock, following: NextCoat) -> list[Reason]:
     return [Reason("not_before" if following.sure else "not_before_at_the_latest", following.opens)]
 
 
-def _pot(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop) -> list[Reason]:
+def _pot(clock: JobClock, following: NextCoat, pot: PotLife | None, shop: Shop) -> list[Reason]:
     """A pot that is dead, or would be before the coat is on."""
     until = pot.until if pot is not None else None
     if pot is None and clock.pot is not None and clock.pot.coating.id == following.coating.id:
@@ -189,29 +180,25 @@ def _pot(clock: JobClock, following: NextCoat, pot: PotInGun | None, shop: Shop)
     return [Reason("pot_dies", until)] if dies else []
 
 
-def _panel_result(job: Job, following: NextCoat) -> bool | None:
-    """How the newest panel of that coating over the coat below came out; None where none was looked at.
+def _panel(job: Job, following: NextCoat, shop: Shop) -> list[Reason]:
+    """How the newest panel of that coating over the coat below came out, where it must be tried on one.
 
     A panel sprayed before the coating below was first on shows nothing of the two together.
     """
-    under = next((coat for coat in job.coats if following.over and coat.coating == following.over.under), None)
+    if following.over is None or following.over.standing != PANEL:
+        return []
+    below = following.over.under
+    under = next((coat for coat in job.coats if coat.coating == below), None)
     panels = {
         coat.id
         for coat in job.coats
         if coat.panel and coat.coating == following.coating.id and under and coat.started_at > under.started_at
     }
     # a panel is judged as a whole: a line on one defect alone says nothing of the rest
-    seen = [each for each in job.observations if each.coat in panels and (each.defect is None or not each.good)]
-    return seen[-1].good if seen else None
-
-
-def _panel(job: Job, following: NextCoat, shop: Shop) -> list[Reason]:
-    if following.over is None or following.over.standing != PANEL:
-        return []
-    good = _panel_result(job, following)
-    if good is None:
-        return [Reason("no_panel", name=shop.coating(following.over.under).name, no=False)]
-    return [] if good else [Reason("bad_panel")]
+    seen = [each.good for each in job.observations if each.coat in panels and (each.defect is None or not each.good)]
+    if not seen:
+        return [Reason("no_panel", name=shop.coating(below).name, no=False)]
+    return [] if seen[-1] else [Reason("bad_panel")]
 
 
 def _not_logged(clock: JobClock, following: NextCoat) -> list[Reason]:

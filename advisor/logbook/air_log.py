@@ -3,9 +3,10 @@
 import sqlite3
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from advisor.catalog.quantities import kind_of
+from advisor.logbook.rows import first, insert
 from advisor.readings.reading import Reading, Reject, Series
 
 MOST_REJECTS = 100_000  # kept; a sensor gone mad must not fill the disk
@@ -80,12 +81,14 @@ class AirLog:
         One query a series: the primary key then serves as the index.
         """
         for one in self.all_series() if series is None else series:
-            rows = self.connection.execute(
-                "SELECT at, value, level, reason FROM reading WHERE series_id = ? AND at BETWEEN ? AND ? ORDER BY at",
-                (self._id(one), start, end),
-            )
-            for at, value, level, reason in rows:
-                yield Reading(one, _unscaled(value, one), at, "logbook", level, reason)
+            yield from self._readings(one, "at BETWEEN ? AND ? ORDER BY at", start, end)
+
+    def _readings(self, series: Series, which: str, *values: int | str) -> Iterator[Reading]:
+        rows = self.connection.execute(
+            f"SELECT at, value, level, reason FROM reading WHERE series_id = ? AND {which}", (self._id(series), *values)
+        )
+        for at, value, level, reason in rows:
+            yield Reading(series, _unscaled(value, series), at, "logbook", level, reason)
 
     def thinned(
         self, start: int, end: int, series: Series, step: int, also: tuple[str, str]
@@ -108,22 +111,14 @@ class AirLog:
 
         Where the newest is a stored message and not a live word, the newest live word comes with it.
         """
-        found = []
+        found: list[Reading] = []
+        newest_but = "at <= ? AND reason NOT IN ('future', ?) ORDER BY at DESC LIMIT 1"
         for one in self.all_series():
-            newest = self._newest_but(one, until, "future", "future")
-            if newest is not None and newest.reason == "not-live":
-                live = self._newest_but(one, until, "future", "not-live")
-                found += [] if live is None else [live]
-            found += [] if newest is None else [newest]
+            newest = [*self._readings(one, newest_but, until, "future")]
+            if newest and newest[0].reason == "not-live":
+                found += self._readings(one, newest_but, until, "not-live")
+            found += newest
         return found
-
-    def _newest_but(self, series: Series, until: int, *reasons: str) -> Reading | None:
-        row = self.connection.execute(
-            "SELECT at, value, level, reason FROM reading"
-            " WHERE series_id = ? AND at <= ? AND reason NOT IN (?, ?) ORDER BY at DESC LIMIT 1",
-            (self._id(series), until, *reasons),
-        ).fetchone()
-        return None if row is None else Reading(series, _unscaled(row[1], series), row[0], "logbook", row[2], row[3])
 
     def after(self, at: int) -> list[Reading]:
         """The next reading of each series that is stamped later than a moment [ms UTC].
@@ -131,34 +126,22 @@ class AirLog:
         First comes one that was not ahead of the clock when it was written, where there is one. A row without a value,
         or with two, tells nothing of that: older logbooks marked it so before they looked at its time.
         """
-        found = []
-        for one in self.all_series():
-            row = self.connection.execute(
-                "SELECT at, value, level, reason FROM reading WHERE series_id = ? AND at > ?"
-                " ORDER BY reason = 'future' OR reason = 'conflict' OR value IS NULL, at LIMIT 1",
-                (self._id(one), at),
-            ).fetchone()
-            found += [] if row is None else [Reading(one, _unscaled(row[1], one), row[0], "logbook", row[2], row[3])]
-        return found
+        which = "at > ? ORDER BY reason = 'future' OR reason = 'conflict' OR value IS NULL, at LIMIT 1"
+        return [reading for one in self.all_series() for reading in self._readings(one, which, at)]
 
     def counts(self) -> Counter[str]:
         """Readings by reason; good ones under `good`, lines that gave none under `rejected`."""
-        rows = self.connection.execute("SELECT reason, COUNT(*) FROM reading GROUP BY reason")
-        counts = Counter({reason or "good": count for reason, count in rows})
-        rejected = self.connection.execute("SELECT COUNT(*) FROM reject").fetchone()[0]
-        if rejected:
-            counts["rejected"] = rejected
-        return counts
+        rows = self.connection.execute(
+            "SELECT reason, COUNT(*) FROM reading GROUP BY reason UNION ALL SELECT 'rejected', COUNT(*) FROM reject"
+        )
+        return +Counter({reason or "good": count for reason, count in rows})
 
     def _id(self, series: Series) -> int:
         if series not in self._ids:
             key = (series.sensor, series.place, series.quantity)
             where = "SELECT id FROM series WHERE sensor = ? AND place = ? AND quantity = ?"
-            row = self.connection.execute(where, key).fetchone()
-            if row is None:
-                self.connection.execute("INSERT INTO series (sensor, place, quantity) VALUES (?, ?, ?)", key)
-                row = self.connection.execute(where, key).fetchone()
-            self._ids[series] = int(row[0])
+            known = first(self.connection, int, where, *key)
+            self._ids[series] = insert(self.connection, "series", asdict(series)) if known is None else known
         return self._ids[series]
 
     def forget_ids(self) -> None:
@@ -173,30 +156,27 @@ class AirLog:
             ).fetchone()
             if stored is None:
                 continue
-            if (
-                stored[1] == "future" and reading.reason != "future"
-            ):  # stamped by a clock that was wrong: it gives way, and is kept as a reject
+            future = reading.reason == "future"
+            said = f"{reading.series.sensor} {reading.series.quantity}"
+            if stored[1] == "future" and not future:  # stamped by a wrong clock: it gives way, and is kept as a reject
                 self.connection.execute(
                     "UPDATE reading SET value = ?, level = ?, reason = ?, calibration_id = ?"
                     " WHERE series_id = ? AND at = ?",
                     (*row[2:6], row[0], row[1]),
                 )
-                text = f"{reading.series.sensor} {reading.series.quantity}, stamped by a wrong clock at {reading.at}"
+                text = f"{said}, stamped by a wrong clock at {reading.at}"
                 rejects.append(Reject("logbook", "future", text[:120]))
-                continue
-            if stored[0] == row[2]:
-                continue
-            conflicts += 1
-            text = f"{reading.series.sensor} {reading.series.quantity} {reading.value} at {reading.at}"
-            future = reading.reason == "future"
-            rejects.append(Reject(reading.source, "future" if future else "conflict", text[:120]))
-            if future:
-                continue  # stamped by a clock that was wrong: it tells nothing against what stands there
-            # the first value stays, and the moment counts as one for which the sensor said two things
-            self.connection.execute(
-                "UPDATE reading SET level = 'bad', reason = 'conflict' WHERE series_id = ? AND at = ?",
-                (row[0], row[1]),
-            )
+            elif stored[0] != row[2]:
+                conflicts += 1
+                text = f"{said} {reading.value} at {reading.at}"
+                rejects.append(Reject(reading.source, "future" if future else "conflict", text[:120]))
+                # one stamped by a wrong clock tells nothing against what stands there; else the first value stays, and
+                # the moment counts as one for which the sensor said two things
+                if not future:
+                    self.connection.execute(
+                        "UPDATE reading SET level = 'bad', reason = 'conflict' WHERE series_id = ? AND at = ?",
+                        (row[0], row[1]),
+                    )
         self.reject(rejects, readings[-1].at)
         return conflicts
 

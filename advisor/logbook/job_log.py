@@ -2,23 +2,21 @@
 
 import sqlite3
 from collections.abc import Iterator, Mapping
-from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
-from advisor.jobs.job import Change, Coat, Job, Observation, Rework, Spraying, Value
+from advisor.jobs.job import Coat, HistoryLine, Job, Observation, Rework, Spraying, Value
+from advisor.logbook.rows import Columns, as_kept, first, insert
 from advisor.times import milliseconds, moment_of
 
 JOB, COAT, OBSERVATION, REWORK = "job", "coat", "observation", "rework"
 MADE, CHANGED, UNDONE = "made", "changed", "undone"
-_COLUMNS = {
-    JOB: ("id", "piece", "schedule", "made_at", "finished_at", "note"),
-    COAT: ("id", "job", "number", *(field.name for field in fields(Spraying))),
-    OBSERVATION: ("id", "job", "coat", "at", "defect", "good", "severity", "spot", "photo", "text"),
-    REWORK: ("id", "job", "at", "what"),
+_COLUMNS: dict[str, Columns[Any]] = {
+    JOB: Columns(Job, "coats", "observations", "reworks"),
+    COAT: Columns(Coat),
+    OBSERVATION: Columns(Observation),
+    REWORK: Columns(Rework),
 }
-_TIMES = ("made_at", "finished_at", "started_at", "ended_at", "mixed_at", "at", "undone_at")
-_YES_OR_NO = ("panel", "good")
 _ORDER = {JOB: "id", COAT: "started_at, number", OBSERVATION: "at, id", REWORK: "at, id"}
 
 
@@ -34,11 +32,8 @@ class JobLog:
 
     def keep_coat(self, job: int, coat: Spraying, at: datetime) -> int:
         """A coat of a job, its number the next one; its id."""
-        number = self.connection.execute(
-            "SELECT COALESCE(MAX(number), 0) + 1 FROM coat WHERE job = ? AND undone_at IS NULL", (job,)
-        ).fetchone()[0]
-        said = {field.name: getattr(coat, field.name) for field in fields(Spraying)}
-        return self._make(COAT, {"job": job, "number": number, **said}, at)
+        last = first(self.connection, int, "SELECT MAX(number) FROM coat WHERE job = ? AND undone_at IS NULL", job)
+        return self._make(COAT, {**vars(coat), "job": job, "number": (last or 0) + 1}, at)
 
     def keep_observation(
         self,
@@ -65,10 +60,10 @@ class JobLog:
         """What was done to the piece at a moment; its id."""
         return self._make(REWORK, {"job": job, "at": at, "what": what}, kept_at)
 
-    def change(self, of: str, row: int, values: Mapping[str, Value], at: datetime) -> list[Change]:
+    def change(self, of: str, row: int, values: Mapping[str, Value], at: datetime) -> list[HistoryLine]:
         """Change fields of a job or a coat as one entry; what is as it was is left. The changes made."""
-        before = dict(zip(_COLUMNS[of], self._row(of, row), strict=True))
-        kept = {name: _kept(value) for name, value in values.items()}
+        before = dict(zip(_COLUMNS[of].names, self._row(of, row), strict=True))
+        kept = {name: as_kept(value) for name, value in values.items()}
         changed = {name: value for name, value in kept.items() if value != before[name]}
         entry, job = self._next_entry(), row if of == JOB else before["job"]
         self._set(of, row, changed)
@@ -76,21 +71,22 @@ class JobLog:
             self._remember(entry, at, job, CHANGED, of, row, name, before[name], value)
         return [line for line in self.history(job) if line.entry == entry]
 
-    def undo(self, at: datetime) -> list[Change]:
+    def undo(self, at: datetime) -> list[HistoryLine]:
         """Take back the last entry that was not taken back yet; the lines of its history, none where there is none."""
-        newest = self.connection.execute(
+        newest = first(
+            self.connection,
+            int,
             "SELECT MAX(entry) FROM job_history WHERE kind <> 'undone' AND entry NOT IN"
-            " (SELECT undoes FROM job_history WHERE undoes IS NOT NULL)"
-        ).fetchone()[0]
+            " (SELECT undoes FROM job_history WHERE undoes IS NOT NULL)",
+        )
         if newest is None:
             return []
         lines, entry = list(self._lines("entry = ?", newest)), self._next_entry()
         back: dict[tuple[str, int], dict[str, object]] = {}
         for line in reversed(lines):
-            name = "undone_at" if line.kind == MADE else str(line.field)
-            before = None if line.kind == MADE else _kept(line.after)
-            after = milliseconds(at) if line.kind == MADE else _kept(line.before)
-            back.setdefault((line.of, line.row), {})[name] = after
+            made = line.kind == MADE
+            name, before, after = ("undone_at", None, at) if made else (str(line.field), line.after, line.before)
+            back.setdefault((line.of, line.row), {})[name] = as_kept(after)
             self._remember(entry, at, line.job, UNDONE, line.of, line.row, name, before, after, newest)
         for (of, row), values in back.items():
             self._set(of, row, values)
@@ -127,13 +123,13 @@ class JobLog:
             seen = Observation(**row)
             yield coats[row["coat"]], seen
 
-    def history(self, job: int) -> list[Change]:
+    def history(self, job: int) -> list[HistoryLine]:
         """All that was done to a job, the oldest first, what was taken back too."""
         return list(self._lines("job = ?", job))
 
     def row_of(self, of: str, row: int) -> dict[str, Any]:
         """A row as it stands, taken back or not."""
-        return _read(of, self._row(of, row))
+        return _COLUMNS[of].values(self._row(of, row))
 
     def _whole(self, record: dict[str, Any]) -> Job:
         of_job, number = "undone_at IS NULL AND job = ?", record["id"]
@@ -145,34 +141,29 @@ class JobLog:
         )
 
     def _records(self, of: str, where: str, *values: int, order: str | None = None) -> Iterator[dict[str, Any]]:
-        columns = ", ".join(_COLUMNS[of])
         rows = self.connection.execute(
-            f"SELECT {columns} FROM {of} WHERE {where} ORDER BY {order or _ORDER[of]}", values
+            f"SELECT {_COLUMNS[of]} FROM {of} WHERE {where} ORDER BY {order or _ORDER[of]}", values
         ).fetchall()
-        return (_read(of, row) for row in rows)
+        return map(_COLUMNS[of].values, rows)
 
     def _row(self, of: str, row: int) -> tuple[Any, ...]:
         found: tuple[Any, ...] = self.connection.execute(
-            f"SELECT {', '.join(_COLUMNS[of])} FROM {of} WHERE id = ?", (row,)
+            f"SELECT {_COLUMNS[of]} FROM {of} WHERE id = ?", (row,)
         ).fetchone()
         return found
 
-    def _lines(self, where: str, value: int) -> Iterator[Change]:
+    def _lines(self, where: str, value: int) -> Iterator[HistoryLine]:
         rows = self.connection.execute(
             "SELECT entry, at, job, kind, of, row, field, before, after, undoes FROM job_history"
             f" WHERE {where} ORDER BY id",
             (value,),
         ).fetchall()
         for entry, at, job, kind, of, row, field, before, after, undoes in rows:
-            values = (_value(str(field), before), _value(str(field), after))
-            yield Change(entry, moment_of(at), job, kind, of, row, field, *values, undoes)
+            was, became = (_COLUMNS[of].value(field, each) for each in (before, after))
+            yield HistoryLine(entry, moment_of(at), job, kind, of, row, field, was, became, undoes)
 
     def _make(self, of: str, values: Mapping[str, Value], at: datetime) -> int:
-        marks = ", ".join("?" for _ in values)
-        made = self.connection.execute(
-            f"INSERT INTO {of} ({', '.join(values)}) VALUES ({marks})", tuple(_kept(value) for value in values.values())
-        )
-        row = int(made.lastrowid or 0)
+        row = insert(self.connection, of, values)
         job = row if of == JOB else int(str(values["job"]))
         self._remember(self._next_entry(), at, job, MADE, of, row)
         return row
@@ -184,7 +175,7 @@ class JobLog:
             self.connection.execute(f"UPDATE {of} SET {columns} WHERE id = ?", (*values.values(), row))
 
     def _next_entry(self) -> int:
-        return int(self.connection.execute("SELECT COALESCE(MAX(entry), 0) + 1 FROM job_history").fetchone()[0])
+        return (first(self.connection, int, "SELECT MAX(entry) FROM job_history") or 0) + 1
 
     def _remember(
         self,
@@ -202,23 +193,5 @@ class JobLog:
         self.connection.execute(
             "INSERT INTO job_history (entry, at, job, kind, of, row, field, before, after, undoes)"
             " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (entry, milliseconds(at), job, kind, of, row, field, before, after, undoes),
+            (entry, milliseconds(at), job, kind, of, row, field, as_kept(before), as_kept(after), undoes),
         )
-
-
-def _read(of: str, row: tuple[Any, ...]) -> dict[str, Any]:
-    return {name: _value(name, value) for name, value in zip(_COLUMNS[of], row, strict=True)}
-
-
-def _value(name: str, value: Any) -> Any:
-    """A column's value as the records have it."""
-    if value is None:
-        return None
-    return moment_of(value) if name in _TIMES else bool(value) if name in _YES_OR_NO else value
-
-
-def _kept(value: Value) -> str | int | float | None:
-    """A record's value as its column has it."""
-    if isinstance(value, datetime):
-        return milliseconds(value)
-    return int(value) if isinstance(value, bool) else value

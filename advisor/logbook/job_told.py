@@ -3,6 +3,7 @@
 import sqlite3
 from datetime import datetime
 
+from advisor.logbook.rows import first
 from advisor.notices.job_notice import OF_POT, OUTLASTS_JOB, JobWord
 from advisor.times import milliseconds
 
@@ -27,8 +28,7 @@ def jobs_to_watch(connection: sqlite3.Connection, done_since: datetime) -> dict[
 
 def is_as_it_was(connection: sqlite3.Connection, job: int, entry: int) -> bool:
     """Whether nothing was done to a job since that entry of its history."""
-    newest = connection.execute("SELECT MAX(entry) FROM job_history WHERE job = ?", (job,)).fetchone()[0]
-    return bool(newest == entry)
+    return first(connection, int, "SELECT MAX(entry) FROM job_history WHERE job = ?", job) == entry
 
 
 def told_of(connection: sqlite3.Connection, job: int, now: datetime) -> frozenset[tuple[int, str]]:

@@ -2,7 +2,10 @@
 
 import sqlite3
 from collections.abc import Iterable, Sequence
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass
+
+from advisor.logbook.rows import Columns, first, insert
+from advisor.notices.announced import Notice
 
 PENDING, SENT, EXPIRED, DEAD = "pending", "sent", "expired", "dead"
 FIRST_RETRY = 30_000  # [ms]
@@ -10,22 +13,7 @@ LONGEST_RETRY = 3_600_000  # [ms]
 GIVE_UP_AFTER = 48 * 3_600_000  # [ms]
 
 
-@dataclass(frozen=True)
-class Notice:
-    """Something to tell of a coating at a place. Times [ms UTC]. urgent: quiet hours do not hold it back."""
-
-    at: int
-    kind: str
-    coating: str
-    state: str
-    reason: str
-    text: str
-    urgent: bool
-    expires_at: int
-    place: str = ""
-
-
-_COLUMNS = tuple(field.name for field in fields(Notice))
+_NOTICE = Columns(Notice)
 # what was told before places were kept, or of a shop that names none, was told of this one
 _HERE = "place IN (?, '')"
 
@@ -45,9 +33,7 @@ def put(connection: sqlite3.Connection, notice: Notice, destinations: Iterable[s
 
     destinations: their names; an address, with its token, never stands in the logbook.
     """
-    marks = ", ".join("?" for _ in _COLUMNS)
-    cursor = connection.execute(f"INSERT INTO notice ({', '.join(_COLUMNS)}) VALUES ({marks})", astuple(notice))
-    notice_id = int(cursor.lastrowid or 0)
+    notice_id = insert(connection, "notice", vars(notice))
     connection.executemany(
         "INSERT INTO outbox VALUES (?, ?, 'pending', 0, ?, '')",
         [(notice_id, destination, first_try_at) for destination in destinations],
@@ -77,45 +63,37 @@ def take_back(connection: sqlite3.Connection, notices: Sequence[int]) -> None:
 
 def last_sent_state(connection: sqlite3.Connection, coating: str, place: str = "") -> str | None:
     """The state that some destination last really got told of a coating at a place."""
-    row = connection.execute(
+    return first(
+        connection,
+        str,
         "SELECT n.state FROM notice n JOIN outbox o ON o.notice_id = n.id"
         f" WHERE n.coating = ? AND n.{_HERE} AND o.status = 'sent' ORDER BY n.id DESC LIMIT 1",
-        (coating, place),
-    ).fetchone()
-    return None if row is None else str(row[0])
+        coating,
+        place,
+    )
 
 
 def last_told_at(connection: sqlite3.Connection, coating: str, state: str, reason: str, place: str = "") -> int | None:
     """When this was last told of a coating at a place [ms UTC]."""
-    row = connection.execute(
-        f"SELECT MAX(at) FROM notice WHERE coating = ? AND {_HERE} AND state = ? AND reason = ?",
-        (coating, place, state, reason),
-    ).fetchone()
-    return None if row[0] is None else int(row[0])
+    said = f"SELECT MAX(at) FROM notice WHERE coating = ? AND {_HERE} AND state = ? AND reason = ?"
+    return first(connection, int, said, coating, place, state, reason)
 
 
 def waiting(connection: sqlite3.Connection, now: int, urgent_only: bool = False, most: int = 50) -> list[Waiting]:
     """Rows whose turn it is, urgent ones first; a turn too far ahead was set by a clock that was wrong."""
-    columns = ", ".join(f"n.{name}" for name in _COLUMNS)
     rows = connection.execute(
-        f"SELECT o.notice_id, o.destination, o.tries, {columns} FROM outbox o JOIN notice n ON n.id = o.notice_id"
+        f"SELECT o.notice_id, o.destination, o.tries, {_NOTICE} FROM outbox o JOIN notice n ON n.id = o.notice_id"
         " WHERE o.status = 'pending' AND (o.next_try_at <= ? OR o.next_try_at > ?) AND n.urgent >= ?"
         " ORDER BY n.urgent DESC, o.notice_id LIMIT ?",
         (now, now + 2 * LONGEST_RETRY, int(urgent_only), most),
     )
-    found = []
-    for number, destination, tries, *words in rows:
-        values = dict(zip(_COLUMNS, words, strict=True))
-        found.append(Waiting(number, destination, tries, Notice(**{**values, "urgent": bool(values["urgent"])})))
-    return found
+    return [Waiting(number, destination, tries, _NOTICE.record(row)) for number, destination, tries, *row in rows]
 
 
 def still_pending(connection: sqlite3.Connection, row: Waiting) -> bool:
     """Whether a row still waits to be sent."""
-    status = connection.execute(
-        "SELECT status FROM outbox WHERE notice_id = ? AND destination = ?", (row.notice_id, row.destination)
-    ).fetchone()
-    return status is not None and status[0] == PENDING
+    which = "SELECT status FROM outbox WHERE notice_id = ? AND destination = ?"
+    return first(connection, str, which, row.notice_id, row.destination) == PENDING
 
 
 def mark(connection: sqlite3.Connection, row: Waiting, status: str, error: str = "") -> None:

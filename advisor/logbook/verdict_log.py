@@ -2,17 +2,17 @@
 
 import json
 import sqlite3
-from dataclasses import astuple, fields
+from dataclasses import replace
 from typing import Any
 
-from advisor.judge.verdict import State
+from advisor.logbook.rows import Columns, first, insert
 from advisor.notices.announced import Announced
 
 Subject = tuple[str, str]  # place, empty where the shop names none, and coating
 # what was kept before places were, or of a shop that names none, is of this place until this one has its own
 _OF = "place IN (?, '') AND coating = ?"
 _OWN_FIRST = "ORDER BY place DESC LIMIT 1"
-_ANNOUNCED = tuple(field.name for field in fields(Announced))
+_ANNOUNCED = Columns(Announced)
 FORECAST = "forecast"  # of `memory`: the newest that came in over MQTT, whole, and when
 CLOCK_SET = "clock-set"  # of `memory`: to when the wall clock was last set [ms UTC]
 
@@ -59,41 +59,29 @@ def current_record(
 
 def clock_offset(connection: sqlite3.Connection, boot_id: str) -> float | None:
     """Wall clock minus boot clock [s] when a verdict was last kept in this boot; None when none was."""
-    row = connection.execute(
-        "SELECT at, computed_boottime FROM verdict WHERE boot_id = ? ORDER BY computed_boottime DESC LIMIT 1",
-        (boot_id,),
-    ).fetchone()
-    return None if row is None else (row[0] - row[1]) / 1000.0
+    newest = "FROM verdict WHERE boot_id = ? ORDER BY computed_boottime DESC LIMIT 1"
+    return first(connection, float, f"SELECT (at - computed_boottime) / 1000.0 {newest}", boot_id)
 
 
 def judged_before(connection: sqlite3.Connection) -> bool:
     """Whether any verdict was ever kept."""
-    return connection.execute("SELECT 1 FROM verdict LIMIT 1").fetchone() is not None
+    return first(connection, bool, "SELECT 1 FROM verdict LIMIT 1") is not None
 
 
 def load_announced(connection: sqlite3.Connection, of: Subject) -> Announced | None:
     """What was last announced of a coating at a place."""
-    row = connection.execute(f"SELECT {', '.join(_ANNOUNCED)} FROM announced WHERE {_OF} {_OWN_FIRST}", of).fetchone()
-    if row is None:
-        return None
-    kept = dict(zip(_ANNOUNCED, row, strict=True))
-    states = {name: State(kept[name]) for name in ("state", "better_state")}
-    flags = {name: bool(kept[name]) for name in ("cannot_tell", "told_cannot_tell")}
-    return Announced(**{**kept, **states, **flags, "place": of[0]})
+    row = connection.execute(f"SELECT {_ANNOUNCED} FROM announced WHERE {_OF} {_OWN_FIRST}", of).fetchone()
+    return None if row is None else replace(_ANNOUNCED.record(row), place=of[0])
 
 
 def save_announced(connection: sqlite3.Connection, announced: Announced) -> None:
     """Keep what is announced, inside the caller's transaction."""
-    marks = ", ".join("?" for _ in _ANNOUNCED)
-    connection.execute(
-        f"INSERT OR REPLACE INTO announced ({', '.join(_ANNOUNCED)}) VALUES ({marks})", astuple(announced)
-    )
+    insert(connection, "announced", vars(announced), "INSERT OR REPLACE")
 
 
 def kept_value(connection: sqlite3.Connection, key: str) -> str | None:
     """Something small the daemon remembers about itself."""
-    row = connection.execute("SELECT value FROM memory WHERE key = ?", (key,)).fetchone()
-    return None if row is None else str(row[0])
+    return first(connection, str, "SELECT value FROM memory WHERE key = ?", key)
 
 
 def keep_value(connection: sqlite3.Connection, key: str, value: str) -> None:
@@ -103,4 +91,4 @@ def keep_value(connection: sqlite3.Connection, key: str, value: str) -> None:
 
 def keep_event(connection: sqlite3.Connection, at: int, kind: str, detail: str) -> None:
     """Keep something that happened to the daemon itself, inside the caller's transaction."""
-    connection.execute("INSERT INTO event (at, kind, detail) VALUES (?, ?, ?)", (at, kind, detail[:200]))
+    insert(connection, "event", {"at": at, "kind": kind, "detail": detail[:200]})

@@ -1,4 +1,6 @@
-"""What is announced: the verdict with memory, so that notices do not flap. Pure; worse at once, better with patience.
+"""What is announced: the verdict with memory, so that notices do not flap, and the notice of it. Pure.
+
+Worse is announced at once, better with patience.
 
 Something better is announced only after it has held, with some distance from the limits, for a quarter of an hour.
 """
@@ -6,6 +8,7 @@ Something better is announced only after it has held, with some distance from th
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 from advisor.catalog.coatings import Coating
 from advisor.catalog.sourced import Sourced
@@ -13,8 +16,10 @@ from advisor.judge.conditions import Conditions
 from advisor.judge.finding import Level
 from advisor.judge.verdict import RANK, State, Verdict, judge, worst_findings
 from advisor.shop.shop import Shop
+from advisor.times import milliseconds, moment_of
 
 NOT_TOLD = ""
+_MINUTES_A_DAY = 1440
 
 
 @dataclass(frozen=True)
@@ -90,9 +95,9 @@ def announce(
     )
 
 
-def settled_state(conditions: Conditions, coating: Coating, shop: Shop, verdict: Verdict) -> State:
+def settled_state(conditions: Conditions, shop: Shop, verdict: Verdict) -> State:
     """The state were every limit the hysteresis further in, for the same session."""
-    narrower, stricter = _moved_in(coating, shop)
+    narrower, stricter = _moved_in(verdict.coating, shop)
     plan = None if verdict.session is None else verdict.session.plan
     return judge(conditions, narrower, stricter, verdict.as_of, plan=plan, films=verdict.films).state
 
@@ -127,7 +132,48 @@ def is_due(announced: Announced, told_same_at: int | None, now: int, dwell: time
         return announced.state is not State.WAIT or now - announced.since >= dwell // timedelta(milliseconds=1)
     if (announced.told_state, announced.told_cannot_tell) == (announced.state, announced.cannot_tell):
         return False
-    if RANK[announced.state] > RANK[State(announced.told_state)] or announced.cannot_tell:
-        return True
     # told in what is now the future: the clock was wrong then, and the saying of it counts for nothing
-    return told_same_at is None or not 0 <= now - told_same_at < quiet // timedelta(milliseconds=1)
+    told_lately = told_same_at is not None and 0 <= now - told_same_at < quiet // timedelta(milliseconds=1)
+    return is_worse(announced, announced.told_state) or not told_lately
+
+
+def is_worse(announced: Announced, heard: str) -> bool:
+    """Whether it is worse than the state that somebody heard last; never so where nobody heard any."""
+    return heard != NOT_TOLD and (RANK[announced.state] > RANK[State(heard)] or announced.cannot_tell)
+
+
+@dataclass(frozen=True)
+class Notice:
+    """Something to tell of a coating at a place. Times [ms UTC]. urgent: quiet hours do not hold it back."""
+
+    at: int
+    kind: str
+    coating: str
+    state: str
+    reason: str
+    text: str
+    urgent: bool
+    expires_at: int
+    place: str = ""
+
+
+def notice_of(announced: Announced, kind: str, text: str, at: int, urgent: bool, shop: Shop) -> Notice:
+    """The notice of what is announced, at [ms UTC]; one held back through the night lasts into the morning."""
+    lasting = urgent or announced.state is State.WAIT
+    lasts = shop.limit("wait_notice_expires" if lasting else "go_notice_expires").value
+    expires_at = (at if urgent else quiet_end(at, shop)) + round(lasts * 1000)
+    state, reason = announced.state.value, announced.reason
+    return Notice(at, kind, announced.coating, state, reason, text, urgent, expires_at, announced.place)
+
+
+def quiet_end(at: int, shop: Shop) -> int:
+    """When the quiet hours that hold at a moment end [ms UTC]; the moment itself where none hold."""
+    begin, end = shop.notices.quiet_from, shop.notices.quiet_until
+    if begin is None or end is None:
+        return at
+    local = moment_of(at).astimezone(ZoneInfo(shop.zone or "UTC"))
+    left = (end - local.hour * 60 - local.minute) % _MINUTES_A_DAY
+    if not 0 < left <= (end - begin) % _MINUTES_A_DAY:
+        return at
+    # by the clock on the wall, on a night that is an hour longer too
+    return milliseconds((local + timedelta(minutes=left)).replace(second=0, microsecond=0))

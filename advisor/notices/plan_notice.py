@@ -127,22 +127,14 @@ def announced_now(
     """
     dwell = timedelta(seconds=shop.limit("announce_dwell").value)
     last = told[-1] if told and told[-1].at >= watched_from(planned, shop) else None
-    if previous is None and last is not None:
+    if previous is None:
+        state, cannot_tell = (last or verdict).state, (last or verdict).cannot_tell
+        reason = reason_of(verdict) if last is None else last.reason
+        told_state = state.value
         previous = Announced(
-            planned.subject,
-            last.state,
-            last.cannot_tell,
-            last.reason,
-            at,
-            told_state=last.state.value,
-            place=planned.place,
+            planned.subject, state, cannot_tell, reason, at, told_state=told_state, place=planned.place
         )
-    if previous is not None:
-        return announce(previous, verdict, settled, at, dwell)
-    return Announced(
-        planned.subject, verdict.state, verdict.cannot_tell, reason_of(verdict), at, told_state=verdict.state.value,
-        place=planned.place,
-    )  # fmt: skip
+    return announce(previous, verdict, settled, at, dwell)
 
 
 def due_lead(

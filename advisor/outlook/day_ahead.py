@@ -10,12 +10,12 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.catalog.coatings import Coating
-from advisor.errors import UsageError
+from advisor.errors import refuse
 from advisor.judge.conditions import Conditions
 from advisor.judge.film_rules import UNKNOWN_POT
 from advisor.judge.finding import floors_of
 from advisor.judge.plan import Plan
-from advisor.outlook.outlook import Outlook
+from advisor.outlook.outlook import QUARTER, Outlook
 from advisor.outlook.windows import (
     Chances,
     Courses,
@@ -27,10 +27,9 @@ from advisor.outlook.windows import (
     windows,
 )
 from advisor.physics.basics import Array
-from advisor.series.trace import HOUR, Trace
+from advisor.series.trace import HOUR, Mask, Trace
 from advisor.shop.shop import Shop
 
-_QUARTER = 900.0  # [s] between the outlook's times
 _MORNING = 6 * 3600.0  # [s] of the day; common practice, no source
 
 
@@ -55,25 +54,26 @@ class NightAhead:
 def night_ahead(outlook: Outlook, coating: Coating, shop: Shop) -> NightAhead:
     """Over the hours the coating must be kept warm, else until the next noon's day is through (24 h)."""
     hours = coating.numbers.get("never_fully_hard_hours")
-    count = len(outlook.times) if hours is None else min(len(outlook.times), round(hours.value / _QUARTER) + 1)
-    air, dew = outlook.air_temperature[:count], outlook.dew_point
-    coldest = int(np.argmin(air))
+    count = len(outlook.times) if hours is None else min(len(outlook.times), round(hours.value / QUARTER) + 1)
+    air, dew, floors = outlook.air_temperature[:count], outlook.dew_point, floors_of(coating)
     pieces = lagging(outlook.air_temperature, shop.limit("surface_mean_over").value)
-    close = np.flatnonzero(pieces - dew < shop.limit("surface_margin").value)
-    wet = None if not close.size else int(close[0])
+    coldest = int(np.argmin(air))
+    cold = None if floors is None else _first(air < floors.go)
+    wet = _first(pieces - dew < shop.limit("surface_margin").value)
     return NightAhead(
-        float(air[coldest]), _moment(outlook.times[coldest]), float(outlook.low.air_temperature[coldest]),
-        None if wet is None else _moment(outlook.times[wet]), None if wet is None else float(dew[wet]),
-        None if wet is None else float(pieces[wet]), _cold_from(outlook, count, coating),
-    )  # fmt: skip
+        low=float(air[coldest]),
+        low_at=_moment(outlook.times[coldest]),
+        low_edge=float(outlook.low.air_temperature[coldest]),
+        dew_at=None if wet is None else _moment(outlook.times[wet]),
+        dew_point=None if wet is None else float(dew[wet]),
+        piece=None if wet is None else float(pieces[wet]),
+        cold_from=None if cold is None else _moment(outlook.times[cold]),
+    )
 
 
-def _cold_from(outlook: Outlook, count: int, coating: Coating) -> datetime | None:
-    floors = floors_of(coating)
-    if floors is None:
-        return None
-    under = np.flatnonzero(outlook.air_temperature[:count] < floors.go)
-    return _moment(outlook.times[int(under[0])]) if under.size else None
+def _first(there: Mask) -> int | None:
+    places = np.flatnonzero(there)
+    return int(places[0]) if places.size else None
 
 
 def with_night(conditions: Conditions, night: NightAhead | None, now: datetime) -> Conditions:
@@ -92,11 +92,9 @@ def until_night(now: datetime, shop: Shop) -> float:
     return begins - since_midnight if _MORNING <= since_midnight < begins else 0.0
 
 
-def lagging(air: np.ndarray[tuple[int], np.dtype[np.float64]], constant: float) -> np.ndarray[
-    tuple[int], np.dtype[np.float64]
-]:  # fmt: skip
+def lagging(air: Array, constant: float) -> Array:
     """Pieces [°C] that follow the air at quarter hours with a time constant [s], from where they are as warm as it."""
-    keep = float(np.exp(-_QUARTER / constant))
+    keep = float(np.exp(-QUARTER / constant))
     pieces = np.array(air, dtype=np.float64)
     for n in range(1, len(pieces)):
         pieces[n] = keep * pieces[n - 1] + (1.0 - keep) * 0.5 * (air[n - 1] + air[n])
@@ -227,8 +225,10 @@ def _within(found: Chances, times: Array, hours: tuple[int, int], shop: Shop) ->
 def _refuse_short(given: Trace, times: Array) -> None:
     """A forecast must say something of the day ahead. Raises UsageError."""
     reaches = min(given.times[-1], times[-1]) - max(given.times[0], times[0])
-    if not reaches >= LEAST_FORECAST:
-        raise UsageError("--forecast is of other hours", "3 h or more of the next 24", "fetch a new one")
-    near = (given.times >= times[0] - WIDEST_HOLE) & (given.times <= times[-1] + WIDEST_HOLE)
-    if not np.all(np.diff(given.times[near]) <= WIDEST_HOLE):
-        raise UsageError("--forecast has a hole", "6 h at most from time to time", "give its hours")
+    near = given.during(times[0] - WIDEST_HOLE, times[-1] + WIDEST_HOLE)
+    refuse(
+        (not reaches >= LEAST_FORECAST, "--forecast is of other hours",
+         "3 h or more of the next 24", "fetch a new one"),
+        (np.diff(near.times).max(initial=0.0) > WIDEST_HOLE, "--forecast has a hole",
+         "6 h at most from time to time", "give its hours"),
+    )  # fmt: skip

@@ -55,14 +55,10 @@ def session_levels(sessions: Sessions, coating: Coating, shop: Shop, plan: Plan,
     """The worst of each session (cases,): OK, CHANGE or STOP, as it begins and along its minutes."""
     humidity = relative_humidity(sessions.air_temperature, sessions.dew_point)
     over_dew = sessions.piece - sessions.dew_point
-    worst = [air_levels(sessions.air_temperature, humidity, over_dew, coating, shop)]
-    later = []
-    for flow in fan_flows(shop):
-        course = sessions.along(shop, plan, flow, substrate)
-        levels = levels_along(course, coating, shop)
-        later.append(np.maximum.reduce(list(levels.values())).max(axis=1))
-    worst.append(by_either_flow(np.stack(later)))
-    return np.maximum(*worst)
+    begun = air_levels(sessions.air_temperature, humidity, over_dew, coating, shop)
+    courses = [sessions.along(shop, plan, flow, substrate) for flow in fan_flows(shop)]
+    rules = [list(levels_along(course, coating, shop).values()) for course in courses]
+    return np.maximum(begun, by_either_flow(np.stack([np.maximum.reduce(each).max(axis=1) for each in rules])))
 
 
 def air_levels(air: Array, humidity: Array, over_dew: Array, coating: Coating, shop: Shop) -> Levels:
@@ -76,17 +72,14 @@ def air_levels(air: Array, humidity: Array, over_dew: Array, coating: Coating, s
 def relative_humidity(air: Array, dew: Array) -> Array:
     """Humidity [fraction, at most 1] of air at a dew point [°C]."""
     shares = np.asarray(saturation_pressure(_held(dew))) / np.asarray(saturation_pressure(_held(air)))
-    held: Array = np.minimum(shares, 1.0)
-    return held
+    return np.asarray(np.minimum(shares, 1.0))
 
 
 def _held(celsius: Array) -> Array:
-    held: Array = np.clip(celsius, _COLDEST, _WARMEST)
-    return held
+    return np.asarray(np.clip(celsius, _COLDEST, _WARMEST))
 
 
 def _ratio(dew: Array, pressure: float) -> Array:
     """Humidity ratio [kg/kg] at a dew point [°C], within what the room model takes."""
     vapour = np.asarray(saturation_pressure(_held(dew)))
-    ratio: Array = np.clip(MOLAR_MASS_RATIO * vapour / (pressure - vapour), *HUMIDITY_RATIO_RANGE)
-    return ratio
+    return np.asarray(np.clip(MOLAR_MASS_RATIO * vapour / (pressure - vapour), *HUMIDITY_RATIO_RANGE))

@@ -10,7 +10,7 @@ from math import inf
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.outlook.foresight import AIR, DEW, SPREAD, Foresight, foresee, with_spread
+from advisor.outlook.hindcast import AIR, DEW, SPREAD, Hindcast, hindcast, with_spread
 from advisor.physics.basics import Array
 from advisor.series.air_track import AirTrack
 from advisor.series.trace import AIR as AIR_TEMPERATURE
@@ -97,7 +97,7 @@ def outlook(log: AirTrack, now_seconds: float) -> Outlook:
     """
     if not np.isfinite(now_seconds):
         raise OutOfRange("a moment that is no number", "seconds since 1970", "check the clock")
-    hours = _recent(log.during(-inf, now_seconds))
+    hours = _hours(log.during(-inf, now_seconds), MEMORY_DAYS)
     known = hours.known
     days = float(np.sum(known)) / DAY
     age = now_seconds - float(hours.times[-1])
@@ -109,12 +109,11 @@ def outlook(log: AirTrack, now_seconds: float) -> Outlook:
         raise OutOfRange("a log with next to nothing of the last week", f"{LEAST_WEEK} hours of it", "let it collect")
     times = (np.ceil(now_seconds / QUARTER) + np.arange(POINTS)) * QUARTER
     ahead = (times - hours.times[-1]) / HOUR
-    foresight = foresee(hours, int(np.ceil(ahead[-1])))
-    air, dew = (_forecast(foresight, ahead, quantity) for quantity in (AIR, DEW))
+    past = hindcast(hours, int(np.ceil(ahead[-1])))
+    air, dew = (_forecast(past, ahead, quantity) for quantity in (AIR, DEW))
     dew = np.minimum(dew, air)
     low, high = (
-        [_between(ahead, edge[-1, :, quantity]) for quantity in (AIR, DEW, SPREAD)]
-        for edge in (foresight.low, foresight.high)
+        [_between(ahead, edge[-1, :, quantity]) for quantity in (AIR, DEW, SPREAD)] for edge in (past.low, past.high)
     )
     spread = air - dew
     return Outlook(
@@ -124,31 +123,31 @@ def outlook(log: AirTrack, now_seconds: float) -> Outlook:
         Edges(air + low[AIR], dew + low[DEW], np.maximum(spread + low[SPREAD], 0.0)),
         Edges(air + high[AIR], dew + high[DEW], spread + high[SPREAD]),
         days,
-        *_paths(foresight, ahead),
+        *_paths(past, ahead),
     )
 
 
-def backtest(log: AirTrack, leads_hours: tuple[int, ...] = (1, 3, 6, 12, 24)) -> tuple[LeadSkill, ...]:
-    """How the outlook would have done over a log: a forecast from every hour with a reading, from the third day on.
+def hindcast_skill(log: AirTrack, leads_hours: tuple[int, ...] = (1, 3, 6, 12, 24)) -> tuple[LeadSkill, ...]:
+    """How the outlook would have done over a log: a backtest, from every hour with a reading from the third day on.
 
     leads_hours: 1 to 48 each. Nothing that came later than an hour is used for its forecast or its band. Raises
     OutOfRange when the log holds no such case at one of the leads.
     """
     if not leads_hours or not 1 <= min(leads_hours) <= max(leads_hours) <= LONGEST:
         raise OutOfRange("hours ahead", f"1 to {LONGEST} each", "correct them")
-    foresight = foresee(_hours(log), max(leads_hours))
-    return tuple(_skill(foresight, lead) for lead in leads_hours)
+    past = hindcast(_hours(log), max(leads_hours))
+    return tuple(_skill(past, lead) for lead in leads_hours)
 
 
-def _skill(foresight: Foresight, lead: int) -> LeadSkill:
-    values, errors = foresight.hours.values, foresight.errors[:, lead - 1]
+def _skill(past: Hindcast, lead: int) -> LeadSkill:
+    values, errors = past.hours.values, past.errors[:, lead - 1]
     moved = later(values, lead) - values
     scored = np.isfinite(errors).all(axis=1) & np.isfinite(moved).all(axis=1)
     scored &= np.arange(len(values)) >= LEAST_DAYS * DAY
     if not scored.any():
         raise OutOfRange(f"a log without a forecast {lead} h ahead", "more than two days and that", "let it collect")
     errors, moved = (with_spread(each[scored]) for each in (errors, moved))
-    low, high = foresight.low[scored, lead - 1], foresight.high[scored, lead - 1]
+    low, high = past.low[scored, lead - 1], past.high[scored, lead - 1]
     coverage = np.mean((low <= errors) & (errors <= high), axis=0)
     mean, persistence = np.mean(np.abs(errors), axis=0), np.mean(np.abs(moved), axis=0)
     return LeadSkill(
@@ -158,21 +157,18 @@ def _skill(foresight: Foresight, lead: int) -> LeadSkill:
     )
 
 
-def _recent(log: AirTrack) -> Trace:
+def _hours(log: AirTrack, days: float = inf) -> Trace:
+    """Even hours of the log's last days."""
     rows = log.table(AIR_TEMPERATURE, DEW_POINT)
-    start = float(rows.times[-1]) - MEMORY_DAYS * DAY * HOUR if len(rows.times) else 0.0
-    return _hours(log.during(start, inf))
-
-
-def _hours(log: AirTrack) -> Trace:
-    rows = log.table(AIR_TEMPERATURE, DEW_POINT)
+    if len(rows.times):
+        rows = rows.during(float(rows.times[-1]) - days * DAY * HOUR, inf)
     return hourly(rows.times, *rows.values.T)
 
 
-def _forecast(foresight: Foresight, ahead: Array, quantity: int) -> Array:
+def _forecast(past: Hindcast, ahead: Array, quantity: int) -> Array:
     """One quantity [°C] at hours ahead of the last row, on straight lines from its reading through each hour."""
-    path = foresight.forecasts[-1, :, quantity]
-    now = foresight.hours.values[-1, quantity]
+    path = past.forecasts[-1, :, quantity]
+    now = past.hours.values[-1, quantity]
     start = now if np.isfinite(now) else path[0]
     return np.asarray(np.interp(ahead, np.arange(len(path) + 1), [start, *path]))
 
@@ -182,19 +178,19 @@ def _between(ahead: Array, by_lead: Array) -> Array:
     place = np.clip(ahead - 1.0, 0.0, by_lead.shape[-1] - 1)
     under = np.floor(place).astype(np.int64)
     over = np.minimum(under + 1, by_lead.shape[-1] - 1)
-    between: Array = by_lead[..., under] + (place - under) * (by_lead[..., over] - by_lead[..., under])
+    between = by_lead[..., under] + (place - under) * (by_lead[..., over] - by_lead[..., under])
     # a reading itself is not exact: no surer than a quarter of an hour ahead
-    return between * np.sqrt(np.clip(ahead, QUARTER / HOUR, 1.0))
+    return np.asarray(between * np.sqrt(np.clip(ahead, QUARTER / HOUR, 1.0)))
 
 
-def _paths(foresight: Foresight, ahead: Array) -> tuple[Array, Array] | tuple[None, None]:
+def _paths(past: Hindcast, ahead: Array) -> tuple[Array, Array] | tuple[None, None]:
     """Whole days of past errors (members, times, 2), of about this time of day or any while few; and their starts."""
-    errors = foresight.errors[-(PATH_DAYS + 1) * DAY :]
+    errors = past.errors[-(PATH_DAYS + 1) * DAY :]
     whole = np.asarray(np.isfinite(errors).all(axis=(1, 2)))
     back = np.arange(len(errors))[::-1] % DAY
     same = whole & (np.minimum(back, DAY - back) <= SAME_TIME)
     kept = same if np.sum(same) >= ENOUGH_PATHS else whole
     if np.sum(kept) < ENOUGH_PATHS:
         return None, None
-    starts = foresight.hours.times[-len(errors) :][kept]
+    starts = past.hours.times[-len(errors) :][kept]
     return np.moveaxis(_between(ahead, errors[kept].swapaxes(1, 2)), 1, 2), starts

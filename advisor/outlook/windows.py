@@ -156,8 +156,7 @@ def worth(share: Array, members: int) -> Array:
     end = 0.5 / (members + 1)
     held = np.clip(share, end, 1.0 - end)
     odds = np.exp(LEAN) * (held / (1.0 - held)) ** TRUST
-    chance: Array = odds / (1.0 + odds)
-    return chance
+    return np.asarray(odds / (1.0 + odds))
 
 
 def windows(times: Array, chance: Array, step: float = QUARTER) -> tuple[Window, ...]:
@@ -187,11 +186,10 @@ def _sessions(room: Courses, outdoors: Courses, shop: Shop, plan: Plan, step: fl
     """The sessions of every course and start, in one row; what is not known yet is held at 0 °C and not used."""
     times = room.air_temperature.shape[1]
     walls, piece = _walls_and_piece(room, shop, step)
-    period = plan.period
-    at = np.arange(times)[:, np.newaxis] + np.arange(plan.coats) * period / step
+    at = np.arange(times)[:, np.newaxis] + np.arange(plan.coats) * plan.period / step
     opened = [_at(each, at).reshape(-1, plan.coats) for each in (outdoors.air_temperature, outdoors.dew_point)]
-    flat = [np.nan_to_num(each.reshape(-1)) for each in (room.air_temperature, room.dew_point, walls, piece)]
-    return Sessions(flat[0], flat[1], flat[2], flat[3], *(np.nan_to_num(each) for each in opened))
+    flat = [each.reshape(-1) for each in (room.air_temperature, room.dew_point, walls, piece)]
+    return Sessions(*(np.nan_to_num(each) for each in (*flat, *opened)))
 
 
 def _at(values: Array, places: Array) -> Array:
@@ -253,8 +251,7 @@ def _film_forms(
     course: Course, looked: list[tuple[int, int]], starts: int, coating: Coating, shop: Shop, plan: Plan, pot: Pot
 ) -> Array:
     """The share of the films looked at that do not stop, for each start in the hour after; 1 where none was."""
-    period = plan.period
-    moments = [coat * period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
+    moments = [coat * plan.period + plan.open_before + end for coat in range(plan.coats) for end in (0.0, plan.spray)]
     spraying = sorted({int(np.abs(course.seconds - moment).argmin()) for moment in moments})
     then = [[_then(course, case, moment, shop) for moment in spraying] for case in range(len(looked))]
     mix, films = mix_of(coating, pot.thinner or fastest(coating), pot.retarder), films_of(shop)

@@ -3,6 +3,8 @@
 Linear algebra differs in its last bits among processors. Array and arrays alike.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,6 +15,14 @@ GAS_CONSTANT = 8.314462618  # [J/(mol K)], CODATA 2018
 ZERO_CELSIUS = 273.15  # [K]
 
 DIGITS = 9  # far finer than any model here, far coarser than the last bits
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A figure and its standard uncertainty, in the same unit."""
+
+    value: float
+    uncertainty: float
 
 
 def inside(
@@ -26,6 +36,22 @@ def inside(
         first = float(array[~good].flat[0])
         raise OutOfRange(f"{name} {first:g} {unit}".rstrip(), f"{low:g} to {high:g} {unit}".rstrip(), do)
     return array
+
+
+def all_inside(*rows: tuple[str, float | Array, tuple[float, float], str], do: str = "check the unit") -> list[Array]:
+    """Several rows of name, value, range and unit, each as `inside` has it. Raises OutOfRange for the first."""
+    return [inside(*row, do=do) for row in rows]
+
+
+def record(times: Array, *columns: Array) -> list[Array]:
+    """A record's times and columns as arrays. Raises OutOfRange where lengths differ or times do not rise."""
+    read = [np.asarray(column, dtype=np.float64) for column in (times, *columns)]
+    if any(column.ndim != 1 or column.shape != read[0].shape for column in read):
+        sizes = ", ".join(str(column.size) for column in read)
+        raise OutOfRange(f"a record of unequal lengths ({sizes})", "one value to each time", "correct it")
+    if not (np.isfinite(read[0]).all() and (np.diff(read[0]) > 0.0).all()):
+        raise OutOfRange("times that do not rise", "rising times", "put the record in order")
+    return read
 
 
 def settled(values: float | Array) -> Array:

@@ -4,11 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.catalog.quantities import SHORT_NAMES, find_column, kind_of, normal_name, quantity_kinds
-from advisor.errors import FileError, nearest, shown
+from advisor.errors import FileError, nearest, refuse, shown
 from advisor.units import UNITS, Unit
 
 TIME, PLACE, SENSOR = "time", "place", "sensor"
 _MOST_COLUMNS = 200
+_EXAMPLES = "air_temperature_c, air_temperature_f, relative_humidity_pct, surface_temperature_c, dew_point_c"
 
 
 @dataclass(frozen=True)
@@ -16,7 +17,6 @@ class ValueColumn:
     """A column of values: its position, quantity and unit."""
 
     position: int
-    header: str
     quantity: str
     unit: Unit
 
@@ -46,39 +46,46 @@ def read_header(headers: Sequence[str], renamed: Mapping[str, str], where: str) 
     values: list[ValueColumn] = []
     unread: list[str] = []
     for position, name in enumerate(ours):
-        if name in (TIME, PLACE, SENSOR):
-            if name in singles:
-                raise FileError(f"{where}: two columns are {name}", "one", "rename one, or map it in [csv.columns]")
+        single = name in (TIME, PLACE, SENSOR)
+        column = None if single else _value_column(position, name, where)
+        if name in singles:
+            raise FileError(f"{where}: two columns are {name}", "one", "rename one, or map it in [csv.columns]")
+        if single:
             singles[name] = position
-            continue
-        column = _value_column(position, name, where)
-        if column is None:
+        elif column is None:
             unread.append(headers[position].strip())
         elif any(column.quantity == other.quantity for other in values):
             raise FileError(f"{where}: two columns hold {column.quantity}", "one", "give each sensor rows of its own")
         else:
             values.append(column)
-    if TIME not in singles:
-        raise FileError(
+    refuse(
+        (
+            TIME not in singles,
             f"{where}: no column time in the header {shown(','.join(headers))}",
             "time, then quantity_unit columns such as air_temperature_c,relative_humidity_pct",
             "add a header row, or map your names in [csv.columns]",
-        )
-    if not values:
-        raise FileError(f"{where}: no column of readings", _examples(), "rename the columns, or map them")
+        ),
+        (not values, f"{where}: no column of readings", _EXAMPLES, "rename the columns, or map them"),
+        kind=FileError,
+    )
     return Columns(len(headers), singles[TIME], singles.get(PLACE), singles.get(SENSOR), tuple(values), tuple(unread))
 
 
 def _value_column(position: int, name: str, where: str) -> ValueColumn | None:
+    """A header one slip away from one of ours must not pass as a column nobody reads."""
     found = find_column(name)
     if found is not None:
-        return ValueColumn(position, name, *found)
+        return ValueColumn(position, *found)
     quantity = normal_name(SHORT_NAMES.get(name, name))
     if quantity is not None:
         raise FileError(
             f"{where}: column {shown(name)} does not say its unit", ", ".join(_spelled(quantity)), "rename the column"
         )
-    _refuse_slip(name, where)
+    known = [spelling for quantity in quantity_kinds() if normal_name(quantity) for spelling in _spelled(quantity)]
+    known += [f"{short}_{unit}" for short in ("temperature", "humidity") for unit in ("c", "f", "pct")]
+    near = nearest(name, known, likeness=0.85)
+    unknown = f"{where}: unknown column {shown(name)}"
+    refuse((near, unknown, "", f"did you mean {near}? Or map it in [csv.columns]"), kind=FileError)
     return None
 
 
@@ -87,18 +94,3 @@ def _spelled(quantity: str) -> list[str]:
     dimension = kind_of(quantity).dimension
     endings = {unit.spelling.casefold() for unit in UNITS if unit.dimension == dimension}
     return [f"{quantity}_{ending}" for ending in sorted(endings) if ending.replace("_", "").isalnum()]
-
-
-def _examples() -> str:
-    return "air_temperature_c, air_temperature_f, relative_humidity_pct, surface_temperature_c, dew_point_c"
-
-
-def _refuse_slip(name: str, where: str) -> None:
-    """A header one slip away from one of ours must not pass as a column nobody reads."""
-    known = [spelling for quantity in quantity_kinds() if normal_name(quantity) for spelling in _spelled(quantity)]
-    known += [f"{short}_{unit}" for short in ("temperature", "humidity") for unit in ("c", "f", "pct")]
-    near = nearest(name, known, likeness=0.85)
-    if near is not None:
-        raise FileError(
-            f"{where}: unknown column {shown(name)}", "", f"did you mean {near}? Or map it in [csv.columns]"
-        )

@@ -6,6 +6,7 @@ Every line gives readings or a reject with its reason; nothing is dropped silent
 import csv
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from itertools import combinations
 from pathlib import Path
@@ -14,11 +15,10 @@ from zoneinfo import ZoneInfo
 
 from advisor.errors import AdvisorError, FileError, UsageError, shown
 from advisor.readings.columns import Columns, read_header
-from advisor.readings.reading import BAD, GOOD, HALF_LINE, Reading, Reject, Series
-from advisor.readings.senml import parse_value
+from advisor.readings.reading import HALF_LINE, Reading, Reject, Series
+from advisor.readings.senml import read_value
 from advisor.shop.shop import CsvDialect
 from advisor.times import milliseconds
-from advisor.units import to_si
 
 LONGEST_LINE = 4096  # characters
 MOST_SERIES = 300  # places x sensors x quantities of one file
@@ -47,25 +47,22 @@ def parse_time(
             moment = datetime.fromisoformat(cleaned)
         else:
             return None
-        if moment.tzinfo is not None:
-            return _in_our_time(moment.astimezone(UTC))
-        if zone is None:
+        if moment.tzinfo is None and zone is None:
             raise UsageError(
                 f"time {shown(cleaned)} has no offset",
                 "an offset or Z in the time, or a zone",
                 "add --zone Europe/London (your zone) or zone in the configuration",
             )
-        utc = moment.replace(tzinfo=zone, fold=int(second)).astimezone(UTC)
-        return _in_our_time(utc) if utc.astimezone(zone).replace(tzinfo=None) == moment else None
+        local = moment.tzinfo is None
+        utc = (moment.replace(tzinfo=zone, fold=int(second)) if local else moment).astimezone(UTC)
+        skipped = local and utc.astimezone(zone).replace(tzinfo=None) != moment
+        # a year in which no logger can have written must not pass for a time
+        return utc if not skipped and _FIRST_YEAR <= utc.year <= _LAST_YEAR else None
     except (ValueError, OverflowError, re.error):
         return None
 
 
-def _in_our_time(moment: datetime) -> datetime | None:
-    """A moment of the years a logger can have written, else None: a wrong year must not pass for a time."""
-    return moment if _FIRST_YEAR <= moment.year <= _LAST_YEAR else None
-
-
+@dataclass
 class CsvReadings:
     """The readings of one file, in the order of its lines.
 
@@ -74,27 +71,19 @@ class CsvReadings:
     the present; a line ahead of it puts none after itself.
     """
 
-    def __init__(
-        self,
-        path: Path,
-        dialect: CsvDialect,
-        zone: ZoneInfo | None,
-        place: str = DEFAULT_PLACE,
-        until: int | None = None,
-    ) -> None:
-        self.path = path
-        self.dialect = dialect
-        self.zone = zone
-        self.place = place
-        self.until = until
-        self.unread_columns: tuple[str, ...] = ()
-        self._newest = 0  # [ms UTC] of any line so far that is not ahead of `until`
-        self._times: dict[tuple[str, str], int] = {}  # newest by place and sensor
-        self._last_field: str | None = None
-        self._together: set[frozenset[Series]] = set()  # quantities that one row gave side by side
-        self._series: dict[tuple[str, str, str], Series] = {}
-        self._seen: set[Series] = set()
-        self._consumed = 0
+    path: Path
+    dialect: CsvDialect
+    zone: ZoneInfo | None
+    place: str = DEFAULT_PLACE
+    until: int | None = None
+    unread_columns: tuple[str, ...] = ()
+    _newest: int = 0  # [ms UTC] of any line so far that is not ahead of `until`
+    _times: dict[tuple[str, str], int] = field(default_factory=dict)  # newest by place and sensor
+    _last_length: int = 2  # signs of the last field of the row before; the only row of a file is whole from two on
+    _together: set[frozenset[Series]] = field(default_factory=set)  # quantities that one row gave side by side
+    _series: dict[tuple[str, str], list[Series]] = field(default_factory=dict)  # of each value column
+    _seen: set[Series] = field(default_factory=set)
+    _consumed: int = 0
 
     def take_consumed(self) -> int:
         """About how many bytes were read since this was last asked, for a progress bar."""
@@ -128,14 +117,13 @@ class CsvReadings:
         if len(line) > LONGEST_LINE or not _is_text(line):
             raise FileError(f"{self.path} is not a text file in {self.dialect.encoding}", "CSV", "check the file")
         headers = self._fields(line.rstrip("\n"))
-        if len(headers) == 1:
-            for sign in ",;\t|":
-                if sign != self.dialect.delimiter and sign in line:
-                    raise FileError(
-                        f"{self.path} seems to be separated by {sign!r}",
-                        f"{self.dialect.delimiter!r}",
-                        f"write [csv] delimiter = {sign!r} in the configuration",
-                    )
+        signs = [sign for sign in ",;\t|" if sign != self.dialect.delimiter and sign in line]
+        if len(headers) == 1 and signs:
+            raise FileError(
+                f"{self.path} seems to be separated by {signs[0]!r}",
+                f"{self.dialect.delimiter!r}",
+                f"write [csv] delimiter = {signs[0]!r} in the configuration",
+            )
         return read_header(headers, self.dialect.columns, str(self.path))
 
     def _fields(self, line: str) -> list[str]:
@@ -156,18 +144,17 @@ class CsvReadings:
             text = line.rstrip("\r\n")
             if not text.strip():
                 continue
-            result = self._row(number, text, complete, columns)
-            if isinstance(result, Reject):
-                yield result
+            told = self._row(number, text, complete, columns)
+            if isinstance(told, str):
+                yield self._reject(number, told, text, columns)
             else:
-                yield from result
+                yield from told
 
     def _reject(self, number: int, reason: str, text: str, columns: Columns) -> Reject:
         """A reject with its own time where that can be read, else just after everything before it."""
         fields = text.split(self.dialect.delimiter)
-        own = None
-        if columns.time < len(fields) and len(text) <= LONGEST_LINE:
-            own = self._moment(fields[columns.time], ("", ""))
+        stands = columns.time < len(fields) and len(text) <= LONGEST_LINE
+        own = self._moment(fields[columns.time], ("", "")) if stands else None
         if own is None:
             at = self._newest + 1
         else:
@@ -179,31 +166,32 @@ class CsvReadings:
         if self.until is None or at <= self.until:
             self._newest = max(self._newest, at)
 
-    def _row(self, number: int, text: str, complete: bool, columns: Columns) -> list[Reading] | Reject:
+    def _row(self, number: int, text: str, complete: bool, columns: Columns) -> list[Reading] | str:
+        """The readings of a row, or why it gives none."""
         if not _is_text(text):
-            return self._reject(number, f"not text in {self.dialect.encoding}", text, columns)
+            return f"not text in {self.dialect.encoding}"
         try:
             fields = self._fields(text)
         except csv.Error as error:
-            return self._reject(number, f"not CSV ({error})", text, columns)
-        if len(fields) != columns.count:
-            if not complete and len(fields) < columns.count:
-                return self._reject(number, HALF_LINE, text, columns)
-            return self._reject(number, self._count_fault(fields, columns.count), text, columns)
-        if not complete and self._seems_cut(fields[-1]):
-            return self._reject(number, HALF_LINE, text, columns)
+            return f"not CSV ({error})"
+        short = columns.count - len(fields)
+        # a last field without a line end may have been cut off while it was written
+        if not complete and (short > 0 or (short == 0 and len(fields[-1]) < self._last_length)):
+            return HALF_LINE
+        if short:
+            return self._count_fault(fields, columns.count)
         place = fields[columns.place].strip() if columns.place is not None else self.place
         sensor = fields[columns.sensor].strip() if columns.sensor is not None else DEFAULT_SENSOR
-        if not (_is_name(place) and _is_name(sensor)):
-            return self._reject(number, "a place or sensor name that is empty or too long", text, columns)
+        if not all(0 < len(name) <= _LONGEST_NAME and name.isprintable() for name in (place, sensor)):
+            return "a place or sensor name that is empty or too long"
         at = self._moment(fields[columns.time], (place, sensor))
         if at is None:
-            return self._reject(number, f"no time in {shown(fields[columns.time])}", text, columns)
-        if len(self._series) >= MOST_SERIES and (sensor, place, columns.values[0].quantity) not in self._series:
-            return self._reject(number, f"more than {MOST_SERIES} sensors and quantities", text, columns)
+            return f"no time in {shown(fields[columns.time])}"
+        if (sensor, place) not in self._series and len(self._series) * len(columns.values) >= MOST_SERIES:
+            return f"more than {MOST_SERIES} sensors and quantities"
         self._pass(at)
         self._times[place, sensor] = max(at, self._times.get((place, sensor), at))
-        self._last_field = fields[-1]
+        self._last_length = len(fields[-1])
         return self._values(number, fields, columns, at, place, sensor)
 
     def _values(
@@ -212,26 +200,26 @@ class CsvReadings:
         """The readings of a row's fields. An empty field is a missing reading only where this row's other quantities
         used to come together with it; else the row never was to hold it.
         """
-        source = f"line {number}"
-        series = [self._one_series(sensor, place, column.quantity) for column in columns.values]
-        given = [one for one, column in zip(series, columns.values, strict=True) if fields[column.position].strip()]
-        readings = []
-        for one, column in zip(series, columns.values, strict=True):
-            field = fields[column.position]
-            if not field.strip() and not self._is_missing(one, given):
-                continue
-            parsed = parse_value(field, self.dialect.decimal, column.unit)
-            value = None if parsed.value is None else to_si(parsed.value, column.unit)
-            readings.append(Reading(one, value, at, source, BAD if value is None else GOOD, parsed.reason))
+        if (sensor, place) not in self._series:
+            self._series[sensor, place] = [Series(sensor, place, column.quantity) for column in columns.values]
+        series, source = self._series[sensor, place], f"line {number}"
+        cells = [
+            (one, fields[column.position], column.unit) for one, column in zip(series, columns.values, strict=True)
+        ]
+        given = [one for one, cell, _ in cells if cell.strip()]
+        readings = [
+            read_value(one, cell, unit, at, source, self.dialect.decimal)
+            for one, cell, unit in cells
+            if cell.strip() or self._is_missing(one, given)
+        ]
         self._seen.update(given)
         if len(given) > 1 and len(self._together) < MOST_SERIES * MOST_SERIES:
             self._together.update(frozenset(pair) for pair in combinations(given, 2))
         return readings
 
     def _is_missing(self, one: Series, given: list[Series]) -> bool:
-        if one not in self._seen:
-            return False
-        return not given or any(frozenset((one, other)) in self._together for other in given)
+        beside = not given or any(frozenset((one, other)) in self._together for other in given)
+        return one in self._seen and beside
 
     def _moment(self, stamp: str, key: tuple[str, str]) -> int | None:
         """Milliseconds UTC. Where a local hour comes twice, the second one when this sensor's time ran back."""
@@ -247,19 +235,6 @@ class CsvReadings:
                 return second
         return at
 
-    def _one_series(self, sensor: str, place: str, quantity: str) -> Series:
-        key = (sensor, place, quantity)
-        if key not in self._series:
-            self._series[key] = Series(sensor, place, quantity)
-        return self._series[key]
-
-    def _seems_cut(self, field: str) -> bool:
-        """Whether a last field without a line end may have been cut off while it was written.
-
-        It is whole when it is as long as the one in the row before; the only row of a file, from two signs on.
-        """
-        return len(field) < (2 if self._last_field is None else len(self._last_field))
-
     def _count_fault(self, fields: list[str], wanted: int) -> str:
         fault = f"{len(fields)} fields where the header has {wanted}"
         if len(fields) > wanted and not any(field.strip() for field in fields[wanted:]):
@@ -274,7 +249,3 @@ def _is_text(line: str) -> bool:
     return line.isprintable() or all(
         (sign >= " " and not "\ud800" <= sign <= "\udfff") or sign in "\t\r\n" for sign in line
     )
-
-
-def _is_name(text: str) -> bool:
-    return 0 < len(text) <= _LONGEST_NAME and text.isprintable()

@@ -76,8 +76,18 @@ class MqttSource:
                 log.warning("broker not tried, waiting", error=str(error))
             return
         self._said = ("", 0.0)
+        session = self._properties(
+            PacketTypes.CONNECT,
+            SessionExpiryInterval=SESSION_KEPT,
+            ReceiveMaximum=RECEIVE_MAXIMUM,
+            MaximumPacketSize=LARGEST_PAYLOAD + 1024,  # topic and properties come on top
+        )
         self._client.connect_async(
-            self.broker.host, self.broker.port, keepalive=self.broker.keepalive, **self._session()
+            self.broker.host,
+            self.broker.port,
+            keepalive=self.broker.keepalive,
+            clean_start=paho.MQTT_CLEAN_START_FIRST_ONLY if session is None else False,
+            properties=session,
         )
         self._client.loop_start()
 
@@ -122,9 +132,9 @@ class MqttSource:
     def publish(self, name: str, payload: str, qos: int = 1, retain: bool = False, expires: int | None = None) -> None:
         """Publish below the base topic, without waiting; expires [s] goes with it in MQTT 5."""
         if self._client is not None and self._connected_at is not None:
-            self._client.publish(
-                f"{self.broker.base}/{name}", payload, qos=qos, retain=retain, properties=self._expiring(expires)
-            )
+            expiry = {} if expires is None else {"MessageExpiryInterval": max(1, expires)}
+            properties = self._properties(PacketTypes.PUBLISH, **expiry)
+            self._client.publish(f"{self.broker.base}/{name}", payload, qos=qos, retain=retain, properties=properties)
 
     def beat(self) -> None:
         """Send a heartbeat that must come back through broker and subscription."""
@@ -155,7 +165,8 @@ class MqttSource:
                 ) from error
             except OSError as error:
                 raise FileError(f"the file that mqtt.tls_ca names: {error.strerror}", "", "put the CA there") from error
-        client.will_set(f"{self.broker.base}/status", "offline", qos=1, retain=True, properties=self._will())
+        delay = self._properties(PacketTypes.WILLMESSAGE, WillDelayInterval=WILL_DELAY)
+        client.will_set(f"{self.broker.base}/status", "offline", qos=1, retain=True, properties=delay)
         client.on_connect = self._on_connect
         client.on_connect_fail = self._on_connect_fail
         client.on_subscribe = self._on_subscribe
@@ -163,27 +174,12 @@ class MqttSource:
         client.on_message = self._on_message
         return client
 
-    def _session(self) -> dict[str, Any]:
-        if self.broker.protocol != "5":
-            return {}
-        properties = _properties(PacketTypes.CONNECT)
-        properties.SessionExpiryInterval = SESSION_KEPT
-        properties.ReceiveMaximum = RECEIVE_MAXIMUM
-        properties.MaximumPacketSize = LARGEST_PAYLOAD + 1024  # topic and properties come on top
-        return {"clean_start": False, "properties": properties}
-
-    def _will(self) -> Any:
-        if self.broker.protocol != "5":
-            return None
-        properties = _properties(PacketTypes.WILLMESSAGE)
-        properties.WillDelayInterval = WILL_DELAY
-        return properties
-
-    def _expiring(self, seconds: int | None) -> Any:
-        if self.broker.protocol != "5" or seconds is None:
-            return None
-        properties = _properties(PacketTypes.PUBLISH)
-        properties.MessageExpiryInterval = max(1, seconds)
+    def _properties(self, packet: int, **values: int) -> Any:
+        """The MQTT 5 properties of a packet, untyped in paho; None in 3.1.1, which has none."""
+        make: Any = Properties
+        properties = make(packet) if self.broker.protocol == "5" and values else None
+        for name, value in values.items() if properties is not None else ():
+            setattr(properties, name, value)
         return properties
 
     def _next_generation(self) -> None:
@@ -272,12 +268,6 @@ class MqttSource:
         with self._lock:
             if generation == self._generation and client is self._client:
                 client.ack(mid, qos)
-
-
-def _properties(packet: int) -> Any:
-    """MQTT 5 properties of a packet; untyped in paho."""
-    make: Any = Properties
-    return make(packet)
 
 
 def _abandon(client: paho.Client) -> None:

@@ -1,14 +1,14 @@
 """A message from a topic to readings: plain number, JSON field, or SenML. Pure: no network here."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Any
 
 from advisor.catalog.quantities import column_of
 from advisor.errors import UsageError, shown
 from advisor.readings.csv_file import parse_time
-from advisor.readings.reading import BAD, GOOD, NOT_A_NUMBER, NOT_LIVE, OFFLINE, SUSPECT, Reading, Reject, Series
+from advisor.readings.reading import BAD, NOT_A_NUMBER, NOT_LIVE, OFFLINE, SUSPECT, Reading, Reject, Series
 from advisor.readings.senml import (
     LARGEST_PAYLOAD,
     UNIT_COLUMNS,
@@ -16,10 +16,10 @@ from advisor.readings.senml import (
     NumberText,
     parse_json,
     parse_value,
+    read_value,
     resolve,
 )
 from advisor.shop.shop import TopicMap
-from advisor.units import Unit, to_si
 
 _EARLIEST = datetime(2000, 1, 1, tzinfo=UTC).timestamp()
 _LATEST = datetime(2100, 1, 1, tzinfo=UTC).timestamp()
@@ -48,17 +48,7 @@ class PayloadReader:
     fresh_for: float
     clock_tolerance: float
     settle: float = 5.0  # [s] after connecting, during which a queued backlog may still come in
-    _by_topic: dict[str, list[TopicMap]] = field(init=False)
     _newest: dict[Series, int] = field(init=False, default_factory=dict)  # [ms UTC]
-    _columns: dict[str, tuple[str, Unit]] = field(init=False, default_factory=dict)
-
-    def __post_init__(self) -> None:
-        self._by_topic = {}
-        for topic in self.topics:
-            self._by_topic.setdefault(topic.topic, []).append(topic)
-            for column in (topic.column, *topic.names.values()):
-                if column:
-                    self._columns[column] = column_of(column)
 
     def remember(self, reading: Reading) -> None:
         """Take a reading of the past into memory, as after a restart."""
@@ -70,33 +60,18 @@ class PayloadReader:
         A live message that cannot be read was still its sensor's newest word: the quantity it should have told
         becomes a reading without a value beside the reject.
         """
-        maps = self._by_topic.get(message.topic)
-        if maps is None:
-            return [_reject(message, "no sensor has this topic")]
         entries: list[Reading | Reject] = []
-        parsed: Any = None
+        maps = [topic for topic in self.topics if topic.topic == message.topic]
         for topic in maps:
-            if topic.form == "will":
-                entries += self._gone(topic, message)
-                continue
             try:
-                if len(message.payload) > LARGEST_PAYLOAD:
-                    raise BadPayload(f"larger than {LARGEST_PAYLOAD} bytes")
-                if topic.form == "number":
-                    entries.append(self._plain(topic, message))
-                    continue
-                parsed = parse_json(message.payload) if parsed is None else parsed
-                if topic.form == "senml":
-                    entries += self._senml(topic, message, parsed)
-                else:
-                    entries.append(self._json(topic, message, parsed))
+                entries += _FORMS[topic.form](self, topic, message)
             except BadPayload as error:
                 entries.append(_reject(message, str(error)))
                 if topic.column and not message.retain:
-                    series = self._one_series(topic, topic.column)
+                    series = _one_series(topic, topic.column)
                     at = self._after_all(series, message.at)
                     entries.append(Reading(series, None, at, message.topic, BAD, NOT_A_NUMBER))
-        return entries
+        return entries if maps else [_reject(message, "no sensor has this topic")]
 
     def _gone(self, topic: TopicMap, message: Message) -> list[Reading | Reject]:
         """By its last will a sensor has no value any more, whatever it measured; any other word there says nothing.
@@ -106,9 +81,10 @@ class PayloadReader:
         """
         if message.payload.decode("utf-8", "replace").strip() != topic.payload:
             return []
-        configured = [self._one_series(one, each) for one in self.topics for each in (one.column, *one.names.values())
-                      if each]  # fmt: skip
         gone: list[Reading | Reject] = []
+        configured = [
+            _one_series(one, each) for one in self.topics for each in (one.column, *one.names.values()) if each
+        ]
         for series in dict.fromkeys([*configured, *self._newest]):
             if series.sensor == topic.sensor:
                 last = self._newest.get(series) if topic.clock == "payload" else None
@@ -127,64 +103,68 @@ class PayloadReader:
         self._newest[series] = at
         return at
 
-    def _plain(self, topic: TopicMap, message: Message) -> Reading:
+    def _plain(self, topic: TopicMap, message: Message) -> list[Reading | Reject]:
+        if len(message.payload) > LARGEST_PAYLOAD:
+            raise BadPayload(f"larger than {LARGEST_PAYLOAD} bytes")
         try:
-            text = message.payload.decode("utf-8")
+            return [self._reading(topic, topic.column, message.payload.decode("utf-8"), None, message)]
         except UnicodeDecodeError as error:
             raise BadPayload("not UTF-8 text") from error
-        return self._reading(topic, topic.column, text, None, message)
 
-    def _json(self, topic: TopicMap, message: Message, parsed: Any) -> Reading:
+    def _json(self, topic: TopicMap, message: Message) -> list[Reading | Reject]:
+        parsed = parse_json(message.payload)
         value = _field(parsed, topic.value_field)
-        at = None
-        if topic.time_field:
-            at = _moment(_field(parsed, topic.time_field))
-        if value is None:
-            value = ""
-        if isinstance(value, bool) or not isinstance(value, str):
+        at = _moment(_field(parsed, topic.time_field)) if topic.time_field else None
+        if not isinstance(value, str | None):
             raise BadPayload(f"field {topic.value_field} is no number")
-        return self._reading(topic, topic.column, value, at, message)
+        return [self._reading(topic, topic.column, value or "", at, message)]
 
-    def _senml(self, topic: TopicMap, message: Message, parsed: Any) -> list[Reading | Reject]:
+    def _senml(self, topic: TopicMap, message: Message) -> list[Reading | Reject]:
         entries: list[Reading | Reject] = []
-        for record in resolve(parsed, message.at / 1000.0):
+        for record in resolve(parse_json(message.payload), message.at / 1000.0):
             column = topic.names.get(record.name) or UNIT_COLUMNS.get(record.unit)
             if column is None:
                 entries.append(_reject(message, f"no column for {shown(record.name)} in {shown(record.unit)}"))
-                continue
-            self._columns.setdefault(column, column_of(column))
-            at = None if record.at is None else _milliseconds(record.at)
-            entries.append(self._reading(topic, column, record.value, at, message))
+            else:
+                at = None if record.at is None else _milliseconds(record.at)
+                entries.append(self._reading(topic, column, record.value, at, message))
         return entries
 
     def _reading(self, topic: TopicMap, column: str, text: str, own: int | None, message: Message) -> Reading:
         """`own`: the payload's own time [ms UTC], used when the sensor's clock is the payload's."""
         if topic.clock == "payload" and own is None:
             raise BadPayload("no time in a payload whose sensor has its own clock")
-        series, unit = self._one_series(topic, column), self._columns[column][1]
+        series = _one_series(topic, column)
         if topic.clock == "payload" and own is not None:
             at = own
             if own <= message.at + self.clock_tolerance * 1000:
                 self._newest[series] = max(own, self._newest.get(series, own))
         else:
             at = self._after_all(series, message.at)
-        parsed = parse_value(text, unit=unit)
-        if parsed.value is None:
-            return Reading(series, None, at, message.topic, BAD, parsed.reason)
-        old = own is not None and (message.at - own) / 1000.0 > self.fresh_for
-        level, reason = (GOOD, "") if self._live(topic, at, message) and not old else (SUSPECT, NOT_LIVE)
-        return Reading(series, to_si(parsed.value, unit), at, message.topic, level, reason)
+        reading = read_value(series, text, column_of(column)[1], at, message.topic)
+        told = reading.value is None or self._live(topic, own, message)
+        return reading if told else replace(reading, level=SUSPECT, reason=NOT_LIVE)
 
-    def _one_series(self, topic: TopicMap, column: str) -> Series:
-        return Series(topic.sensor, topic.place, self._columns[column][0])
-
-    def _live(self, topic: TopicMap, at: int, message: Message) -> bool:
+    def _live(self, topic: TopicMap, own: int | None, message: Message) -> bool:
         """Whether this was said just now: never a retained message, never one that may have been queued."""
-        if message.retain:
+        age = 0.0 if own is None else (message.at - own) / 1000.0
+        if message.retain or age > self.fresh_for:
             return False
         if topic.clock == "payload":
-            return -self.clock_tolerance <= (message.at - at) / 1000.0 <= self.fresh_for
+            return age >= -self.clock_tolerance
         return not message.duplicate and message.settled >= self.settle
+
+
+_FORMS: Mapping[str, Callable[[PayloadReader, TopicMap, Message], list[Reading | Reject]]] = {
+    "number": PayloadReader._plain,
+    "json": PayloadReader._json,
+    "senml": PayloadReader._senml,
+    "will": PayloadReader._gone,
+}
+
+
+def _one_series(topic: TopicMap, column: str) -> Series:
+    return Series(topic.sensor, topic.place, column_of(column)[0])
 
 
 def _reject(message: Message, reason: str) -> Reject:
@@ -208,7 +188,7 @@ def _field(parsed: Any, path: str) -> Any:
 def _moment(value: Any) -> int:
     """Milliseconds UTC from ISO 8601 text with offset, or seconds or milliseconds since 1970."""
     if isinstance(value, NumberText):
-        number = parse_value(value).value
+        number, _ = parse_value(value)
         if number is not None:
             return _milliseconds(number / 1000.0 if number > 1e11 else number)
     elif isinstance(value, str):

@@ -112,12 +112,13 @@ class QualityControl:
         if history.previous is not None and reading.at < history.previous.at:
             return GOOD, ""  # it came late: what came before it is no longer remembered
         self._remember_run(history, reading)
-        if self._pinned(history, reading, kind):
-            return BAD, PINNED
-        if self._stuck(history, reading, kind):
-            return BAD, STUCK
-        if self._jumped(history, reading, kind):
-            return SUSPECT, STEP
+        for found, level, reason in (
+            (self._pinned, BAD, PINNED),
+            (self._stuck, BAD, STUCK),
+            (self._jumped, SUSPECT, STEP),
+        ):
+            if found(history, reading, kind):
+                return level, reason
         history.last_good = reading
         apart = self._apart(history, reading, kind)
         self._witness(reading, kind)
@@ -155,9 +156,8 @@ class QualityControl:
         alone = quality_limits().get((kind, "stuck_alone"))
         if alone is None or history.same_count < _RUN_OF:
             return False
-        if reading.at - history.same_since >= alone.value * 1000:
-            return True
-        return self._both_still(history, reading, kind, "stuck_together")
+        held = reading.at - history.same_since >= alone.value * 1000
+        return held or self._both_still(history, reading, kind, "stuck_together")
 
     def _both_still(self, history: _History, reading: Reading, kind: str, check: str) -> bool:
         """Whether temperature and moisture of one sensor have not changed by a digit for the time of this check."""
@@ -181,14 +181,16 @@ class QualityControl:
 
         It stays in the comparison with its sisters, and theirs with it: one in the sun must not win by moving.
         """
-        if history.same_count < _RUN_OF:
-            return False
-        return any(witness.held for witness in history.witnesses.values()) or (
-            self._both_still(history, reading, kind, "sister_for")
-            and any(
-                witness.held and by.sensor != reading.series.sensor
-                for partner in self._partners(reading.series, kind)
-                for by, witness in partner.witnesses.items()
+        alone = any(witness.held for witness in history.witnesses.values())
+        return history.same_count >= _RUN_OF and (
+            alone
+            or (
+                self._both_still(history, reading, kind, "sister_for")
+                and any(
+                    witness.held and by.sensor != reading.series.sensor
+                    for partner in self._partners(reading.series, kind)
+                    for by, witness in partner.witnesses.items()
+                )
             )
         )
 
@@ -231,12 +233,10 @@ class QualityControl:
         candidate = history.candidate
         later = candidate is None or reading.at > candidate.at
         known = (history.last_good, *((candidate,) if candidate is not None and later else ()))
-        if any(_within_step(each, reading, step.value) for each in known):
-            history.candidate = None
-            return False
-        if later:
-            history.candidate = reading
-        return True
+        confirmed = any(_within_step(each, reading, step.value) for each in known)
+        if confirmed or later:
+            history.candidate = None if confirmed else reading
+        return not confirmed
 
     def _apart(self, history: _History, reading: Reading, kind: str) -> str:
         """A reason when sister sensors at the same place say something else for too long.

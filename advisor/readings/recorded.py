@@ -13,11 +13,10 @@ from advisor.catalog.quantities import find_column
 from advisor.errors import FileError, shown
 from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.quality import QualityControl
-from advisor.readings.reading import BAD, GOOD, Reading, Reject, Series
-from advisor.readings.senml import BadPayload, parse_json, parse_value
+from advisor.readings.reading import BAD, Reading, Reject, Series
+from advisor.readings.senml import BadPayload, parse_json, read_value
 from advisor.shop.shop import CsvDialect
 from advisor.times import milliseconds
-from advisor.units import to_si
 
 
 @dataclass(frozen=True)
@@ -52,15 +51,10 @@ class MarkedReadings:
 
 def read_recorded(source: CsvReadings) -> RecordedFile:
     """Read a whole file. Raises FileError where it is no readings file at all."""
-    readings: list[Reading] = []
-    rejects: list[Reject] = []
-    for entry in source:
-        if isinstance(entry, Reading):
-            readings.append(entry)
-        else:
-            rejects.append(entry)
-    readings.sort(key=lambda reading: reading.at)
-    return RecordedFile(tuple(readings), tuple(rejects), source.unread_columns)
+    entries = list(source)
+    readings = sorted((each for each in entries if isinstance(each, Reading)), key=lambda reading: reading.at)
+    rejects = tuple(each for each in entries if isinstance(each, Reject))
+    return RecordedFile(tuple(readings), rejects, source.unread_columns)
 
 
 def mark_until(
@@ -145,12 +139,7 @@ def _entries(where: str, text: bytes, zone: ZoneInfo | None) -> list[Reading]:
             raise FileError(f"{shown(where)}: {source}: no time", "like 2025-10-14T14:00Z", "mend the forecast")
         for key, value in entry.items():
             column = find_column(key.casefold())
-            if column is None:
-                continue
-            quantity, unit = column
-            parsed = parse_value(str(value), unit=unit)
-            si = None if parsed.value is None else to_si(parsed.value, unit)
-            level = BAD if si is None else GOOD
-            series = Series(SENSOR, PLACE, quantity)
-            readings.append(Reading(series, si, milliseconds(moment), source, level, parsed.reason))
+            if column is not None:
+                series = Series(SENSOR, PLACE, column[0])
+                readings.append(read_value(series, str(value), column[1], milliseconds(moment), source))
     return readings

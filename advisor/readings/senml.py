@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Any
 
-from advisor.readings.reading import MISSING, NOT_A_NUMBER, WRONG_UNIT
-from advisor.units import Unit, unit_for
+from advisor.readings.reading import BAD, GOOD, MISSING, NOT_A_NUMBER, WRONG_UNIT, Reading, Series
+from advisor.units import Unit, to_si, unit_for
 
 LONGEST_VALUE = 64  # characters: a double of room air written out to its last binary digit has 60
 # Words by which sensors and loggers say that they have no value
@@ -26,43 +26,38 @@ _POINT, _COMMA = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Parsed:
-    """A finite number as it was written, or the reason there is none."""
+def parse_value(text: str, decimal: str = ".", unit: Unit | None = None) -> tuple[float | None, str]:
+    """A finite number as it was written, or the reason there is none.
 
-    value: float | None
-    reason: str = ""
-
-
-_NO_VALUE = Parsed(None, MISSING)
-_NO_NUMBER = Parsed(None, NOT_A_NUMBER)
-
-
-def parse_value(text: str, decimal: str = ".", unit: Unit | None = None) -> Parsed:
-    """Read a value strictly: ASCII digits, one decimal sign, at most 64 characters; no inf, no underscores.
-
-    Every finite double is read back as it was printed; `.5` is a half, `5.` a number that was cut. unit: the one
-    declared, which may stand behind the number; another one there is `wrong-unit`. A status word or an empty field is
-    `missing`; anything else that is no number is `not-a-number`.
+    Read strictly: ASCII digits, one decimal sign, at most 64 characters; no inf, no underscores. Every finite double is
+    read back as it was printed; `.5` is a half, `5.` a number that was cut. unit: the one declared, which may stand
+    behind the number; another one there is `wrong-unit`. A status word or an empty field is `missing`; anything else
+    that is no number is `not-a-number`.
     """
     cleaned = text.strip() if len(text) <= 4 * LONGEST_VALUE else text
     if len(cleaned) > LONGEST_VALUE:
-        return _NO_NUMBER
+        return None, NOT_A_NUMBER
     found = (_POINT if decimal == "." else _COMMA).fullmatch(cleaned)
     if found is None:
-        return _NO_VALUE if cleaned.casefold() in STATUS_WORDS else _NO_NUMBER
+        return None, MISSING if cleaned.casefold() in STATUS_WORDS else NOT_A_NUMBER
     value, spelling = float(found[1].replace(",", ".")), found[2]
-    if spelling is not None:
-        told = None if unit is None else unit_for(spelling, unit.dimension)
-        if unit is None or told is None:
-            return _NO_NUMBER
-        if (told.factor, told.offset) != (unit.factor, unit.offset):
-            return Parsed(None, WRONG_UNIT)
-    return Parsed(value) if isfinite(value) else _NO_NUMBER
+    told = unit if spelling is None or unit is None else unit_for(spelling, unit.dimension)
+    if told and unit and (told.factor, told.offset) != (unit.factor, unit.offset):
+        return None, WRONG_UNIT
+    known = isfinite(value) and (spelling is None or told is not None)
+    return (value, "") if known else (None, NOT_A_NUMBER)
+
+
+def read_value(series: Series, text: str, unit: Unit, at: int, source: str, decimal: str = ".") -> Reading:
+    """The reading of a value that stands as text, in SI; bad, with the reason, where there is none. at [ms UTC]."""
+    value, reason = parse_value(text, decimal, unit)
+    return Reading(series, None if value is None else to_si(value, unit), at, source, BAD if reason else GOOD, reason)
 
 
 LARGEST_PAYLOAD = 4096  # bytes
 DEEPEST = 4
+_QUOTED = re.compile(rb'"(?:[^"\\]|\\.)*"?', re.DOTALL)  # a string, also one that does not end
+_BRACKET = re.compile(rb"[\[{}\]]")
 
 
 class BadPayload(ValueError):
@@ -116,23 +111,11 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 def _check_depth(payload: bytes) -> None:
     """Brackets outside strings, counted before the parser recurses."""
-    depth, in_text, escaped = 0, False, False
-    for byte in payload:
-        if in_text:
-            if escaped:
-                escaped = False
-            elif byte == 0x5C:
-                escaped = True
-            elif byte == 0x22:
-                in_text = False
-        elif byte == 0x22:
-            in_text = True
-        elif byte in (0x5B, 0x7B):
-            depth += 1
-            if depth > DEEPEST:
-                raise BadPayload(f"nested deeper than {DEEPEST}")
-        elif byte in (0x5D, 0x7D):
-            depth -= 1
+    depth = 0
+    for bracket in _BRACKET.findall(_QUOTED.sub(b"", payload)):
+        depth += 1 if bracket in b"[{" else -1
+        if depth > DEEPEST:
+            raise BadPayload(f"nested deeper than {DEEPEST}")
 
 
 # RFC 8428 section 12.1 and the IANA registry of SenML units: unit -> column of ours
@@ -170,10 +153,8 @@ def resolve(pack: Any, now: float) -> list[Record]:
         base.update({key: entry[key] for key in _BASE if key in entry})
         if _float(base.get("bver", "10"), "bver") > _NEWEST_VERSION:
             raise BadPayload("a SenML version newer than 10")
-        record = _one(entry, base, now)
-        if record is not None:
-            records.append(record)
-    return records
+        records.append(_one(entry, base, now))
+    return [record for record in records if record is not None]
 
 
 def _check_labels(entry: Mapping[str, Any]) -> None:
@@ -193,17 +174,15 @@ def _one(entry: Mapping[str, Any], base: Mapping[str, Any], now: float) -> Recor
     at = _float(base["bt"], "bt") + _float(entry.get("t", NumberText("0")), "t")
     if "v" not in entry:
         return None
-    value = entry["v"]
-    if not isinstance(value, NumberText):
-        return Record(name, unit, "no number", None if at == 0 else at if at >= RELATIVE_BELOW else now + at)
-    added = _float(base["bv"], "bv")
-    shown = str(value) if added == 0 else repr(_float(value, "v") + added)
-    moment = None if at == 0 else at if at >= RELATIVE_BELOW else now + at
-    return Record(name, unit, shown, moment)
+    value, shown = entry["v"], "no number"
+    if isinstance(value, NumberText):
+        added = _float(base["bv"], "bv")
+        shown = str(value) if added == 0 else repr(_float(value, "v") + added)
+    return Record(name, unit, shown, None if at == 0 else at if at >= RELATIVE_BELOW else now + at)
 
 
 def _float(value: Any, label: str) -> float:
-    parsed = parse_value(value).value if isinstance(value, str) else None
+    parsed = parse_value(value)[0] if isinstance(value, str) else None
     if parsed is None:
         raise BadPayload(f"the SenML field {label} is no number")
     return parsed

@@ -4,7 +4,7 @@ Shares by the Beta posterior of a coin whose bias nobody knew (uniform prior, Ba
 k failed, Beta(k + 1, n - k + 1).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import lgamma
@@ -12,7 +12,9 @@ from math import lgamma
 import numpy as np
 
 from advisor.catalog.mechanisms import ABOVE, AIR, Mechanism
+from advisor.physics.basics import Array
 from advisor.review.causes import Cause
+from advisor.series.trace import Mask
 
 FEWEST, FEWEST_FAILED = 20, 5  # coats, and failed ones, before a limit of the shop's own is spoken of
 SURELY = 0.95  # chance that the share over a limit is the higher one
@@ -29,15 +31,6 @@ class Share:
     mean: float
     low: float
     high: float
-
-
-@dataclass(frozen=True)
-class Point:
-    """One coat for one mechanism: what was measured, the limit it was held against, and whether it failed so."""
-
-    measured: float
-    limit: float
-    failed: bool
 
 
 @dataclass(frozen=True)
@@ -66,39 +59,31 @@ def learn(coats: Iterable[tuple[Sequence[Cause], str | None]]) -> list[Learned]:
     A coat counts for a mechanism where its exposure was measured; it failed so where its defect is one the mechanism
     makes. Mechanisms with no failed coat on either side are left out.
     """
-    points: dict[tuple[str, str], list[Point]] = {}
-    kinds: dict[tuple[str, str], Cause] = {}
+    known: dict[tuple[str, str], list[tuple[Cause, bool]]] = {}
     for causes, defect in coats:
         for cause in causes:
-            if cause.mechanism.kind != AIR or cause.measured is None or cause.limit is None:
-                continue
-            key = (cause.mechanism.id, cause.exposure)
-            kinds[key] = cause
-            failed = defect is not None and defect in cause.mechanism.defects
-            points.setdefault(key, []).append(Point(cause.measured, cause.limit, failed))
-    return [_learned(kinds[key], some) for key, some in points.items() if any(point.failed for point in some)]
+            if cause.mechanism.kind == AIR and cause.measured is not None and cause.limit is not None:
+                key = (cause.mechanism.id, cause.exposure)
+                known.setdefault(key, []).append((cause, defect in cause.mechanism.defects))
+    return [_learned(some) for some in known.values() if any(failed for _, failed in some)]
 
 
-def _learned(cause: Cause, points: list[Point]) -> Learned:
-    above = _direction(cause) == ABOVE
-    limit = float(np.median([point.limit for point in points]))
-    within, over = _sides(points, limit, above)
-    proposed = _own_limit(points, above)
-    sides = None if proposed is None else _sides(points, proposed, above)
-    return Learned(
-        cause.mechanism, cause.exposure, cause.unit, limit, within, over, worse_over(within, over), proposed,
-        None if sides is None else sides[0], None if sides is None else sides[1],
-    )  # fmt: skip
+def _learned(coats: Sequence[tuple[Cause, bool]]) -> Learned:
+    """Of coats that were measured by one mechanism's exposure, and whether each failed so."""
+    mechanism, exposure, unit = coats[-1][0].mechanism, coats[-1][0].exposure, coats[-1][0].unit
+    direction = next(probe.direction for probe in mechanism.probes if probe.exposure == exposure)
+    past = np.greater if direction == ABOVE else np.less
+    measured, failed = np.array([cause.measured for cause, _ in coats]), np.array([failed for _, failed in coats])
+    limit = float(np.median([cause.limit for cause, _ in coats if cause.limit is not None]))
+    within, over = _sides(past(measured, limit), failed)
+    own = _own_limit(measured, failed, past)
+    return Learned(mechanism, exposure, unit, limit, within, over, worse_over(within, over), *own)
 
 
-def _direction(cause: Cause) -> str:
-    return next(probe.direction for probe in cause.mechanism.probes if probe.exposure == cause.exposure)
-
-
-def _sides(points: Sequence[Point], limit: float, above: bool) -> tuple[Share, Share]:
-    over = [point.failed for point in points if (point.measured > limit if above else point.measured < limit)]
-    within = [point.failed for point in points if not (point.measured > limit if above else point.measured < limit)]
-    return share_of(len(within), sum(within)), share_of(len(over), sum(over))
+def _sides(over: Mask, failed: Mask) -> tuple[Share, Share]:
+    """The coats within a limit and those over it."""
+    within, beyond = (share_of(int(np.sum(side)), int(np.sum(failed[side]))) for side in (~over, over))
+    return within, beyond
 
 
 def share_of(coats: int, failed: int) -> Share:
@@ -126,22 +111,19 @@ def worse_over(within: Share, over: Share) -> float:
     return float(np.sum(there * below))
 
 
-def _own_limit(points: Sequence[Point], above: bool) -> float | None:
+def _own_limit(
+    measured: Array, failed: Mask, past: Callable[[Array, float], Mask]
+) -> tuple[float, Share, Share] | tuple[None, None, None]:
     """The limit at which the shop's own coats part best, where they carry one: enough coats, enough failed, surely."""
-    failed = sum(point.failed for point in points)
-    if len(points) < FEWEST or failed < FEWEST_FAILED:
-        return None
-    ordered = sorted({point.measured for point in points})
-    best: tuple[float, float] | None = None
-    for low, high in pairwise(ordered):
-        limit = 0.5 * (low + high)
-        within, over = _sides(points, limit, above)
-        if min(within.coats, over.coats) < _LEAST_EACH_SIDE:
-            continue
-        evidence = _evidence(within) + _evidence(over)
-        if worse_over(within, over) >= SURELY and (best is None or evidence > best[0]):
-            best = (evidence, limit)
-    return None if best is None else best[1]
+    if len(measured) < FEWEST or np.sum(failed) < FEWEST_FAILED:
+        return None, None, None
+    limits = [0.5 * (low + high) for low, high in pairwise(np.unique(measured).tolist())]
+    tried = [(limit, *_sides(past(measured, limit), failed)) for limit in limits]
+    sure = [
+        (limit, within, over) for limit, within, over in tried
+        if min(within.coats, over.coats) >= _LEAST_EACH_SIDE and worse_over(within, over) >= SURELY
+    ]  # fmt: skip
+    return max(sure, key=lambda one: _evidence(one[1]) + _evidence(one[2]), default=(None, None, None))
 
 
 def _evidence(share: Share) -> float:

@@ -2,7 +2,9 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import hypot, log
+from typing import Any
 
 import numpy as np
 
@@ -15,18 +17,16 @@ from advisor.physics.basics import Array
 from advisor.physics.room.particles import dust_index
 from advisor.review.causes import NO_SENSOR
 from advisor.review.coat import Exposure, SprayedCoat
-from advisor.review.of_the_coat import FilmSeen, read_over
+from advisor.review.of_the_coat import FilmSeen
 from advisor.review.windows import BEFORE, Windows
-from advisor.room.dust import CLEANEST, clean_dust, counting_uncertainty, least_dust
+from advisor.room.dust import CLEANEST, clean_dust, counting_uncertainty, dust_limit
 from advisor.series.air_track import AirTrack
 from advisor.series.trace import AIR, HUMIDITY, NOTHING, SURFACE, Trace, Window, every, samples
 from advisor.shop.shop import Shop
 
 GAP = "gap"
-_FILM_SURE = 1.0  # [K] the film model's own
 _IN_A_ROW = 5  # counts whose middle one stands for them
 _MIST = 600.0  # [s] after the gun in which a counter sees overspray
-_PACE_SURE = 0.2  # as a logarithm
 
 
 @dataclass(frozen=True)
@@ -44,9 +44,9 @@ class Seen:
     shop: Shop
 
 
-def _blank(name: str, unit: str, window: Window, covered: float, traces: Sequence[Trace], shop: Shop) -> Exposure:
+def _blank(name: str, unit: str, window: Window, traces: Sequence[Trace], shop: Shop) -> Exposure:
     """An exposure without its number yet: why it is none, where the window was not read."""
-    reason = ""
+    reason, covered = "", min(trace.covered(window) for trace in traces)
     if covered < shop.limit("review_covered").value:
         faults = [fault for trace in traces if (fault := trace.fault(window))]
         reason = faults[0] if faults else NO_SENSOR if any(not len(trace.times) for trace in traces) else GAP
@@ -54,17 +54,7 @@ def _blank(name: str, unit: str, window: Window, covered: float, traces: Sequenc
     return Exposure(name, None, unit, window=window, covered=covered, gaps=gaps, reason=reason)
 
 
-def _middle(values: Array) -> float:
-    return float(np.median(values))
-
-
-def _mean(values: Array) -> float:
-    return float(np.mean(values))
-
-
-def _lowest(values: Array) -> float:
-    """The lowest that more than a stray reading was at."""
-    return float(np.quantile(values, 0.02))
+_lowest = partial(np.quantile, q=0.02)  # that more than a stray reading was at
 
 
 @dataclass(frozen=True)
@@ -77,7 +67,7 @@ class Read:
     name: str
     quantity: str
     window: str
-    pick: Callable[[Array], float]
+    pick: Callable[[Array], Any]
     outside: bool = False
 
     def __call__(self, seen: Seen) -> Exposure:
@@ -86,13 +76,13 @@ class Read:
         trace = NOTHING if track is None else track.trace(self.quantity)
         window: Window = getattr(seen.mattered, self.window)
         unit = kind_of(self.quantity).si_unit
-        found = _blank(self.name, unit, window, trace.covered(window), (trace,), seen.shop)
+        found = _blank(self.name, unit, window, (trace,), seen.shop)
         values, newest = trace.within(window), trace.at(window.start)
         if not len(values):
             values = np.array([] if newest is None else [newest])
         if not len(values):
             return found
-        return replace(found, measured=self.pick(values), uncertainty=trace.uncertainty)
+        return replace(found, measured=float(self.pick(values)), uncertainty=trace.uncertainty)
 
 
 def _dew(seen: Seen, moment: float) -> tuple[float, float] | None:
@@ -128,7 +118,7 @@ def _least_over_dew(
 ) -> Exposure:  # fmt: skip
     track = seen.track
     traces = (track.trace(AIR), track.trace(HUMIDITY))
-    found = _blank(name, "K", window, read_over(track, window), traces, seen.shop)
+    found = _blank(name, "K", window, traces, seen.shop)
     least: tuple[float, float, float] | None = None
     under = 0
     for moment in moments:
@@ -147,58 +137,33 @@ def _least_over_dew(
     return replace(found, measured=least[0], uncertainty=least[1], figures=figures)
 
 
-def _of_film(seen: Seen, name: str, unit: str) -> Exposure:
-    """A blank for what is computed of the film: the air must have been read from the gun until it closed."""
-    closed = None if seen.film is None else seen.film.set
-    start, end = seen.mattered.spray.start, seen.mattered.flash.end
-    if closed is not None:
-        end = min(end, seen.mattered.spray.end + closed)
-    window = Window(start, max(end, start + 1.0))
-    traces = (seen.track.trace(AIR), seen.track.trace(HUMIDITY))
-    return _blank(name, unit, window, read_over(seen.track, window), traces, seen.shop)
+@dataclass(frozen=True)
+class Computed:
+    """An exposure that is computed of the film: the air must have been read from the gun until it closed."""
 
+    name: str
+    unit: str
 
-def water_in_film(seen: Seen) -> Exposure:
-    """Water against slow solvent as the resin sets, over what stays clear; for spirit the time to clear [ratio]."""
-    found, film = _of_film(seen, "water_in_film", "ratio"), seen.film
-    if film is None or film.water_in_film is None:
-        return found
-    figures = (
-        ("seconds_below_dew", film.below_dew), ("condensed", film.condensed),
-        ("water_to_slow_solvent_at_set", film.ratio), ("clear_up_to", film.clear),
-    )  # fmt: skip
-    return replace(
-        found, measured=film.water_in_film, uncertainty=film.water_sure, as_logarithm=True, figures=figures
-    )  # fmt: skip
+    def __call__(self, seen: Seen) -> Exposure:
+        """The exposure of a coat; a blank where no film was computed, or it is not judged by that."""
+        spray, closed = seen.mattered.spray, None if seen.film is None else seen.film.times.set
+        flash = seen.mattered.flash.end
+        end = flash if closed is None else min(flash, spray.end + closed)
+        window = Window(spray.start, max(end, spray.start + 1.0))
+        traces = (seen.track.trace(AIR), seen.track.trace(HUMIDITY))
+        found = _blank(self.name, self.unit, window, traces, seen.shop)
+        own = None if seen.film is None else seen.film.exposures.get(self.name)
+        if own is None:
+            return found
+        return replace(own, window=window, covered=found.covered, gaps=found.gaps, reason=found.reason)
 
 
 def film_over_dew(seen: Seen) -> Exposure:
     """The film's lowest temperature over the air's dew point while it was wet [K]."""
-    found, film = _of_film(seen, "film_over_dew", "K"), seen.film
-    if film is None:
+    found, dew = Computed("film_over_dew", "K")(seen), _dew(seen, seen.mattered.spray.start)
+    if found.measured is None or dew is None:
         return found
-    dew = _dew(seen, seen.mattered.spray.start)
-    return replace(
-        found, measured=film.over_dew, uncertainty=hypot(_FILM_SURE, 0.0 if dew is None else dew[1]),
-        figures=(("seconds_below_dew", film.below_dew), ("condensed", film.condensed)),
-    )  # fmt: skip
-
-
-def film_at_packing(seen: Seen) -> Exposure:
-    """The film's temperature as the particles of a dispersion packed, at its coldest [°C]."""
-    found, film = _of_film(seen, "film_at_packing", "°C"), seen.film
-    if film is None or film.at_packing is None:
-        return found
-    return replace(found, measured=film.at_packing, uncertainty=_FILM_SURE)
-
-
-def closing_pace(seen: Seen) -> Exposure:
-    """The film's time to close against its usual time [ratio]."""
-    found, film = _of_film(seen, "closing_pace", "ratio"), seen.film
-    if film is None:
-        return found
-    figures = () if film.set is None else (("seconds_to_close", film.set),)
-    return replace(found, measured=film.pace, uncertainty=_PACE_SURE, as_logarithm=True, figures=figures)
+    return replace(found, uncertainty=hypot(found.uncertainty, dew[1]))
 
 
 def heat_while_wet(seen: Seen) -> Exposure:
@@ -207,7 +172,7 @@ def heat_while_wet(seen: Seen) -> Exposure:
     dried = end + seen.coating.numbers["recoat_from_low"].value
     window = Window(end, max(end, min(dried, seen.mattered.later.end)))
     air = seen.track.trace(AIR)
-    found = _blank("heat_while_wet", "K", window, air.covered(window), (air,), seen.shop)
+    found = _blank("heat_while_wet", "K", window, (air,), seen.shop)
     rises = []
     for trace in (air, seen.track.trace(SURFACE)):
         before, after = trace.within(seen.mattered.spray), trace.within(window)
@@ -232,7 +197,7 @@ def dust_had_it_been_sprayed(seen: Seen) -> Exposure:
 def _dust(seen: Seen, overspray: bool) -> Exposure:
     spray, trace = seen.mattered.spray, seen.track.dust
     window = Window(spray.start - BEFORE, max(seen.mattered.dust_free.end, spray.end + _MIST))
-    found = _blank("dust_while_wet", "ratio", window, trace.covered(window), (trace,), seen.shop)
+    found = _blank("dust_while_wet", "ratio", window, (trace,), seen.shop)
     kind, limit = seen.track.dust_kind, seen.shop.limit("dust_index").value
     clean = clean_dust(trace.values, kind, limit, seen.shop)
     if clean is None:
@@ -240,7 +205,7 @@ def _dust(seen: Seen, overspray: bool) -> Exposure:
     kept = (trace.times >= window.start) & (trace.times <= window.end)
     if overspray:
         kept &= (trace.times < spray.start) | (trace.times >= spray.end + _MIST)
-    values, clean = trace.values[kept], max(clean, least_dust(kind, seen.shop) / limit)
+    values, clean = trace.values[kept], max(clean, dust_limit("floor", kind, seen.shop) / limit)
     if not len(values):
         return found
     row = min(_IN_A_ROW, len(values))
@@ -256,15 +221,21 @@ def _dust(seen: Seen, overspray: bool) -> Exposure:
 
 
 _ALL: tuple[Callable[[Seen], Exposure], ...] = (
-    Read("air_at_spraying", AIR, "spray", _middle),
-    Read("humidity_at_spraying", HUMIDITY, "spray", _middle),
-    piece_over_dew, water_in_film, film_over_dew, film_at_packing, closing_pace, heat_while_wet, dust_while_wet,
-    Read("humidity_while_drying", HUMIDITY, "recoat", _mean),  # until it should have been ready for the next
+    Read("air_at_spraying", AIR, "spray", np.median),
+    Read("humidity_at_spraying", HUMIDITY, "spray", np.median),
+    piece_over_dew,
+    Computed("water_in_film", "ratio"),  # against slow solvent as it sets, over what stays clear; of spirit, its time
+    film_over_dew,
+    Computed("film_at_packing", "°C"),  # as the particles of a dispersion packed, at its coldest
+    Computed("closing_pace", "ratio"),  # its time to close against its usual time
+    heat_while_wet,
+    dust_while_wet,
+    Read("humidity_while_drying", HUMIDITY, "recoat", np.mean),  # until it should have been ready for the next
     Read("lowest_while_drying", AIR, "recoat", _lowest),
     lowest_over_dew_later,
     Read("lowest_while_curing", AIR, "cure", _lowest),  # in the hours in which it gets hard or not
-    Read("outdoor_air", AIR, "spray", _middle, outside=True),
-    Read("outdoor_humidity", HUMIDITY, "spray", _middle, outside=True),
+    Read("outdoor_air", AIR, "spray", np.median, outside=True),
+    Read("outdoor_humidity", HUMIDITY, "spray", np.median, outside=True),
 )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 What somebody said of the coat itself: film, mix, gun, and what lay below and for how long.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import exp, hypot, log
 
@@ -20,34 +20,22 @@ from advisor.physics.paint.cups import find_cup
 from advisor.physics.paint.viscosity import kinematic_viscosity, seconds_for
 from advisor.review.coat import Exposure, SprayedCoat
 from advisor.series.air_track import AirTrack
-from advisor.series.trace import AIR, HUMIDITY, Window, samples
+from advisor.series.trace import HUMIDITY, Window, samples
 from advisor.shop.shop import Shop
 
-_IN_SPRAYING, _AFTER = 4, 3  # films computed over the minutes of spraying, and of a dispersion until it packs
+IN_SPRAYING, _AFTER = 4, 3  # films computed over the minutes of spraying, and of a dispersion until it packs
 _TOGETHER = 60  # coats whose films are dried in one batch
 _DAMPER = 0.05  # [fraction] by which the same film is computed damper, for how sure it is
+_FILM_SURE = 1.0  # [K] the film model's own
+_PACE_SURE = 0.2  # as a logarithm
 NEVER = 20.0  # times its usual time: a film that did not close in the time followed
 
 
 @dataclass(frozen=True)
 class FilmSeen:
-    """What the films of a coat did, the worst of them each.
+    """What the films of a coat did, the worst of them each: exposures by name, without their windows, and its times."""
 
-    water_in_film: the blush measure over its limit [ratio], water_sure its uncertainty as a logarithm; over_dew: lowest
-    film over the dew point [K]; below_dew [s] and condensed [kg/m2]; ratio, clear: water to slow solvent at set and
-    what stays clear; at_packing [°C]; set [s] and pace [ratio to its usual time]. None where it is not judged by it.
-    """
-
-    water_in_film: float | None
-    water_sure: float
-    over_dew: float
-    below_dew: float
-    condensed: float
-    ratio: float
-    clear: float
-    at_packing: float | None
-    set: float | None
-    pace: float
+    exposures: dict[str, Exposure]
     times: DryingTimes
 
 
@@ -56,11 +44,18 @@ def pot_of(coat: SprayedCoat) -> Pot:
     return Pot(coat.thinner, coat.retarder or 0.0, coat.gun)
 
 
-def _cases(coat: SprayedCoat, track: AirTrack, moments: Sequence[float], mix: Mix, shop: Shop) -> list[FilmCase]:
-    found = [
-        case_of(track.conditions(moment, shop, coat.surface), shop, pot_of(coat), mix) for moment in moments
-    ]  # fmt: skip
-    return [replace(case, liquid=coat.material) for case in found if case is not None]
+def mix_as_sprayed(coat: SprayedCoat, coating: Coating) -> Mix:
+    """What was sprayed, with the fastest thinner where nobody said, and as thick as somebody read it."""
+    mix = mix_of(coating, coat.thinner or fastest(coating), coat.retarder or 0.0)
+    return mix if coat.wet_film is None else replace(mix, wet_film=coat.wet_film)
+
+
+def cases_at(
+    coat: SprayedCoat, track: AirTrack, moments: Iterable[float], mix: Mix, shop: Shop
+) -> dict[float, FilmCase]:
+    """The films of a coat by moment [s since 1970], of those at which the air was read."""
+    found = {at: case_of(track.conditions(at, shop, coat.surface), shop, pot_of(coat), mix) for at in moments}
+    return {at: replace(case, liquid=coat.material) for at, case in found.items() if case is not None}
 
 
 @dataclass(frozen=True)
@@ -94,40 +89,37 @@ def films_seen(coats: Sequence[tuple[SprayedCoat, AirTrack]], coating: Coating, 
 
 def _asked(coat: SprayedCoat, coating: Coating, track: AirTrack, shop: Shop) -> _Asked | None:
     spray = Window(coat.sprayed.timestamp(), coat.end(shop).timestamp())
-    taken = mix_of(coating, coat.thinner or fastest(coating), coat.retarder or 0.0)
-    if coat.wet_film is not None:
-        taken = replace(taken, wet_film=coat.wet_film)
-    cases = _cases(coat, track, samples(spray, _IN_SPRAYING), taken, shop)
-    dries = mix_of(coating, coat.thinner or usual(coating), coat.retarder or 0.0)
-    middle = _cases(coat, track, (0.5 * (spray.start + spray.end),), dries, shop)
+    taken, dries = mix_as_sprayed(coat, coating), mix_of(coating, coat.thinner or usual(coating), coat.retarder or 0.0)
+    cases = list(cases_at(coat, track, samples(spray, IN_SPRAYING), taken, shop).values())
+    middle = list(cases_at(coat, track, (0.5 * (spray.start + spray.end),), dries, shop).values())
     if not cases or not middle:
         return None
     flash = Window(spray.end, spray.end + coating.numbers["flash_high"].value)
-    water = coating.carrier == "water"
-    later = _cases(coat, track, samples(flash, _AFTER)[1:], taken, shop) if water else []
+    packs = samples(flash, _AFTER)[1:] if coating.carrier == "water" else ()
+    later = list(cases_at(coat, track, packs, taken, shop).values())
     damper = [replace(case, relative_humidity=min(1.0, case.relative_humidity + _DAMPER)) for case in cases]
     return _Asked(cases, later, damper, middle[0])
 
 
 def _seen(own: Sequence[list[FilmOutcome]], times: DryingTimes, coating: Coating, shop: Shop) -> FilmSeen:
     here, later, damper = own
-    water = coating.carrier == "water"
     worst = max(here, key=lambda film: -film.lowest + film.dew_point)
-    measure, sure = _water(here, damper, shop) if not water else (None, 0.0)
-    hazy = max(here, key=lambda film: film.haze) if not water else worst
-    return FilmSeen(
-        water_in_film=measure,
-        water_sure=sure,
-        over_dew=worst.lowest - worst.dew_point,
-        below_dew=worst.below_dew,
-        condensed=worst.condensed,
-        ratio=hazy.water_to_slow_solvent,
-        clear=hazy.clear_up_to,
-        at_packing=min(film.at_packing for film in (*here, *later)) if water else None,
-        set=times.set,
-        pace=NEVER if times.closing is None else times.closing,
-        times=times,
-    )
+    dew = (("seconds_below_dew", worst.below_dew), ("condensed", worst.condensed))
+    closed = () if times.set is None else (("seconds_to_close", times.set),)
+    pace = NEVER if times.closing is None else times.closing
+    found = [
+        Exposure("film_over_dew", worst.lowest - worst.dew_point, "K", _FILM_SURE, figures=dew),
+        Exposure("closing_pace", pace, "ratio", _PACE_SURE, as_logarithm=True, figures=closed),
+    ]
+    if coating.carrier == "water":
+        packing = min(film.at_packing for film in (*here, *later))
+        found.append(Exposure("film_at_packing", packing, "°C", _FILM_SURE))
+    else:
+        hazy = max(here, key=lambda film: film.haze)
+        clear = (("water_to_slow_solvent_at_set", hazy.water_to_slow_solvent), ("clear_up_to", hazy.clear_up_to))
+        measure, sure = _water(here, damper, shop)
+        found.append(Exposure("water_in_film", measure, "ratio", sure, as_logarithm=True, figures=(*dew, *clear)))
+    return FilmSeen({each.name: each for each in found}, times)
 
 
 def _water(films: Sequence[FilmOutcome], damper: Sequence[FilmOutcome], shop: Shop) -> tuple[float, float]:
@@ -137,11 +129,6 @@ def _water(films: Sequence[FilmOutcome], damper: Sequence[FilmOutcome], shop: Sh
     slope = abs(damper[index].haze - measures[index]) / _DAMPER
     unsure = hypot(shop.limit("blend_spread").value, shop.accuracy(None, HUMIDITY))
     return exp(min(measures[index], 5.0)), max(0.1, slope * unsure)
-
-
-def read_over(track: AirTrack, window: Window) -> float:
-    """The share of a window in which both temperature and humidity were read."""
-    return min(track.trace(AIR).covered(window), track.trace(HUMIDITY).covered(window))
 
 
 UNSAID = "unsaid"

@@ -1,8 +1,9 @@
 """What would have kept a coat from going wrong: each way run again through the judge and through the review."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from itertools import islice
 from math import inf
 from typing import Any
 
@@ -10,11 +11,11 @@ from advisor.catalog.coatings import Coating
 from advisor.catalog.mechanisms import AIR
 from advisor.film.film_map import Films, films_of
 from advisor.film.mix import fastest, mix_of
-from advisor.judge.conditions import Conditions, air_at_work, humidity_capped
-from advisor.judge.film_rules import Pot, case_of
-from advisor.judge.finding import Level
+from advisor.judge.conditions import Conditions, air_at_work
+from advisor.judge.film_rules import case_of
+from advisor.judge.finding import Level, worst_of
 from advisor.judge.rules import RULES
-from advisor.judge.verdict import State, judge
+from advisor.judge.verdict import State, Verdict, judge
 from advisor.physics.air.moist_air import relative_humidity_at
 from advisor.review.causes import COLDER, Cause, Causes, causes_of
 from advisor.review.coat import SprayedCoat
@@ -22,13 +23,14 @@ from advisor.review.exposure import Exposures, exposures_of
 from advisor.review.of_the_air import dust_had_it_been_sprayed
 from advisor.review.of_the_coat import pot_of
 from advisor.review.windows import windows_of
+from advisor.series.air_track import AirTrack
 from advisor.series.trace import Window
 from advisor.shop.shop import Shop
 from advisor.times import moment_at
-from advisor.ways.changes import AT_THE_BENCH, DRY, WARM, Change, least_changes
+from advisor.ways.changes import AT_THE_BENCH, DRY, WARM, least_changes
 
 MOST = 3
-HOUR, BENCH, COAT = "hour", "change", "coat"
+HOUR, COAT = "hour", "coat"
 COOL, COOL_AND_DAMP, HELD, WARM_PIECES, WARM_THROUGH, WARM_AND_DRY, DAMP = (
     "cool", "cool_and_damp",
     "held",
@@ -51,49 +53,39 @@ _TRIED = 4  # hours run in full either way
 
 
 @dataclass(frozen=True)
-class Air:
-    """Air or pot changed for the same hour: temperature [°C] and humidity [fraction] of the room, pieces as warm."""
-
-    kind: str
-    temperature: float
-    relative_humidity: float
-    pot: Pot
-
-
-@dataclass(frozen=True)
 class Way:
     """One way, judged GO, with none of what spoilt the coat left.
 
-    kind: another hour, a change to air or pot at the same hour, or the coat sprayed otherwise. coat: as it would be
-    sprayed. air: what is changed, None for the others. mends: what of the coat itself changes, (exposure, value [SI]).
+    kind: another hour, the coat sprayed otherwise, or what is changed at the same hour. coat: as it would be sprayed,
+    with what is in the pot. temperature [°C] and humidity [fraction] of the room, pieces as warm; None where it is the
+    hour that changes, or the coat alone. mends: what of the coat itself changes, (exposure, value [SI]).
     """
 
     kind: str
-    state: State
     coat: SprayedCoat
-    air: Air | None = None
+    temperature: float | None = None
+    relative_humidity: float | None = None
+    state: State = State.GO
     mends: tuple[tuple[str, float], ...] = ()
 
 
 def ways_out(exposed: Exposures, causes: Causes, below: Coating | None) -> tuple[Way, ...]:
     """At most three ways, another hour first, then the least change; none where nothing is supported."""
-    found = causes.supported
-    (coat, mends), films = _mended(exposed.seen.coat, found), films_of(exposed.seen.shop)
-    if any(cause.mechanism.kind == AIR for cause in found):
-        ways = _hours(exposed, causes, coat, below, films) if _hours_help(coat, found) else []
-        if not any(cause.exposure in _NOT_MENDED_BY_AIR for cause in found):
-            ways += _held(exposed, causes, coat, below, films)
-            if all(cause.exposure not in _AFTERWARDS for cause in found):
-                ways += _changes(exposed, causes, coat, below, films, MOST - len(ways))
-        return tuple(replace(way, mends=mends) for way in ways[:MOST])
-    if mends and _state(exposed, coat, films) is State.GO:
-        return (Way(COAT, State.GO, coat, mends=mends),)
-    return ()
-
-
-def _hours_help(coat: SprayedCoat, found: tuple[Cause, ...]) -> bool:
-    """Not where a piece was cold that the log does not know: when it will have warmed, no reading says."""
-    return coat.surface is None or all(cause.exposure != "piece_over_dew" for cause in found)
+    coat, mends = _mended(exposed.seen.coat, causes.supported)
+    search = _Search(exposed, causes, below, films_of(exposed.seen.shop), coat)
+    by = search.spoilt_by
+    ways: list[Way] = []
+    if any(cause.mechanism.kind == AIR for cause in causes.supported):
+        # when a piece will have warmed that was cold and that the log does not know, no reading says
+        if coat.surface is None or "piece_over_dew" not in by:
+            ways += search.hours()
+        if by.isdisjoint(_NOT_MENDED_BY_AIR):
+            ways += search.kept_warm()
+            if by.isdisjoint(_AFTERWARDS) and len(ways) < MOST:
+                ways += islice(search.changes(), MOST - len(ways))
+    elif mends and search.verdict(search.conditions(coat), coat).state is State.GO:
+        ways.append(Way(COAT, coat))
+    return tuple(replace(way, mends=mends) for way in ways[:MOST])
 
 
 def _mended(coat: SprayedCoat, found: tuple[Cause, ...]) -> tuple[SprayedCoat, tuple[tuple[str, float], ...]]:
@@ -127,37 +119,6 @@ def _within(coat: SprayedCoat, cause: Cause) -> tuple[SprayedCoat, float] | None
     return None
 
 
-def _state(exposed: Exposures, coat: SprayedCoat, films: Films) -> State:
-    seen = exposed.seen
-    conditions = seen.track.conditions(coat.sprayed.timestamp(), seen.shop, coat.surface)
-    return judge(conditions, seen.coating, seen.shop, coat.sprayed, pot_of(coat), films=films).state
-
-
-def _hours(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, films: Films) -> list[Way]:
-    """The nearest hour after and the nearest before, as logged, in which it is a GO and nothing speaks against it."""
-    earliest = _earliest(exposed)
-    only_hours = any(cause.exposure in _NOT_MENDED_BY_AIR for cause in causes.supported)
-    ways = []
-    for side, wanted in ((1, 2 if only_hours else 1), (-1, 1)):
-        tried = met = 0
-        for count in range(1, _LOOKED):
-            start = _on_the_half_hour(coat, side * count)
-            if tried >= _TRIED or not (start.sprayed.timestamp() >= earliest and _fit(exposed, start)):
-                continue
-            if _dusty(exposed, causes, start):
-                continue
-            tried += 1
-            moved = replace(
-                coat, sprayed=start.sprayed, ended=start.ended, surface=None, mixed_at=None, below=None
-            )  # fmt: skip
-            if _state(exposed, moved, films) is State.GO and not _spoilt(exposed, causes, moved, below):
-                ways.append(Way(HOUR, State.GO, moved))
-                met += 1
-            if met >= wanted:
-                break
-    return ways
-
-
 def _earliest(exposed: Exposures) -> float:
     """The first moment [s since 1970] at which the piece was there, warm, and ready for this coat."""
     coat, gap = exposed.seen.coat, exposed.by_name["recoat_gap"].limit
@@ -169,117 +130,128 @@ def _earliest(exposed: Exposures) -> float:
     return max(known)
 
 
-def _on_the_half_hour(coat: SprayedCoat, steps: int) -> SprayedCoat:
-    seconds = _STEP.total_seconds()
-    at = moment_at((coat.sprayed.timestamp() // seconds + steps) * seconds)
-    ended = None if coat.ended is None else at + (coat.ended - coat.sprayed)
-    return replace(coat, sprayed=at, ended=ended)
+@dataclass(frozen=True, eq=False)
+class _Search:
+    """What is sought for: what spoilt a coat, what lies below it, and the coat with what of it is mended."""
+
+    exposed: Exposures
+    causes: Causes
+    below: Coating | None
+    films: Films
+    coat: SprayedCoat
+
+    @property
+    def spoilt_by(self) -> set[str]:
+        """The exposures that are supported."""
+        return {cause.exposure for cause in self.causes.supported}
+
+    def conditions(self, coat: SprayedCoat) -> Conditions:
+        """What was read as a coat would be sprayed."""
+        seen = self.exposed.seen
+        return seen.track.conditions(coat.sprayed.timestamp(), seen.shop, coat.surface)
+
+    def verdict(self, conditions: Conditions, coat: SprayedCoat) -> Verdict:
+        """What the judge says of a coat."""
+        seen = self.exposed.seen
+        return judge(conditions, seen.coating, seen.shop, coat.sprayed, pot_of(coat), films=self.films)
+
+    def spoilt(self, coat: SprayedCoat, track: AirTrack | None = None) -> bool:
+        """Whether what spoilt the coat would have done so then, too. track: other air than was logged."""
+        seen = self.exposed.seen
+        then = causes_of(
+            exposures_of(coat, seen.coating, track or seen.track, seen.shop, self.below).by_name, seen.coating,
+            seen.shop, self.causes.defect, coat.seen, coat.gun,
+        )  # fmt: skip
+        before = {cause.mechanism.id for cause in self.causes.supported}
+        return any(cause.mechanism.id in before for cause in then.supported)
+
+    def hours(self) -> Iterator[Way]:
+        """The nearest hour after and the nearest before, as logged, in which it is a GO and nothing speaks against."""
+        after = 1 if self.spoilt_by.isdisjoint(_NOT_MENDED_BY_AIR) else 2
+        for side, wanted in ((1, after), (-1, 1)):
+            moved = (self.on_the_half_hour(side * count) for count in range(1, _LOOKED))
+            good = (
+                coat for coat in islice(filter(self.quickly_fit, moved), _TRIED)
+                if self.verdict(self.conditions(coat), coat).state is State.GO and not self.spoilt(coat)
+            )  # fmt: skip
+            yield from (Way(HOUR, coat) for coat in islice(good, wanted))
+
+    def on_the_half_hour(self, steps: int) -> SprayedCoat:
+        """The coat so many half hours on; what belonged to its own time is not known of it."""
+        coat, seconds = self.coat, _STEP.total_seconds()
+        at = moment_at((coat.sprayed.timestamp() // seconds + steps) * seconds)
+        ended = None if coat.ended is None else at + (coat.ended - coat.sprayed)
+        return replace(coat, sprayed=at, ended=ended, surface=None, mixed_at=None, below=None)
+
+    def quickly_fit(self, coat: SprayedCoat) -> bool:
+        """Whether nothing that is quickly said speaks against an hour: the rules without a film, then the dust."""
+        seen = self.exposed.seen
+        if coat.sprayed.timestamp() < _earliest(self.exposed):
+            return False
+        conditions = self.conditions(coat)
+        if worst_of(rule(conditions, seen.coating, seen.shop) for rule in RULES) is not Level.OK:
+            return False
+        dust = next((each for each in self.causes.supported if each.exposure == "dust_while_wet"), None)
+        if dust is None or dust.limit is None:
+            return True
+        windows = windows_of(coat, seen.coating, None if seen.film is None else seen.film.times, seen.shop)
+        then = dust_had_it_been_sprayed(replace(seen, coat=coat, mattered=windows)).measured
+        return then is not None and then <= dust.limit
+
+    def kept_warm(self) -> Iterator[Way]:
+        """The room kept heated after the gun, where it was the fall later that spoilt the coat: the log run again."""
+        seen, coat = self.exposed.seen, self.coat
+        sprayed_at = self.exposed.by_name["air_at_spraying"].measured
+        if self.spoilt_by.isdisjoint(_LATER) or sprayed_at is None:
+            return
+        coldest = seen.coating.air_temperature.wait_below
+        if coldest is not None and not sprayed_at >= coldest.value:
+            return  # it was too cold for the gun already
+        least, start = seen.coating.air_temperature.go_low.value + _INSIDE, coat.sprayed.timestamp()
+        held = seen.track.held_at(least, Window(start, start + _HELD_FOR))
+        conditions = replace(held.conditions(start, seen.shop, coat.surface), held=True)
+        if self.verdict(conditions, coat).state is State.GO and not self.spoilt(coat, held):
+            humidity = conditions.at_work("relative_humidity").value
+            yield Way(HELD, _as_mixed(coat), least, humidity or 0.0)
+
+    def changes(self) -> Iterator[Way]:
+        """Ways at the same hour: what in the pot alone makes a GO, then the air made fit, each run again."""
+        seen, coat = self.exposed.seen, _as_mixed(self.coat)
+        conditions = self.conditions(coat)
+        made_fit: dict[str, tuple[float, float, Conditions]] = {}
+        for kind, air, humidity in _airs_made_fit(conditions, seen.coating, seen.shop):
+            values = {"air_temperature": air, "relative_humidity": humidity, "surface_temperature": air}
+            made_fit.setdefault(kind, (air, humidity, conditions.with_values(values)))  # of one kind the least
+        self.films_ahead([conditions, *(then for *_, then in made_fit.values())])
+        verdict = self.verdict(conditions, coat)
+        if verdict.state is State.GO or verdict.cannot_tell:
+            return
+        if verdict.state is State.CHANGE:
+            for change in least_changes(verdict, conditions, seen.shop, coat.sprayed, pot_of(coat), AT_THE_BENCH):
+                mixed = replace(coat, thinner=change.pot.thinner, retarder=change.pot.retarder)
+                if change.state is State.GO and not self.spoilt(mixed):
+                    yield Way(change.kind, mixed, change.air_temperature, change.relative_humidity)
+        wet = Window(coat.sprayed.timestamp() - _MADE_FIT, seen.windows.recoat.end)
+        for kind, (air, humidity, then) in made_fit.items():
+            there = seen.track.brought_to(air, humidity, wet)
+            if self.verdict(then, coat).state is State.GO and not self.spoilt(replace(coat, surface=air), there):
+                yield Way(kind, coat, air, humidity)
+
+    def films_ahead(self, several: list[Conditions]) -> None:
+        """What judging these will look up, computed in one batch."""
+        seen, pot = self.exposed.seen, pot_of(self.coat)
+        mix = mix_of(seen.coating, pot.thinner or fastest(seen.coating), pot.retarder)
+        cases = [case for each in several if (case := case_of(each, seen.shop, pot, mix)) is not None]
+        if cases:
+            self.films.compute(cases)
 
 
-def _fit(exposed: Exposures, coat: SprayedCoat) -> bool:
-    """Whether the rules without a film have nothing against an hour: that is quickly said."""
-    seen = exposed.seen
-    conditions = seen.track.conditions(coat.sprayed.timestamp(), seen.shop)
-    return all(
-        finding.level is Level.OK or (finding.level is Level.UNKNOWN and not finding.deciding)
-        for finding in (rule(conditions, seen.coating, seen.shop) for rule in RULES)
-    )
+def _as_mixed(coat: SprayedCoat) -> SprayedCoat:
+    """The coat with what is taken to be in its pot."""
+    return replace(coat, retarder=pot_of(coat).retarder)
 
 
-def _dusty(exposed: Exposures, causes: Causes, coat: SprayedCoat) -> bool:
-    """Whether there was dust in an hour as well, where dust was the matter: that is quickly said, too."""
-    seen = exposed.seen
-    cause = next((each for each in causes.supported if each.exposure == "dust_while_wet"), None)
-    if cause is None or cause.limit is None:
-        return False
-    windows = windows_of(coat, seen.coating, None if seen.film is None else seen.film.times, seen.shop)
-    then = dust_had_it_been_sprayed(replace(seen, coat=coat, mattered=windows)).measured
-    return then is None or not then <= cause.limit
-
-
-def _spoilt(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None) -> bool:
-    """Whether what spoilt the coat would have done so then, too."""
-    seen = exposed.seen
-    then = causes_of(
-        exposures_of(coat, seen.coating, seen.track, seen.shop, below).by_name, seen.coating, seen.shop, causes.defect,
-        coat.seen, coat.gun,
-    )  # fmt: skip
-    before = {cause.mechanism.id for cause in causes.supported}
-    return any(cause.mechanism.id in before for cause in then.supported)
-
-
-def _changes(
-    exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, films: Films, wanted: int
-) -> list[Way]:
-    """So many ways at the same hour: what in the pot alone makes a GO, then the air made fit, each run again."""
-    seen = exposed.seen
-    conditions = seen.track.conditions(coat.sprayed.timestamp(), seen.shop, coat.surface)
-    pot = pot_of(coat)
-    tried: dict[str, tuple[Air, Conditions]] = {}
-    for air in _airs_made_fit(conditions, seen.coating, pot, seen.shop) if wanted else ():
-        tried.setdefault(air.kind, (air, _in(conditions, air)))  # of one kind the least
-    _films_ahead([conditions, *(then for _, then in tried.values())], seen.coating, pot, seen.shop, films)
-    verdict = judge(conditions, seen.coating, seen.shop, coat.sprayed, pot, films=films)
-    if not wanted or verdict.state is State.GO or verdict.cannot_tell:
-        return []
-    ways = []
-    if verdict.state is State.CHANGE:
-        for change in least_changes(verdict, conditions, seen.shop, coat.sprayed, pot, AT_THE_BENCH):
-            mixed = replace(coat, thinner=change.pot.thinner, retarder=change.pot.retarder)
-            if change.state is State.GO and not _spoilt(exposed, causes, mixed, below):
-                ways.append(Way(BENCH, change.state, coat, _air_of(change)))
-    for air, then in tried.values():
-        if len(ways) >= wanted:
-            break
-        state = judge(then, seen.coating, seen.shop, coat.sprayed, pot, films=films).state
-        if state is State.GO and not _spoilt_in(air, exposed, causes, coat, below):
-            ways.append(Way(BENCH, state, coat, air))
-    return ways[:wanted]
-
-
-def _spoilt_in(air: Air, exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None) -> bool:
-    """Whether what spoilt the coat would have done so in a room made fit beforehand and kept so until the next coat."""
-    seen = exposed.seen
-    wet = Window(coat.sprayed.timestamp() - _MADE_FIT, seen.windows.recoat.end)
-    track = seen.track.brought_to(air.temperature, air.relative_humidity, wet)
-    there = replace(exposed, seen=replace(seen, track=track))
-    return _spoilt(there, causes, replace(coat, surface=air.temperature), below)
-
-
-def _films_ahead(several: Sequence[Conditions], coating: Coating, pot: Pot, shop: Shop, films: Films) -> None:
-    """What judging these will look up, computed in one batch."""
-    mix = mix_of(coating, pot.thinner or fastest(coating), pot.retarder)
-    cases = [case for each in several if (case := case_of(each, shop, pot, mix)) is not None]
-    if cases:
-        films.compute(cases)
-
-
-def _air_of(change: Change) -> Air:
-    return Air(change.kind, change.air_temperature, change.relative_humidity, change.pot)
-
-
-def _held(exposed: Exposures, causes: Causes, coat: SprayedCoat, below: Coating | None, films: Films) -> list[Way]:
-    """The room kept heated after the gun, where it was the fall later that spoilt the coat: the log run again so."""
-    seen = exposed.seen
-    sprayed_at = exposed.by_name["air_at_spraying"].measured
-    coldest = seen.coating.air_temperature.wait_below
-    if all(cause.exposure not in _LATER for cause in causes.supported) or sprayed_at is None:
-        return []
-    if coldest is not None and not sprayed_at >= coldest.value:
-        return []  # it was too cold for the gun already
-    least = seen.coating.air_temperature.go_low.value + _INSIDE
-    start = coat.sprayed.timestamp()
-    held = seen.track.held_at(least, Window(start, start + _HELD_FOR))
-    conditions = replace(held.conditions(start, seen.shop, coat.surface), held=True)
-    verdict = judge(conditions, seen.coating, seen.shop, coat.sprayed, pot_of(coat), films=films)
-    warm = replace(exposed, seen=replace(seen, track=held))
-    if verdict.state is not State.GO or _spoilt(warm, causes, coat, below):
-        return []
-    humidity = conditions.at_work("relative_humidity").value
-    return [Way(BENCH, verdict.state, coat, Air(HELD, least, humidity or 0.0, pot_of(coat)))]
-
-
-def _airs_made_fit(conditions: Conditions, coating: Coating, pot: Pot, shop: Shop) -> Iterator[Air]:
+def _airs_made_fit(conditions: Conditions, coating: Coating, shop: Shop) -> Iterator[tuple[str, float, float]]:
     """Room and pieces brought inside the coating's band, first with the moisture they hold, then dried as well."""
     known = air_at_work(conditions, shop)
     if known is None:
@@ -289,34 +261,25 @@ def _airs_made_fit(conditions: Conditions, coating: Coating, pot: Pot, shop: Sho
     low, high = warm.go_low.value + _INSIDE, warm.go_high.value - _INSIDE
     inside = (damp.go_low.value + _INSIDE_DAMP, damp.go_high.value - _INSIDE_DAMP)
     if air > high:
-        yield Air(COOL, high, _moved(air, humidity, high), pot)
-        yield Air(COOL_AND_DAMP, high, max(inside[0], _moved(air, humidity, high)), pot)
+        yield COOL, high, _moved(air, humidity, high)
+        yield COOL_AND_DAMP, high, max(inside[0], _moved(air, humidity, high))
         return
     piece = conditions.at_work("surface_temperature").value
     if piece is not None and piece < air - COLDER:
-        yield Air(WARM_PIECES, air, humidity, pot)
+        yield WARM_PIECES, air, humidity
     least, middle = max(air, low), 0.5 * (max(air, low) + high)
     for kind, target in ((WARM, least), (WARM_THROUGH, middle), (WARM, high)):
         same = _moved(air, humidity, target)
         if target > air and same <= inside[1]:
-            yield Air(kind, target, max(same, inside[0]), pot)
+            yield kind, target, max(same, inside[0])
     if humidity > inside[1] and air >= warm.go_low.value:
-        yield Air(DRY, air, inside[1], pot)
+        yield DRY, air, inside[1]
     if _moved(air, humidity, middle) > inside[1]:
-        yield Air(WARM_AND_DRY, middle, inside[1], pot)
+        yield WARM_AND_DRY, middle, inside[1]
     if humidity < inside[0]:
-        yield Air(DAMP, air, inside[0] + _INSIDE_DAMP, pot)
+        yield DAMP, air, inside[0] + _INSIDE_DAMP
 
 
 def _moved(air: float, humidity: float, target: float) -> float:
     """Humidity of the same moisture at another temperature, no more than saturated."""
-    return min(1.0, float(relative_humidity_at(air, humidity_capped(humidity), target)))
-
-
-def _in(conditions: Conditions, air: Air) -> Conditions:
-    """The conditions with room and pieces so."""
-    values = {
-        "air_temperature": air.temperature, "relative_humidity": air.relative_humidity,
-        "surface_temperature": air.temperature,
-    }  # fmt: skip
-    return conditions.with_values(values)
+    return min(1.0, float(relative_humidity_at(air, humidity, target)))

@@ -32,12 +32,7 @@ def clean_dust(levels: Sequence[float] | Array, kind: str, limit: float, shop: S
     """
     if len(levels) < _FEWEST:
         return None
-    return min(float(np.quantile(levels, CLEANEST)), _of_kind("ceiling", kind, shop) / limit)
-
-
-def least_dust(kind: str, shop: Shop) -> float:
-    """The level, in SI, under which no dust is spoken of: a clean shop's counts double by a footstep."""
-    return _of_kind("floor", kind, shop)
+    return min(float(np.quantile(levels, CLEANEST)), dust_limit("ceiling", kind, shop) / limit)
 
 
 def counting_uncertainty(count: float, kind: str, shop: Shop) -> float:
@@ -46,8 +41,11 @@ def counting_uncertainty(count: float, kind: str, shop: Shop) -> float:
     return 1.0 / sqrt(max(counted, 1.0)) if kind.startswith(PARTICLES) else 0.0
 
 
-def _of_kind(end: str, kind: str, shop: Shop) -> float:
-    """Floor or ceiling, told for counts of 5 µm and over and for PM10, as another size of either has it."""
+def dust_limit(end: str, kind: str, shop: Shop) -> float:
+    """Floor or ceiling in SI, told for counts of 5 µm and over and for PM10, as another size of either has it.
+
+    Under the floor no dust is spoken of: a clean shop's counts double by a footstep.
+    """
     if kind.startswith(PARTICLES):
         return count_at(shop.limit(f"dust_{end}").value, _LARGE, size_of(kind))
     return shop.limit(f"dust_mass_{end}").value
@@ -99,17 +97,11 @@ def dust_view(
     return DustView(count, clean, index, limit, _down_in(times[recent], levels[recent], clean, limit, now))
 
 
-def _down_in(
-    times: np.ndarray[tuple[int], np.dtype[np.float64]],
-    levels: np.ndarray[tuple[int], np.dtype[np.float64]],
-    clean: float,
-    limit: float,
-    now: float,
-) -> float | None:
+def _down_in(times: Array, levels: Array, clean: float, limit: float, now: float) -> float | None:
     fit = fit_clean_down(times, levels, clean)
     if not isinstance(fit, CleanDown):
         return None
     at = clean_at(fit, limit * clean)
-    if at is None or not at.uncertainty <= max(60.0, _SURE * (at.seconds - times[0])):
+    if at is None or not at.uncertainty <= max(60.0, _SURE * (at.value - times[0])):
         return None
-    return max(0.0, at.seconds - now)
+    return max(0.0, at.value - now)

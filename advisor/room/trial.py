@@ -141,11 +141,11 @@ def openings(indoors: AirTrack, outdoors: AirTrack, length: float, shop: Shop) -
 def best_opening(indoors: AirTrack, outdoors: AirTrack, length: float, shop: Shop) -> tuple[Trial | None, int]:
     """The opening that tells the flow most surely, read as a trial, and how many were found; None: none tells it."""
     found = openings(indoors, outdoors, length, shop)
-    told: list[tuple[float, Trial]] = []
-    for start in found[:_MOST_FITTED]:
-        trial = read_trial(indoors, outdoors_during(outdoors, start, start + length, shop), start, start + length, shop)
-        if trial.fit is not None:
-            told.append((trial.fit.flow.uncertainty / trial.fit.flow.value, trial))
+    trials = [
+        read_trial(indoors, outdoors_during(outdoors, start, start + length, shop), start, start + length, shop)
+        for start in found[:_MOST_FITTED]
+    ]
+    told = [(each.fit.flow.uncertainty / each.fit.flow.value, each) for each in trials if each.fit is not None]
     return min(told, key=lambda each: each[0], default=(0.0, None))[1], len(found)
 
 

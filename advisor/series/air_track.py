@@ -9,8 +9,8 @@ import numpy as np
 
 from advisor.judge.conditions import Conditions, Measured
 from advisor.physics.air.moist_air import saturation_pressure
-from advisor.physics.basics import Array
-from advisor.series.trace import AIR, HUMIDITY, NOTHING, SURFACE, Trace, Window, rising
+from advisor.physics.basics import Array, record
+from advisor.series.trace import AIR, HUMIDITY, NOTHING, SURFACE, Trace, Window
 from advisor.shop.shop import Shop
 
 
@@ -101,9 +101,6 @@ def track_from(times: Array, columns: Mapping[str, Array], place: str = "") -> A
 
     Raises OutOfRange when the times do not rise or the lengths differ.
     """
-    rising(times, columns.values())
-    traces = {}
-    for name, values in columns.items():
-        read = np.isfinite(values)
-        traces[name] = Trace(times[read], values[read])
-    return AirTrack(place, traces)
+    record(times, *columns.values())
+    read = {name: np.isfinite(values) for name, values in columns.items()}
+    return AirTrack(place, {name: Trace(times[read[name]], values[read[name]]) for name, values in columns.items()})

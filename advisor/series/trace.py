@@ -3,14 +3,14 @@
 A site's own log of its air, and the same in even hours; gaps stay gaps.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import Array
+from advisor.physics.basics import Array, record
 
 AIR, HUMIDITY, SURFACE, DEW = "air_temperature", "relative_humidity", "surface_temperature", "dew_point"
 _EVERY = 900.0  # [s] between the samples of a series that is worked out
@@ -150,14 +150,6 @@ def together(traces: Sequence[Trace]) -> Trace:
     return Trace(times[order], values[order], max(trace.uncertainty for trace in traces), faults, sensors)
 
 
-def rising(times: Array, columns: Iterable[Array]) -> None:
-    """Raises OutOfRange when times do not rise, or columns differ from them in length."""
-    if times.ndim != 1 or any(values.shape != times.shape for values in columns):
-        raise OutOfRange("a log whose columns differ in length", "one value a time", "put it in order")
-    if not bool(np.all(np.isfinite(times))) or not bool(np.all(np.diff(times) > 0)):
-        raise OutOfRange("a log whose times do not rise", "each reading later than the one before", "put it in order")
-
-
 def samples(window: Window, most: int) -> tuple[float, ...]:
     """Evenly spaced moments of a window, its ends among them; one for a moment."""
     if window.end <= window.start:
@@ -182,13 +174,11 @@ def hourly(times: Array, *values: Array) -> Trace:
     times [s since 1970, UTC], rising; values: arrays of the same length, NaN where missing. An hour holds the readings
     from 55 min before its mark to 5 min after. Its value is the mean of those within 5 min of the mark; where there
     are none, the latest in the hour; where there is none at all, NaN. So a row is known 5 min after its mark, looks no
-    further forward, and a log that has one reading an hour comes back as it is. Raises OutOfRange as `rising`, and for
-    an empty log.
+    further forward, and a log that has one reading an hour comes back as it is. Raises OutOfRange where times do not
+    rise, where lengths differ, and for an empty log.
     """
-    rising(times, values)
-    some = np.zeros(times.shape, dtype=bool)
-    for series in values:
-        some |= np.isfinite(series)
+    record(times, *values)
+    some = np.isfinite(values).any(axis=0)
     if not some.any():
         raise OutOfRange("a log without any reading", "at least one", "let it collect")
     first, last = times[some][0], times[some][-1]

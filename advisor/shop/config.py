@@ -4,8 +4,7 @@ Only what a sprayer can answer; every field but the coatings may be left out. Va
 a unit, as one would write them on the wall: "90 m3", "3 %", "0.3 C".
 """
 
-from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -17,7 +16,7 @@ from advisor.catalog.coatings import Coating, coating_ids, load_data_sheet
 from advisor.catalog.limits import default_limits
 from advisor.catalog.sourced import read_toml
 from advisor.errors import ADDRESS, ConfigError, did_you_mean, printable, shown
-from advisor.shop.shop import METRIC, Broker, CsvDialect, Notices, SensorAccuracy, Shop, TopicMap
+from advisor.shop.shop import METRIC, Broker, CsvDialect, Notices, Shop, TopicMap
 from advisor.shop.tables import QUIET, MqttTable, NoticesTable, SensorTable, ShopFile
 from advisor.units import parse_quantity
 
@@ -28,10 +27,9 @@ _LONGEST_FAULT = 160  # characters
 
 @dataclass(frozen=True)
 class ReadConfig:
-    """A shop with the file it came from and the dotted names of the fields the file states."""
+    """A shop with the dotted names of the fields its file states."""
 
     shop: Shop
-    path: Path
     stated: frozenset[str]
 
 
@@ -47,13 +45,10 @@ def read_config(path: Path) -> ReadConfig:
         raise ConfigError(f"{here}: {'; '.join(faults[:_MOST_FAULTS])}{more}") from error
     sheets = _data_sheets(file, path)
     for coating in file.coatings:
-        if coating not in sheets and coating not in coating_ids():
-            raise ConfigError(
-                f"{here}: coatings: no coating {shown(coating)}",
-                "",
-                did_you_mean(coating, (*sheets, *coating_ids())),
-            )
-    return ReadConfig(_shop(file, sheets, path.parent), path, frozenset(_stated(table)))
+        known = (*sheets, *coating_ids())
+        if coating not in known:
+            raise ConfigError(f"{here}: coatings: no coating {shown(coating)}", "", did_you_mean(coating, known))
+    return ReadConfig(_shop(file, sheets, path.parent), frozenset(_stated(table)))
 
 
 def _fault(entry: Any) -> str:
@@ -94,7 +89,7 @@ def _shop(file: ShopFile, sheets: Mapping[str, Coating], folder: Path) -> Shop:
         data_sheets=sheets,
         spray_place=file.spray_place,
         places=file.places,
-        sensors={sensor.name: _accuracy(sensor) for sensor in file.sensors},
+        sensors={sensor.name: _accuracies(sensor) for sensor in file.sensors},
         room_volume=file.room.volume,
         room_stated="volume" in file.room.model_fields_set,
         walls=file.room.walls,
@@ -132,12 +127,10 @@ def _broker(table: MqttTable, folder: Path, logbook: str | None) -> Broker:
 
 def _notices(table: NoticesTable) -> Notices:
     """Each destination by its kind, from the second of a kind on with its number: json, json-2."""
-    destinations: dict[str, str] = {}
-    kinds = Counter[str]()
-    for address in table.destinations:
-        kind = address.partition("://")[0]
-        kinds[kind] += 1
-        destinations[kind if kinds[kind] == 1 else f"{kind}-{kinds[kind]}"] = address
+    kinds = [address.partition("://")[0] for address in table.destinations]
+    numbers = [kinds[: place + 1].count(kind) for place, kind in enumerate(kinds)]
+    names = [kind if number == 1 else f"{kind}-{number}" for kind, number in zip(kinds, numbers, strict=True)]
+    destinations = dict(zip(names, table.destinations, strict=True))
     hours = QUIET.fullmatch(table.quiet or "")
     if hours is None:
         return Notices(destinations)
@@ -153,15 +146,13 @@ def _topics(sensor: SensorTable) -> list[TopicMap]:
     return topics
 
 
-def _accuracy(sensor: SensorTable) -> SensorAccuracy:
+def _accuracies(sensor: SensorTable) -> dict[str, float]:
     stated = sensor.model_dump(exclude={"name", "place", "clock", "topics", "will"}, exclude_none=True)
-    return SensorAccuracy(sensor.name, {key.removesuffix("_accuracy"): value for key, value in stated.items()})
+    return {key.removesuffix("_accuracy"): value for key, value in stated.items()}
 
 
-def _stated(table: Mapping[str, Any], prefix: str = "") -> list[str]:
-    names = []
+def _stated(table: Mapping[str, Any], prefix: str = "") -> Iterator[str]:
     for key, value in table.items():
-        names.append(prefix + key)
+        yield prefix + key
         if isinstance(value, dict):
-            names += _stated(value, f"{prefix}{key}.")
-    return names
+            yield from _stated(value, f"{prefix}{key}.")

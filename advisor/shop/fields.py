@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Annotated, Any, ClassVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
@@ -13,15 +14,22 @@ from advisor.units import from_si, parse_quantity
 _NAME = r"^[A-Za-z0-9][A-Za-z0-9 _.-]{0,39}$"
 
 
+def require(*rows: tuple[object, str]) -> None:
+    """Raise the ValueError that pydantic gathers for the first row that does not hold, with its words."""
+    for holds, words in rows:
+        if not holds:
+            raise ValueError(words)
+
+
 def _measure(dimension: str, low: float, high: float) -> BeforeValidator:
     """Text with a unit to SI, within low..high."""
 
     def read(text: Any) -> float:
-        if not isinstance(text, str):
-            raise ValueError(f'got {shown(repr(text))}; write it as text with a unit, like "{high:g} ..." in quotes')
+        got = shown(repr(text))
+        require((isinstance(text, str), f'got {got}; write it as text with a unit, like "{high:g} ..." in quotes'))
         value = typed_value(text, dimension, "value")
-        if not low <= value <= high:
-            raise ValueError(f"got {shown(text)}; allowed {low:g} to {high:g} in SI; check number and unit")
+        allowed = f"allowed {low:g} to {high:g} in SI"
+        require((low <= value <= high, f"got {shown(text)}; {allowed}; check number and unit"))
         return value
 
     return BeforeValidator(read)
@@ -47,12 +55,17 @@ Keepalive = Annotated[float, _measure("time", 5, 120)]
 Name = Annotated[str, Field(pattern=_NAME)]
 
 
-def so_that(holds: Callable[[str], object], words: str) -> AfterValidator:
-    """What must hold of a text, and what is said where it does not; `{got}` in it stands for the text."""
+def so_that(holds: Callable[[str], object], words: str, *errors: type[Exception]) -> AfterValidator:
+    """What must hold of a text, and what is said where it does not; `{got}` in it stands for the text.
+
+    errors: raised where it does not hold.
+    """
 
     def check(text: str) -> str:
-        if not holds(text):
-            raise ValueError(words.format(got=shown(text)))
+        held: object = False
+        with suppress(*errors):
+            held = holds(text)
+        require((held, words.format(got=shown(text))))
         return text
 
     return AfterValidator(check)
@@ -94,9 +107,8 @@ def _known_limits(table: dict[str, str]) -> dict[str, str]:
             else default_limits()[key].number.value
             for key in (lower, upper)
         )
-        if not under <= over:
-            said = " and ".join(f"{key} {shown(table[key])}" for key in (lower, upper) if key in table)
-            raise ValueError(f"{said}; {lower} may not be over {upper}; state both")
+        said = " and ".join(f"{key} {shown(table[key])}" for key in (lower, upper) if key in table)
+        require((under <= over, f"{said}; {lower} may not be over {upper}; state both"))
     return table
 
 
@@ -114,8 +126,7 @@ class Strict(BaseModel):
     @classmethod
     def _known_keys(cls, table: Any) -> Any:
         if isinstance(table, dict):
-            for key in table:
-                if key not in cls.model_fields:
-                    got = "" if cls._secret else f" {shown(str(key))}"
-                    raise ValueError(f"unknown key{got}; {did_you_mean(str(key), cls.model_fields)}")
+            for key in (key for key in table if key not in cls.model_fields):
+                got = "" if cls._secret else f" {shown(str(key))}"
+                raise ValueError(f"unknown key{got}; {did_you_mean(str(key), cls.model_fields)}")
         return table

@@ -4,20 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from advisor.catalog.coatings import Coating, load_coating
+from advisor.catalog.coatings import Coating, coating_ids, load_coating
 from advisor.catalog.limits import default_limits
 from advisor.catalog.sourced import Sourced
 from advisor.errors import CatalogError, did_you_mean, shown
 
 METRIC, US = "metric", "us"
-
-
-@dataclass(frozen=True)
-class SensorAccuracy:
-    """A sensor's stated accuracy by quantity, as a standard uncertainty in SI ([K], [fraction])."""
-
-    name: str
-    accuracies: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -98,7 +90,7 @@ class Shop:
     data_sheets: Mapping[str, Coating] = field(default_factory=dict)
     spray_place: str | None = None
     places: Mapping[str, str] = field(default_factory=dict)  # name -> "indoors" or "outdoors"
-    sensors: Mapping[str, SensorAccuracy] = field(default_factory=dict)
+    sensors: Mapping[str, Mapping[str, float]] = field(default_factory=dict)  # accuracies by name and quantity
     room_volume: float = 90.0
     walls: str | None = None  # an id of catalog/walls.csv; None: nobody said, taken as brick
     wall_conductance: float | None = None  # [W/K] air to walls, as a fan-on trial finds it; None: by the volume
@@ -130,21 +122,16 @@ class Shop:
 
     def accuracy(self, sensor: str | None, quantity: str) -> float:
         """Standard uncertainty of a sensor's reading in SI: stated for that sensor, else the default."""
-        known = self.sensors.get(sensor) if sensor is not None else None
-        stated = known.accuracies if known is not None else {}
+        key, stated = f"{quantity}_accuracy", {} if sensor is None else self.sensors.get(sensor, {})
         if quantity in stated:
             return stated[quantity]
-        key = f"{quantity}_accuracy"
         return self.limit(key).value if key in default_limits() else 0.0
 
     def coating(self, coating_id: str) -> Coating:
         """A coating by id: the user's data sheets first, then the families. Raises CatalogError."""
         if coating_id in self.data_sheets:
             return self.data_sheets[coating_id]
-        try:
-            return load_coating(coating_id)
-        except CatalogError as error:
-            if not self.data_sheets:
-                raise
+        if self.data_sheets and coating_id not in coating_ids():
             known = (*self.data_sheets, *self.coatings)
-            raise CatalogError(f"no coating {shown(coating_id)}", "", did_you_mean(coating_id, known)) from error
+            raise CatalogError(f"no coating {shown(coating_id)}", "", did_you_mean(coating_id, known))
+        return load_coating(coating_id)

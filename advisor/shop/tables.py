@@ -27,6 +27,7 @@ from advisor.shop.fields import (
     Text,
     Topic,
     Volume,
+    require,
     so_that,
 )  # fmt: skip
 from advisor.shop.shop import Shop
@@ -35,7 +36,13 @@ QUIET = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])-([01][0-9]|2[0-3]):([0-5][0
 _LABEL = r"[A-Za-z0-9_]([A-Za-z0-9_-]{0,61}[A-Za-z0-9])?"
 _HOST = re.compile(rf"(?=.{{1,253}}$)({_LABEL}(\.{_LABEL})*\.?|[0-9A-Fa-f]*:[0-9A-Fa-f:.]+)")
 _KNOWN_WALLS = f"got {{got}}; allowed {', '.join(walls())}"
+_A_MOMENT = datetime(2025, 10, 14, 13, 47)  # noqa: DTZ001 - any, to the minute
 _DESTINATION = re.compile(r"[a-z][a-z0-9]{0,19}://\S{1,2000}")
+
+
+def _read_back(form: str) -> datetime:
+    """A moment as a form writes it and reads it again. Raises ValueError or re.error where it cannot."""
+    return datetime.strptime(_A_MOMENT.strftime(form), form)  # noqa: DTZ007 - a form is tried, no moment is meant
 
 
 class TopicTable(Strict):
@@ -56,12 +63,16 @@ class TopicTable(Strict):
     @model_validator(mode="after")
     def _complete(self) -> "TopicTable":
         for column in (self.column, *self.names.values()):
-            if column and find_column(column) is None:
-                raise ValueError(f"column {shown(column)}; write a quantity with its unit, like air_temperature_c")
-        if self.form != "senml" and not self.column:
-            raise ValueError("column is missing; write a quantity with its unit, like air_temperature_c")
-        if (self.form == "json") != bool(self.value_field):
-            raise ValueError('value_field goes with form = "json", and form = "json" needs it')
+            known = not column or find_column(column)
+            require((known, f"column {shown(column)}; write a quantity with its unit, like air_temperature_c"))
+        json = self.form == "json"
+        require(
+            (
+                self.column or self.form == "senml",
+                "column is missing; write a quantity with its unit, like air_temperature_c",
+            ),
+            (json == bool(self.value_field), 'value_field goes with form = "json", and form = "json" needs it'),
+        )
         return self
 
 
@@ -108,47 +119,39 @@ class CsvTable(Strict):
 
     delimiter: Literal[",", ";", "\t", "|"] = ","
     decimal: Literal[".", ","] = "."
-    encoding: str = "utf-8-sig"
-    time_format: str | None = None
+    encoding: Annotated[
+        str,
+        so_that(codecs.lookup, "got {got}; known are utf-8, utf-16, cp1252 and the like", LookupError, ValueError),
+        so_that(
+            lambda name: codecs.lookup(name)._is_text_encoding,
+            "{got} is no text encoding; use utf-8, utf-16 or cp1252",
+        ),
+    ] = "utf-8-sig"
+    time_format: (
+        Annotated[
+            str,
+            so_that(_read_back, "got {got}; write it like %d.%m.%Y %H:%M", ValueError, re.error),
+            so_that(
+                lambda form: _read_back(form) == _A_MOMENT,
+                "got {got}, which loses day or minute; write it like %d.%m.%Y %H:%M",
+            ),
+        ]
+        | None
+    ) = None
     columns: dict[str, str] = Field(default_factory=dict)
-
-    @field_validator("encoding")
-    @classmethod
-    def _text_encoding(cls, value: str) -> str:
-        try:
-            known = codecs.lookup(value)
-        except (LookupError, ValueError) as error:
-            raise ValueError(f"got {shown(value)}; known are utf-8, utf-16, cp1252 and the like") from error
-        if not known._is_text_encoding:
-            raise ValueError(f"{shown(value)} is no text encoding; use utf-8, utf-16 or cp1252")
-        return value
-
-    @field_validator("time_format")
-    @classmethod
-    def _round_trip(cls, value: str | None) -> str | None:
-        """A form must write a moment to the minute and read it back."""
-        if value is not None:
-            moment = datetime(2025, 10, 14, 13, 47)  # noqa: DTZ001 - a form is tried, no moment is meant
-            try:
-                same = datetime.strptime(moment.strftime(value), value) == moment  # noqa: DTZ007
-            except (ValueError, re.error) as error:
-                raise ValueError(f"got {shown(value)}; write it like %d.%m.%Y %H:%M") from error
-            if not same:
-                raise ValueError(f"got {shown(value)}, which loses day or minute; write it like %d.%m.%Y %H:%M")
-        return value
 
     @field_validator("columns")
     @classmethod
     def _known_columns(cls, table: dict[str, str]) -> dict[str, str]:
         for ours in table.values():
-            if ours.casefold() not in ("time", "place", "sensor") and find_column(ours.casefold()) is None:
-                raise ValueError(f"unknown column {shown(ours)}; write time or a quantity like air_temperature_c")
+            known = ours.casefold() in ("time", "place", "sensor") or find_column(ours.casefold())
+            require((known, f"unknown column {shown(ours)}; write time or a quantity like air_temperature_c"))
         return table
 
     @model_validator(mode="after")
     def _not_the_same_sign(self) -> "CsvTable":
-        if self.delimiter == self.decimal:
-            raise ValueError('delimiter and decimal are both ","; a decimal comma goes with delimiter ";"')
+        both = 'delimiter and decimal are both ","; a decimal comma goes with delimiter ";"'
+        require((self.delimiter != self.decimal, both))
         return self
 
 
@@ -182,12 +185,15 @@ class MqttTable(Strict):
     @model_validator(mode="after")
     def _one_password(self) -> "MqttTable":
         stated = [name for name in (self.password_env, self.password_file, self.credential) if name]
-        if len(stated) > 1:
-            raise ValueError("state one of password_env, password_file and credential")
-        if stated and not self.user:
-            raise ValueError("a password without a user; add user")
-        if stated and not self.tls_ca and self.host not in ("127.0.0.1", "localhost", "::1"):
-            raise ValueError("a password over plain text to another machine; add tls_ca, or put the broker on this one")
+        safe = self.tls_ca or self.host in ("127.0.0.1", "localhost", "::1")
+        require(
+            (len(stated) <= 1, "state one of password_env, password_file and credential"),
+            (self.user or not stated, "a password without a user; add user"),
+            (
+                safe or not stated,
+                "a password over plain text to another machine; add tls_ca, or put the broker on this one",
+            ),
+        )
         return self
 
 
@@ -212,10 +218,11 @@ class NoticesTable(Strict):
     @classmethod
     def _addresses(cls, addresses: list[str]) -> list[str]:
         for number, address in enumerate(addresses, 1):
-            if not (_DESTINATION.fullmatch(address) and address.isprintable()):
-                raise ValueError(f"number {number} is no address; write each like json://127.0.0.1:8080/notices")
-            if address in addresses[: number - 1]:
-                raise ValueError(f"number {number} stands there twice; take one out")
+            fits = _DESTINATION.fullmatch(address) and address.isprintable()
+            require(
+                (fits, f"number {number} is no address; write each like json://127.0.0.1:8080/notices"),
+                (address not in addresses[: number - 1], f"number {number} stands there twice; take one out"),
+            )
         return addresses
 
 
@@ -230,7 +237,13 @@ class ShopFile(Strict):
 
     coatings: list[str] = Field(min_length=1)
     name: Text = Field(default=Shop.name, max_length=60)
-    zone: str | None = None
+    zone: (
+        Annotated[
+            str,
+            so_that(ZoneInfo, "got {got}; write a zone name like Europe/London", KeyError, ValueError, OSError),
+        ]
+        | None
+    ) = None
     units: Literal["metric", "us"] | None = None
     altitude: Altitude = Shop.altitude
     data_sheets: list[Text] = Field(default_factory=list)
@@ -247,23 +260,14 @@ class ShopFile(Strict):
     notices: NoticesTable = NoticesTable()
     limits: Limits = Field(default_factory=dict)
 
-    @field_validator("zone")
-    @classmethod
-    def _known_zone(cls, value: str | None) -> str | None:
-        if value is not None:
-            try:
-                ZoneInfo(value)
-            except (KeyError, ValueError, OSError) as error:
-                raise ValueError(f"got {shown(value)}; write a zone name like Europe/London") from error
-        return value
-
     @model_validator(mode="after")
     def _places_named(self) -> "ShopFile":
-        if self.spray_place is not None and self.places.get(self.spray_place, "indoors") != "indoors":
-            raise ValueError(f"spray_place {self.spray_place} is outdoors; name the indoor place one sprays in")
-        names = [sensor.name for sensor in self.sensors]
-        if len(set(names)) != len(names):
-            raise ValueError("two sensors have one name; give each its own")
+        place, names = self.spray_place, [sensor.name for sensor in self.sensors]
+        indoors = place is None or self.places.get(place, "indoors") == "indoors"
+        require(
+            (indoors, f"spray_place {place} is outdoors; name the indoor place one sprays in"),
+            (len(set(names)) == len(names), "two sensors have one name; give each its own"),
+        )
         return self
 
     @model_validator(mode="after")
@@ -272,21 +276,19 @@ class ShopFile(Strict):
         maps = [(sensor.name, topic) for sensor in self.sensors for topic in sensor.topics]
         forms = {topic.topic: topic.form for _, topic in maps}
         wills = {sensor.will.topic for sensor in self.sensors if sensor.will is not None}
-        for topic in (*forms, *wills, self.forecast.topic):
-            if topic is not None and self.mqtt is not None and self.mqtt.says(topic):
-                raise ValueError(f"topic {shown(topic)} is the advisor's own; name the one the sensor speaks on")
-            if topic is not None and (topic in forms) + (topic in wills) + (topic == self.forecast.topic) > 1:
-                raise ValueError(
-                    f"topic {shown(topic)} has two uses; values, last will and forecast each need their own"
-                )
+        for topic in filter(None, (*forms, *wills, self.forecast.topic)):
+            uses = (topic in forms) + (topic in wills) + (topic == self.forecast.topic)
+            ours = self.mqtt is not None and self.mqtt.says(topic)
+            require(
+                (not ours, f"topic {shown(topic)} is the advisor's own; name the one the sensor speaks on"),
+                (uses == 1, f"topic {shown(topic)} has two uses; values, last will and forecast each need their own"),
+            )
         for _, each in maps:
-            if each.form != forms[each.topic]:
-                raise ValueError(f"topic {shown(each.topic)} has two forms; allowed is one; correct form")
+            said = f"topic {shown(each.topic)} has two forms; allowed is one; correct form"
+            require((each.form == forms[each.topic], said))
         for (topic, field), count in Counter((each.topic, each.value_field) for _, each in maps).items():
-            if count > 1:
-                what = f"topic {shown(topic)}{f', field {shown(field)},' if field else ''}"
-                raise ValueError(f"{what} is named twice; one value is one quantity of one sensor; take one out")
+            what = f"topic {shown(topic)}{f', field {shown(field)},' if field else ''}"
+            require((count == 1, f"{what} is named twice; one value is one quantity of one sensor; take one out"))
         for (name, quantity), count in Counter((name, kind) for name, each in maps for kind in each.quantities).items():
-            if count > 1:
-                raise ValueError(f"sensor {name} has {quantity} twice; allowed once; make it two sensors")
+            require((count == 1, f"sensor {name} has {quantity} twice; allowed once; make it two sensors"))
         return self

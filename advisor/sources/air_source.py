@@ -35,7 +35,10 @@ _DUST_LOG = timedelta(days=7)
 
 
 class AirSource(ABC):
-    """Readings of a shop, marked, by place and time. counts: what became of a file's readings, for a record."""
+    """Readings of a shop, marked, by place and time. counts: what became of a file's readings, for a record:
+
+    read, later, rejected lines, marks by reason, columns nobody reads.
+    """
 
     shop: Shop
     counts: dict[str, Any] | None = None

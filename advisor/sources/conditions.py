@@ -1,6 +1,7 @@
 """Readings to Conditions: the newest word of each sensor, as of one moment."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from math import exp, hypot
@@ -68,8 +69,8 @@ def conditions_as_of(
             continue
         by_sensor[series.sensor] = reading
         late.pop(series.sensor, None)
-    told = [reject for reject in rejects if reject.at is None or reject.at <= present + tolerance + 1]
     just = present - clock_set <= fresh_for
+    told = (reject for reject in rejects if reject.at is None or reject.at <= present + tolerance + 1)
     unreadable = max(told, key=lambda reject: reject.at or 0, default=None)
     values = {
         key: _measured(_since(clock_set, just, by_sensor.values()), now, shop, unreadable, tuple(delayed[key].values()))
@@ -149,21 +150,21 @@ def _age(reading: Reading, now: datetime) -> float:
 
 def _humidity_from_dew_point(values: dict[tuple[str, str], Measured], place: str) -> None:
     """Where a sensor gives dew point instead of humidity, the humidity that goes with it."""
-    if (place, "relative_humidity") in values:
-        return
     air, dew = values.get((place, "air_temperature")), values.get((place, "dew_point"))
-    if air is None or dew is None:
+    if (place, "relative_humidity") in values or air is None or dew is None:
         return
     value, uncertainty = None, 0.0
     if air.value is not None and dew.value is not None:
-        try:
-            value = float(moist_air.relative_humidity_from_dew_point(air.value, min(dew.value, air.value)))
-            if value < quality_limits()["relative_humidity", "range_low"].value:
-                raise OutOfRange("air drier than any room's", "", "look at the dew point sensor")
-            raised = float(moist_air.relative_humidity_from_dew_point(air.value + 1.0, min(dew.value, air.value)))
-            uncertainty = (dew.uncertainty**2 + air.uncertainty**2) ** 0.5 * abs(value - raised)
-        except OutOfRange:
-            value = None
+        point = min(dew.value, air.value)
+        with suppress(OutOfRange):
+            here, raised = (
+                float(moist_air.relative_humidity_from_dew_point(celsius, point))
+                for celsius in (air.value, air.value + 1.0)
+            )
+            # drier than any room's air: the dew point sensor is at fault
+            if here >= quality_limits()["relative_humidity", "range_low"].value:
+                value = here
+                uncertainty = (dew.uncertainty**2 + air.uncertainty**2) ** 0.5 * abs(value - raised)
     known = [age for age in (air.age, dew.age) if age is not None]
     level, reason = (air.level, air.reason) if air.level != GOOD else (dew.level, dew.reason)
     if value is None and level == GOOD:

@@ -5,7 +5,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from advisor.catalog.limits import in_short
@@ -50,11 +49,9 @@ class FileAir(AirSource):
         if wanted is not None:
             return wanted
         indoors = [place for place in places if self.shop.places.get(place) != "outdoors" and place != "outdoors"]
-        for likely in ("booth", "shop"):
-            if likely in indoors:
-                return likely
-        if len(indoors) == 1:
-            return indoors[0]
+        likely = [usual for usual in ("booth", "shop") if usual in indoors][:1] or indoors
+        if len(likely) == 1:
+            return likely[0]
         several = ", ".join(shown(place) for place in places[:8])
         raise UsageError(f"the file has several places: {several}", "", "add --place")
 
@@ -122,10 +119,6 @@ class Recorded:
     conditions: Conditions
     stale: bool
     ahead: int
-
-    def counted(self) -> dict[str, Any]:
-        """Counts for the JSON record: read, later, rejected lines, marks by reason, columns nobody reads."""
-        return self.air.counts or {}
 
     def told(self) -> str:
         """What a person should know of the file: marks by reason, lines and columns not read."""

@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from advisor.catalog.coatings import Coating
-from advisor.catalog.schedules import Schedule, schedules
 from advisor.jobs.following_coat import JobWarning
 from advisor.jobs.job import Coat, Job
 from advisor.jobs.job_clock import JobClock, above, below, hurried, job_clock
@@ -20,7 +18,7 @@ _FURTHEST = timedelta(days=90)  # before a coat, that the coat below it is follo
 def clocks_of(jobs: Sequence[Job], log: JobLog, now: datetime, shop: Shop) -> list[JobClock]:
     """The clocks of jobs by the logged temperature of the places where their last coats were sprayed."""
     air = LogAir(AirLog(log.connection), shop)
-    return [clock_of(job, room_of(job, air, now), now, shop) for job in jobs]
+    return [job_clock(job, room_of(job, air, now), now, shop) for job in jobs]
 
 
 def room_of(job: Job, air: LogAir, now: datetime, older: Sequence[Coat] = ()) -> Trace:
@@ -40,14 +38,6 @@ def room_of(job: Job, air: LogAir, now: datetime, older: Sequence[Coat] = ()) ->
     return air.room(air.place() if place is None else place, start, now)
 
 
-def clock_of(job: Job, room: Trace, now: datetime, shop: Shop, asked: Coating | None = None) -> JobClock:
-    """The clocks of a job in a room; asked: what the next coat is of, None: of the next step.
-
-    Raises CatalogError for a coating the shop no longer knows.
-    """
-    return job_clock(job, schedule_of(job), room, now, shop, asked)
-
-
 def hurried_about(job: Job, coat: Coat, log: JobLog, now: datetime, shop: Shop) -> list[JobWarning]:
     """What was wrong with when a coat was sprayed, and the coat over it: a coat kept late or corrected moves both."""
     after = above(job, coat)
@@ -55,8 +45,3 @@ def hurried_about(job: Job, coat: Coat, log: JobLog, now: datetime, shop: Shop) 
     room = room_of(job, LogAir(AirLog(log.connection), shop), now, asked)
     found = [hurried(job, each, room, now, shop) for each in asked]
     return [each for each in found if each is not None]
-
-
-def schedule_of(job: Job) -> Schedule | None:
-    """A job's schedule; None where it has none, or one that is known no more."""
-    return None if job.schedule is None else schedules().get(job.schedule)

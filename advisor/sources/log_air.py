@@ -4,9 +4,8 @@ The test panels of a day, how they came out, and the air they were sprayed in.
 """
 
 import json
-import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -25,7 +24,7 @@ from advisor.outlook.outlook import Outlook
 from advisor.readings.reading import BAD, CONFLICT, FUTURE, Reading, Series
 from advisor.readings.recorded import forecast_of
 from advisor.series.trace import AIR, Trace
-from advisor.shop.shop import SensorAccuracy, Shop
+from advisor.shop.shop import Shop
 from advisor.sources.air_source import AirSource
 from advisor.sources.conditions import conditions_as_of
 from advisor.sources.counting import OF_THE_OUTLOOK, STEADY
@@ -110,10 +109,8 @@ class LogAir(AirSource):
         readings.sort(key=lambda reading: reading.at)
         clock_set = int(kept_value(log.connection, CLOCK_SET) or 0)
         conditions = conditions_as_of(readings, now, place, self.shop, clock_set=clock_set)
-        if len(later) > len(ahead):
-            # the log knows a later moment than this clock: it was set back, and ages mean nothing
-            return replace(conditions, doubt="clock-set")
-        return conditions
+        # the log knows a later moment than this clock: it was set back, and ages mean nothing
+        return replace(conditions, doubt="clock-set") if len(later) > len(ahead) else conditions
 
     def forecast(self, now: datetime) -> tuple[Reading, ...]:
         """The newest that came in over MQTT; none where it is over twelve hours old."""
@@ -135,36 +132,28 @@ def place_to_spray(shop: Shop, series: Sequence[Series]) -> str:
     return next((usual for usual in ("booth", "shop") if usual in indoors), indoors[0] if indoors else "shop")
 
 
-def log_over(connection: sqlite3.Connection, shop: Shop) -> LogAir:
-    """The logbook of an open connection, its calibrated sensors as sure as their calibrations."""
-    return LogAir(AirLog(connection), with_calibrations(shop, calibrations_in_force(connection)))
-
-
 @contextmanager
 def log_air(shop: Shop) -> Iterator[LogAir]:
-    """A shop's logbook opened for a command, beside a running daemon or without one. Raises LogbookError."""
+    """A shop's logbook opened for a command, beside a running daemon or without one. Raises LogbookError.
+
+    Its calibrated sensors are as sure as their calibrations.
+    """
     with logbook(logbook_path(shop.logbook)) as connection:
-        yield log_over(connection, shop)
+        yield LogAir(AirLog(connection), with_calibrations(shop, calibrations_in_force(connection)))
 
 
-@contextmanager
-def opened(csv: Path | None, shop: Shop, zone: ZoneInfo | None) -> Iterator[AirSource]:
+def opened(csv: Path | None, shop: Shop, zone: ZoneInfo | None) -> AbstractContextManager[AirSource]:
     """A CSV file where one is named, else the logbook. Raises FileError or LogbookError."""
-    if csv is not None:
-        yield FileAir(csv, shop, zone)
-    else:
-        with log_air(shop) as air:
-            yield air
+    return log_air(shop) if csv is None else nullcontext(FileAir(csv, shop, zone))
 
 
 def with_calibrations(shop: Shop, kept: Mapping[str, Kept]) -> Shop:
     """The shop with each calibrated sensor as sure as its calibration."""
-    sensors = dict(shop.sensors)
-    for name, one in kept.items():
-        known = sensors.get(name, SensorAccuracy(name))
-        accuracies = {**known.accuracies, "relative_humidity": one.calibration.uncertainty}
-        sensors[name] = SensorAccuracy(name, accuracies)
-    return replace(shop, sensors=sensors)
+    calibrated = {
+        name: {**shop.sensors.get(name, {}), "relative_humidity": one.calibration.uncertainty}
+        for name, one in kept.items()
+    }
+    return replace(shop, sensors={**shop.sensors, **calibrated})
 
 
 _LONGEST_DAY = timedelta(hours=25)

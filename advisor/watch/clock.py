@@ -36,31 +36,22 @@ class SystemClock:
         return Now(datetime.now(UTC), time.clock_gettime(time.CLOCK_BOOTTIME), self._boot_id)
 
 
+@dataclass
 class SimulatedClock:
-    """A clock that is set by hand; `step` moves the wall clock alone."""
+    """A clock that is set by hand."""
 
-    def __init__(self, wall: datetime, boot_id: str = "simulated") -> None:
-        self._wall = wall
-        self._boottime = 1000.0
-        self._boot_id = boot_id
+    wall: datetime
+    boottime: float = 1000.0
+    boot_id: str = "simulated"
 
     def now(self) -> Now:
         """This moment."""
-        return Now(self._wall, self._boottime, self._boot_id)
+        return Now(self.wall, self.boottime, self.boot_id)
 
     def advance(self, by: timedelta) -> None:
         """Time passes on all clocks."""
-        self._wall += by
-        self._boottime += by.total_seconds()
-
-    def step(self, by: timedelta) -> None:
-        """The wall clock is set to another time."""
-        self._wall += by
-
-    def reboot(self, boot_id: str) -> None:
-        """Another boot."""
-        self._boot_id = boot_id
-        self._boottime = 10.0
+        self.wall += by
+        self.boottime += by.total_seconds()
 
 
 Clock = SystemClock | SimulatedClock  # what gives the present moment

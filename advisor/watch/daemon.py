@@ -8,21 +8,23 @@ import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 
 import structlog
 
 from advisor.film.film_map import Films, films_of
 from advisor.judge.conditions import Conditions
-from advisor.judge.verdict import RANK, State, Verdict, judge
+from advisor.judge.verdict import State, Verdict, judge
 from advisor.logbook import outbox
 from advisor.logbook.air_log import AirLog
 from advisor.logbook.verdict_log import Subject, keep_verdict, load_announced, save_announced
 from advisor.notices.announced import (
-    NOT_TOLD,
     Announced,
     announce,
     is_due,
+    is_worse,
+    notice_of,
     reason_of,
     settled_state,
     starting,
@@ -36,7 +38,6 @@ from advisor.times import milliseconds
 from advisor.watch.clock import Now
 from advisor.watch.job_watch import JobDue, JobWatch
 from advisor.watch.plan_watch import PlanRound, PlanWatch
-from advisor.watch.sender import quiet_end
 from advisor.watch.ways_watch import WaysWatch
 from advisor.ways.advise import Advice, Beside, advise
 
@@ -197,12 +198,9 @@ class Daemon:
     def _announce(self, conditions: Conditions, verdict: Verdict, moment: datetime) -> Announced:
         dwell = timedelta(seconds=self.shop.limit("announce_dwell").value)
 
-        def settled() -> State:
-            return settled_state(conditions, verdict.coating, self.shop, verdict)
-
-        return announce(
-            self._announced[self.shop.booth, verdict.coating.id], verdict, settled, milliseconds(moment), dwell
-        )
+        before = self._announced[self.shop.booth, verdict.coating.id]
+        settled = partial(settled_state, conditions, self.shop, verdict)
+        return announce(before, verdict, settled, milliseconds(moment), dwell)
 
     def _keep(
         self,
@@ -234,24 +232,9 @@ class Daemon:
             return one
         # against what really reached somebody: a WAIT that never went out leaves its GO standing
         heard = outbox.last_sent_state(connection, one.coating, one.place) or one.told_state
-        outbox.supersede(connection, one.coating, one.place)
-        outbox.put(connection, self._notice(one, verdict, at, heard), self.destinations, at)
-        return replace(one, told_state=one.state.value, told_cannot_tell=one.cannot_tell)
-
-    def _notice(self, one: Announced, verdict: Verdict, at: int, heard: str) -> outbox.Notice:
-        worse = heard != NOT_TOLD and (RANK[one.state] > RANK[State(heard)] or one.cannot_tell)
         kind = "cannot-tell" if one.cannot_tell else one.state.value
-        lasting = worse or one.state is State.WAIT
-        lasts = self.shop.limit("wait_notice_expires" if lasting else "go_notice_expires").value
-        return outbox.Notice(
-            at=at,
-            kind=kind,
-            coating=one.coating,
-            state=one.state.value,
-            reason=one.reason,
-            text=words.notice_text(one.state, verdict, self.shop),
-            urgent=worse,
-            # a word held back through the night is still worth saying in the morning, if nothing newer came
-            expires_at=(at if worse else quiet_end(at, self.shop.notices, self.shop.zone)) + round(lasts * 1000),
-            place=one.place,
-        )
+        text = words.notice_text(one.state, verdict, self.shop)
+        outbox.supersede(connection, one.coating, one.place)
+        notice = notice_of(one, kind, text, at, is_worse(one, heard), self.shop)
+        outbox.put(connection, notice, self.destinations, at)
+        return replace(one, told_state=one.state.value, told_cannot_tell=one.cannot_tell)

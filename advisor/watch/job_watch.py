@@ -7,20 +7,21 @@ word.
 """
 
 import sqlite3
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 import structlog
 
 from advisor.jobs.job import Job
-from advisor.jobs.job_clock import JobClock
+from advisor.jobs.job_clock import JobClock, job_clock
 from advisor.logbook import outbox
 from advisor.logbook.job_log import JobLog
 from advisor.logbook.job_told import is_as_it_was, jobs_to_watch, keep_told, notices_out_of_date, told_of
+from advisor.notices.announced import Notice
 from advisor.notices.job_notice import JobWord, subject, words_due
 from advisor.series.trace import Trace
 from advisor.shop.shop import Shop
-from advisor.sources.job_clocks import clock_of, room_of
+from advisor.sources.job_clocks import room_of
 from advisor.sources.log_air import LogAir
 from advisor.times import EPOCH, milliseconds
 
@@ -53,9 +54,8 @@ class JobDue:
 
 def _nothing_to_come(clock: JobClock, now: datetime) -> bool:
     """Whether every clock has run out: no warmth or cold changes anything any more."""
-    if clock.cured is None or not all(stage.reached for stage in clock.cured.stages):
-        return False
-    return clock.soonest is None or clock.soonest <= now
+    cured = clock.cured is not None and all(stage.reached for stage in clock.cured.stages)
+    return cured and (clock.soonest is None or clock.soonest <= now)
 
 
 @dataclass
@@ -69,33 +69,34 @@ class JobWatch:
 
     def round(self, now: datetime) -> tuple[JobDue, ...]:
         """What is due of the jobs this minute and was not told yet."""
-        watched = jobs_to_watch(self.air.air_log.connection, now - _DONE_FOR)
-        kept: dict[int, _Reckoned] = {}
-        due: list[JobDue] = []
-        for number, entry in watched.items():
+        connection, before, due = self.air.air_log.connection, self._reckoned, []
+        self._reckoned = {}
+        for number, entry in jobs_to_watch(connection, now - _DONE_FOR).items():
             try:
-                found = self._reckon(number, entry, now)
+                found = self._reckon(number, entry, before.get(number), now)
                 if found is None:
                     continue
                 words = words_due(found.clock, now, self.shop)
-                told = told_of(self.air.air_log.connection, number, now) if words else frozenset()
+                told = told_of(connection, number, now) if words else frozenset()
             except Exception as error:  # whatever it is, it must not cost the coatings their verdicts
                 log.error("job not watched", job=number, error=f"{type(error).__name__}: {error}")
                 continue
-            kept[number] = found
+            self._reckoned[number] = found
             due += [JobDue(found.job, entry, word) for word in words if (word.coat, word.kind) not in told]
-        self._reckoned = kept
         return tuple(due)
 
     def keep(self, connection: sqlite3.Connection, due: tuple[JobDue, ...], now: datetime) -> None:
         """Put what is due into the outbox, and take back what is so no more; inside the caller's transaction."""
         outbox.take_back(connection, notices_out_of_date(connection))
+        at = milliseconds(now)
         for one in due:
             if is_as_it_was(connection, one.job.id, one.entry):  # something may have been done to it since
-                self._tell(connection, one, now)
+                word, until = one.word, milliseconds(one.word.until)
+                kind, of = f"job-{word.kind}", subject(one.job)
+                notice = Notice(at, kind, of, "", word.kind, word.text, word.urgent, until)
+                keep_told(connection, one.job.id, word, now, outbox.put(connection, notice, self.destinations, at))
 
-    def _reckon(self, number: int, entry: int, now: datetime) -> _Reckoned | None:
-        before = self._reckoned.get(number)
+    def _reckon(self, number: int, entry: int, before: _Reckoned | None, now: datetime) -> _Reckoned | None:
         read_at = now - (now - EPOCH - number * INTERVAL) % READ_EVERY
         if before is None or before.entry != entry:
             job = JobLog(self.air.air_log.connection).job(number)
@@ -105,24 +106,8 @@ class JobWatch:
             soonest = before.clock.soonest
             if soonest is None or soonest - now > _SOON:
                 return before
-            clock = clock_of(before.job, before.room, now, self.shop)
-            return _Reckoned(entry, before.read_at, before.job, before.room, clock)
+            return replace(before, clock=job_clock(before.job, before.room, now, self.shop))
         else:
             job = before.job
         room = room_of(job, self.air, read_at)
-        return _Reckoned(entry, read_at, job, room, clock_of(job, room, now, self.shop))
-
-    def _tell(self, connection: sqlite3.Connection, one: JobDue, now: datetime) -> None:
-        at, word = milliseconds(now), one.word
-        notice = outbox.Notice(
-            at=at,
-            kind=f"job-{word.kind}",
-            coating=subject(one.job),
-            state="",
-            reason=word.kind,
-            text=word.text,
-            urgent=word.urgent,
-            expires_at=milliseconds(word.until),
-        )
-        number = outbox.put(connection, notice, self.destinations, at)
-        keep_told(connection, one.job.id, word, now, number)
+        return _Reckoned(entry, read_at, job, room, job_clock(job, room, now, self.shop))

@@ -14,11 +14,11 @@ import structlog
 from advisor.errors import CatalogError
 from advisor.film.film_map import Films
 from advisor.judge.conditions import Conditions
-from advisor.judge.verdict import RANK, State, Verdict, judge
+from advisor.judge.verdict import Verdict, judge
 from advisor.logbook import outbox
-from advisor.logbook.plan_log import finish_plan, keep_told, open_plan, open_plans, told_of
+from advisor.logbook.plan_log import DONE, keep_told, open_plan, open_plans, stamp_plan, told_of
 from advisor.logbook.verdict_log import load_announced, save_announced
-from advisor.notices.announced import NOT_TOLD, Announced, settled_state
+from advisor.notices.announced import NOT_TOLD, Announced, is_worse, notice_of, settled_state
 from advisor.notices.plan_notice import (
     ADDED,
     LEADS,
@@ -33,7 +33,6 @@ from advisor.notices.plan_notice import (
 )
 from advisor.shop.shop import Shop
 from advisor.times import milliseconds
-from advisor.watch.sender import quiet_end
 
 log = structlog.get_logger()
 
@@ -99,7 +98,7 @@ class PlanWatch:
     def keep(self, connection: sqlite3.Connection, found: PlanRound, now: datetime) -> None:
         """Keep what is announced, and put what is due into the outbox; inside the caller's transaction."""
         for planned in found.over:
-            finish_plan(connection, planned, now)
+            stamp_plan(connection, planned, DONE, now)
         for one in found.judged:
             fresh = open_plan(connection, one.planned.id, now)  # it may have been dropped or seen since
             if fresh is None:
@@ -121,7 +120,7 @@ class PlanWatch:
             end = end_of(planned, coating, self.shop)
             left = session_left(planned, coating, self.shop, now)
             verdict = judge(conditions, coating, self.shop, now, plan=left, films=self.films)
-            settled = partial(settled_state, conditions, coating, self.shop, verdict)
+            settled = partial(settled_state, conditions, self.shop, verdict)
             announced = announced_now(
                 self._announced.get(planned.id), planned, told_of(self.reading, planned), verdict, settled,
                 milliseconds(now), self.shop,
@@ -136,34 +135,15 @@ class PlanWatch:
         self, connection: sqlite3.Connection, one: JudgedPlan, lead: str, told: Sequence[Told], now: datetime
     ) -> None:
         planned, announced, at = one.planned, one.announced, milliseconds(now)
-        urgent = lead == RUNNING or (self._is_worse(connection, one, told) and self._is_close(planned, now))
-        lasting = urgent or announced.state is State.WAIT
-        lasts = self.shop.limit("wait_notice_expires" if lasting else "go_notice_expires").value
-        held_until = at if urgent else quiet_end(at, self.shop.notices, self.shop.zone)
-        notice = outbox.Notice(
-            at=at,
-            kind=f"plan-{lead}",
-            coating=planned.subject,
-            state=announced.state.value,
-            reason=announced.reason,
-            text=notice_text(planned, lead, announced, one.verdict, now, self.shop),
-            urgent=urgent,
-            expires_at=min(held_until + round(lasts * 1000), milliseconds(one.end)),
-            place=planned.place,
-        )
+        # what really reached somebody: sent, or printed as the plan was made
+        printed = next((word.state.value for word in told if word.lead == ADDED), NOT_TOLD)
+        heard = outbox.last_sent_state(connection, planned.subject, planned.place) or printed
+        # near enough to wake somebody for: nobody acts by night on the air half a day ahead
+        near = now >= planned.at - timedelta(seconds=self.shop.limit("plan_lead_second").value)
+        text = notice_text(planned, lead, announced, one.verdict, now, self.shop)
+        urgent = lead == RUNNING or (near and is_worse(announced, heard))
+        notice = notice_of(announced, f"plan-{lead}", text, at, urgent, self.shop)
+        notice = replace(notice, expires_at=min(notice.expires_at, milliseconds(one.end)))
         outbox.supersede(connection, planned.subject, planned.place)
         outbox.put(connection, notice, self.destinations, at)
         keep_told(connection, planned, Told(lead, now, announced.state, announced.cannot_tell, announced.reason))
-
-    def _is_worse(self, connection: sqlite3.Connection, one: JudgedPlan, told: Sequence[Told]) -> bool:
-        """Worse than what really reached somebody: printed as the plan was made, or sent."""
-        heard = outbox.last_sent_state(connection, one.planned.subject, one.planned.place)
-        if heard is None:
-            heard = next((word.state.value for word in told if word.lead == ADDED), NOT_TOLD)
-        if heard == NOT_TOLD:
-            return False
-        return RANK[one.announced.state] > RANK[State(heard)] or one.announced.cannot_tell
-
-    def _is_close(self, planned: Planned, now: datetime) -> bool:
-        """Whether it is near enough to wake somebody for: nobody acts by night on the air half a day ahead."""
-        return now >= planned.at - timedelta(seconds=self.shop.limit("plan_lead_second").value)

@@ -3,9 +3,11 @@
 import json
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import chain
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -14,6 +16,7 @@ from advisor.logbook.air_log import AirLog
 from advisor.logbook.outbox import Waiting
 from advisor.logbook.plan_log import keep_plan
 from advisor.logbook.store import open_for_writing
+from advisor.notices.announced import Notice
 from advisor.readings.csv_file import CsvReadings, parse_time
 from advisor.readings.payload import Message, PayloadReader
 from advisor.readings.quality import QualityControl
@@ -30,17 +33,6 @@ LONGEST_LINE = 20_000  # characters of a capture
 
 
 @dataclass(frozen=True)
-class Told:
-    """A notice as it was sent in a replay."""
-
-    at: datetime
-    state: str
-    coating: str
-    reason: str
-    text: str
-
-
-@dataclass(frozen=True)
 class ReplayedPlan:
     """A session meant within a recorded file; spray [s] a coat."""
 
@@ -50,35 +42,25 @@ class ReplayedPlan:
     spray: float
 
 
-@dataclass
-class Teller:
-    """A notifier that hands each notice on."""
-
-    tell: Callable[[Told], None]
-
-    def send(self, row: Waiting, text: str) -> str:
-        """Always sent."""
-        notice = row.notice
-        self.tell(Told(moment_of(notice.at), notice.state, notice.coating, notice.reason, text))
-        return ""
-
-
 def replay(
     path: Path,
     shop: Shop,
     coatings: tuple[str, ...],
-    tell: Callable[[Told], None],
+    tell: Callable[[Notice, str], None],
     speed: float | None = None,
     zone: ZoneInfo | None = None,
     plans: Sequence[ReplayedPlan] = (),
     until: datetime | None = None,
 ) -> int:
-    """Run a CSV file or a capture (.jsonl) through the daemon, telling each notice; gives the number of ticks.
+    """Run a CSV file or a capture (.jsonl) through the daemon; gives the number of ticks.
 
-    speed: times real time; None runs as fast as it goes. plans: made at the first reading. until: the present;
-    a reading of a past file that is stamped beyond it is handed in when it comes. Raises FileError.
+    tell: gets each notice with its text as it is sent. speed: times real time; None runs as fast as it goes. plans:
+    made at the first reading. until: the present; a reading of a past file that is stamped beyond it is handed in when
+    it comes. Raises FileError.
     """
-    moments = _by_moment(_entries(path, shop, zone), None if until is None else milliseconds(until))
+    capture = path.suffix == ".jsonl"
+    source = read_capture(path) if capture else CsvReadings(path, shop.csv, zone, shop.spray_place or "shop")
+    moments = _by_moment(source, None if until is None else milliseconds(until))
     first = next(moments, None)
     if first is None:
         raise FileError(f"{path} holds no readings", "a CSV file or a capture", "check the file")
@@ -91,41 +73,27 @@ def replay(
         reader = PayloadReader(shop.topics, fresh_for, tolerance, shop.limit("settle_after_connect").value)
         writer = Writer(connection, reader, QualityControl(shop.accuracy), Calibrator(), clock)
         daemon = Daemon(shop, coatings, AirLog(connection), writer.do_now, (SCREEN,))
-        sender = Sender(shop, Teller(tell), clock, lambda query: query(connection), writer.do_now)
-        try:
-            return _drive(first, moments, clock, writer, daemon, sender, speed)
-        finally:
-            connection.close()
 
+        def send(row: Waiting, text: str) -> str:
+            tell(row.notice, text)
+            return ""
 
-def _drive(
-    first: tuple[int, list[Reading | Reject | Message]],
-    moments: Iterator[tuple[int, list[Reading | Reject | Message]]],
-    clock: SimulatedClock,
-    writer: Writer,
-    daemon: Daemon,
-    sender: Sender,
-    speed: float | None,
-) -> int:
-    """Hand in each moment's entries at its time, and tick every minute between."""
-    ticks = 0
-    due = moment_of(first[0])
-    pending: tuple[int, list[Reading | Reject | Message]] | None = first
-    while pending is not None:
-        at = moment_of(pending[0])
-        while due < at:
-            _wait_until(due, clock, speed)
+        def tick(at: datetime) -> None:
+            _wait_until(at, clock, speed)
             daemon.tick(clock.now())
             sender.round()
-            ticks += 1
-            due += INTERVAL
-        _wait_until(at, clock, speed)
-        _hand_in(pending[1], writer)
-        pending = next(moments, None)
-    _wait_until(due, clock, speed)
-    daemon.tick(clock.now())
-    sender.round()
-    return ticks + 1
+
+        sender = Sender(shop, send, clock, connection, writer.do_now)
+        begin = due = clock.now().wall
+        with closing(connection):
+            for at, entries in chain([first], moments):
+                while due < moment_of(at):
+                    tick(due)
+                    due += INTERVAL
+                _wait_until(moment_of(at), clock, speed)
+                _hand_in(entries, writer)
+            tick(due)
+    return (due - begin) // INTERVAL + 1
 
 
 def _wait_until(moment: datetime, clock: SimulatedClock, speed: float | None) -> None:
@@ -138,8 +106,7 @@ def _wait_until(moment: datetime, clock: SimulatedClock, speed: float | None) ->
 
 def _hand_in(entries: list[Reading | Reject | Message], writer: Writer) -> None:
     ready = [entry for entry in entries if not isinstance(entry, Message)]
-    if ready:
-        writer.write(ready)
+    writer.write(ready)
     for entry in entries:
         if isinstance(entry, Message):
             writer.offer(Incoming(entry))
@@ -147,14 +114,8 @@ def _hand_in(entries: list[Reading | Reject | Message], writer: Writer) -> None:
         pass
 
 
-def _entries(path: Path, shop: Shop, zone: ZoneInfo | None) -> Iterator[Reading | Reject | Message]:
-    if path.suffix == ".jsonl":
-        return iter(read_capture(path))
-    return iter(CsvReadings(path, shop.csv, zone, shop.spray_place or "shop"))
-
-
 def _by_moment(
-    entries: Iterator[Reading | Reject | Message], until: int | None
+    entries: Iterable[Reading | Reject | Message], until: int | None
 ) -> Iterator[tuple[int, list[Reading | Reject | Message]]]:
     """Entries grouped by the moment they came in [ms UTC]; a reject belongs to the moment before it, and so does what a
     wrong clock stamped ahead of the present.

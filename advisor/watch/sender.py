@@ -6,11 +6,9 @@ Sends what waits in the outbox, out of quiet hours: one row for each notice and 
 import random
 import sqlite3
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
-from functools import partial
-from typing import Any, Protocol
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import apprise
@@ -20,7 +18,8 @@ from advisor.errors import ConfigError
 from advisor.logbook import outbox
 from advisor.logbook.calibration_log import calibrations_in_force
 from advisor.logbook.outbox import Waiting
-from advisor.shop.shop import Notices, Shop
+from advisor.notices.announced import Notice, quiet_end
+from advisor.shop.shop import Shop
 from advisor.times import milliseconds, moment_of
 from advisor.watch.clock import Clock
 
@@ -63,29 +62,20 @@ class AppriseNotifier:
 
 
 POLL = 2.0  # [s]
-_MINUTES_A_DAY = 1440
-
-
-class Notifier(Protocol):
-    """Sends one text to one destination."""
-
-    def send(self, row: outbox.Waiting, text: str) -> str:
-        """An empty text when it was sent, else why not. Never raises."""
-        ...
 
 
 @dataclass
 class Sender:
-    """Works through the outbox. read: a query on a connection of its own; write: a job in the writer's transaction.
+    """Works through the outbox. send: one text to one destination; gives an empty text when it was sent, else why not.
 
-    blind: whether the daemon cannot tell just now, so that only worse news may go out. leaving: whether it is to end,
-    so that no more is begun.
+    reading: a connection of its own; write: a job in the writer's transaction. blind: whether the daemon cannot tell
+    just now, so that only worse news may go out. leaving: whether it is to end, so that no more is begun.
     """
 
     shop: Shop
-    notifier: Notifier
+    send: Callable[[Waiting, str], str]
     clock: Clock
-    read: Callable[[Callable[[sqlite3.Connection], Any]], Any]
+    reading: sqlite3.Connection
     write: Callable[[Callable[[sqlite3.Connection], Any]], Any]
     blind: Callable[[], bool] = lambda: False
     leaving: Callable[[], bool] = lambda: False
@@ -95,36 +85,33 @@ class Sender:
     def round(self) -> int:
         """Send what is due now; gives the number of rows closed."""
         now = milliseconds(self.clock.now().wall)
-        held = quiet_end(now, self.shop.notices, self.shop.zone) > now
-        rows: Sequence[outbox.Waiting] = self.read(lambda connection: outbox.waiting(connection, now, held))
+        held = quiet_end(now, self.shop) > now
         closed = 0
-        for row in rows:
+        for row in outbox.waiting(self.reading, now, held):
             if self.leaving():
                 break
             now = milliseconds(self.clock.now().wall)  # a slow destination takes its time
             key = (row.notice_id, row.destination)
             if key in self._sent:  # it went out, only the note of it failed
-                self._close(row, outbox.SENT, "")
-                closed += 1
+                closed += self._close(row, outbox.SENT)
             elif now > row.notice.expires_at:
-                self._close(row, outbox.EXPIRED, "")
-                closed += 1
-            elif self.blind() and not row.notice.urgent:
-                continue
-            elif not self.read(partial(outbox.still_pending, row=row)):
-                continue  # something newer took its place meanwhile
-            elif self.clock.now().boottime >= self._not_before.get(key, 0.0):
+                closed += self._close(row, outbox.EXPIRED)
+            elif (
+                (row.notice.urgent or not self.blind())
+                and outbox.still_pending(self.reading, row)  # else something newer took its place meanwhile
+                and self.clock.now().boottime >= self._not_before.get(key, 0.0)
+            ):
                 closed += self._send(row, now)
         return closed
 
     def tell_past(self, why: str) -> None:
         """Tell the person something that the logbook cannot hold."""
         text = f"WAIT, cannot tell: {marks()[why].sentence} {marks()[why].remedy}"
-        notice = outbox.Notice(milliseconds(self.clock.now().wall), "cannot-tell", "*", "wait", why, text, True, 0)
+        notice = Notice(milliseconds(self.clock.now().wall), "cannot-tell", "*", "wait", why, text, True, 0)
 
         def send() -> None:
             for destination in self.shop.notices.destinations:
-                self.notifier.send(outbox.Waiting(0, destination, 0, notice), text)
+                self.send(Waiting(0, destination, 0, notice), text)
 
         threading.Thread(target=send, name="blind").start()  # waited for, even where the process ends over it
 
@@ -139,18 +126,17 @@ class Sender:
                 if at - kept.made_at < lasts or outbox.last_told_at(connection, "*", "info", reason) is not None:
                     continue
                 text = f"Salt check due again for the humidity sensor {kept.sensor}: advisor calibrate."
-                notice = outbox.Notice(at, "info", "*", "info", reason, text, False, at + lasts)
+                notice = Notice(at, "info", "*", "info", reason, text, False, at + lasts)
                 outbox.put(connection, notice, self.shop.notices.destinations, at)
 
         self.write(job)
 
-    def _send(self, row: outbox.Waiting, now: int) -> int:
+    def _send(self, row: Waiting, now: int) -> int:
         key = (row.notice_id, row.destination)
-        error = self.notifier.send(row, message_text(row, self.shop.zone))
+        error = self.send(row, message_text(row, self.shop.zone))
         if not error:
             self._sent.add(key)
-            self._close(row, outbox.SENT, "")
-            return 1
+            return self._close(row, outbox.SENT)
         # held back in memory too: an unwritable logbook must not make a hammer of it
         self._not_before[key] = self.clock.now().boottime + outbox.FIRST_RETRY / 1000.0
         jitter = random.random()
@@ -158,29 +144,14 @@ class Sender:
         self._not_before.pop(key, None)
         return 0
 
-    def _close(self, row: outbox.Waiting, status: str, error: str) -> None:
-        self.write(lambda connection: outbox.mark(connection, row, status, error))
+    def _close(self, row: Waiting, status: str) -> int:
+        """One row is closed."""
+        self.write(lambda connection: outbox.mark(connection, row, status))
         self._sent.discard((row.notice_id, row.destination))
+        return 1
 
 
-def message_text(row: outbox.Waiting, zone: str | None) -> str:
+def message_text(row: Waiting, zone: str | None) -> str:
     """The text of a notice with its clock time and number, so that a repeat is recognised."""
-    moment = moment_of(row.notice.at).astimezone(ZoneInfo(zone) if zone else UTC)
+    moment = moment_of(row.notice.at).astimezone(ZoneInfo(zone or "UTC"))
     return f"{moment:%H:%M} {row.notice.text} (notice {row.notice_id})"
-
-
-def quiet_end(at: int, notices: Notices, zone: str | None) -> int:
-    """When the quiet hours that hold at a moment end [ms UTC]; the moment itself where none hold."""
-    if notices.quiet_from is None or notices.quiet_until is None or notices.quiet_from == notices.quiet_until:
-        return at
-    here = ZoneInfo(zone) if zone else UTC
-    local = moment_of(at).astimezone(here)
-    minute = local.hour * 60 + local.minute
-    since_start = (minute - notices.quiet_from) % _MINUTES_A_DAY
-    length = (notices.quiet_until - notices.quiet_from) % _MINUTES_A_DAY
-    if since_start >= length:
-        return at
-    tomorrow = minute >= notices.quiet_until
-    day = local.date() + timedelta(days=1 if tomorrow else 0)
-    end = datetime(day.year, day.month, day.day, *divmod(notices.quiet_until, 60), tzinfo=here)
-    return milliseconds(end)

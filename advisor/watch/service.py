@@ -114,7 +114,7 @@ class Service:
         )
         notifier = AppriseNotifier(self.shop.notices.destinations)
         self.sender = Sender(
-            self.shop, notifier, self.clock, lambda query: query(self.sending), self.writer.do,
+            self.shop, notifier.send, self.clock, self.sending, self.writer.do,
             lambda: self._blind > 0, self._leaving.is_set,
         )  # fmt: skip
         self.clock_watch = ClockWatch(

@@ -21,23 +21,21 @@ from advisor.ways.advise import Advice, Ways, ways_for
 from advisor.ways.remedies import WAIT_UNTIL, Ahead, Way
 
 AT_A_TIME = 2  # coatings whose ways are sought in one minute: a slow machine has other work too
-_MOVED = {"°C": 0.3, "fraction": 0.01}  # about what a looked-up film is sure of
+_MOVED = (0.3, 0.01, 0.3, 0.01, 0.3)  # [°C, fraction] of a basis's air: about what a looked-up film is sure of
 
 
 @dataclass(frozen=True)
 class _Basis:
-    """What ways rest on: the state and its reasons, the full hour of the outlook, and the air [°C, fraction]."""
+    """What ways rest on: the state's reasons with the full hour of the outlook, and the air [°C, fraction]."""
 
-    reasons: tuple[tuple[str, ...], ...]
-    hour: datetime
-    air: tuple[tuple[str, float | None], ...]
+    reasons: tuple[object, ...]
+    air: tuple[float | None, ...]
 
     def stands_for(self, now: "_Basis") -> bool:
         """Whether ways of this are still those of now."""
-        same = self.reasons == now.reasons and self.hour == now.hour
-        return same and all(
-            before is after or (before is not None and after is not None and abs(after - before) <= _MOVED[unit])
-            for (unit, before), (_, after) in zip(self.air, now.air, strict=True)
+        return self.reasons == now.reasons and all(
+            before is after or (before is not None and after is not None and abs(after - before) <= moved)
+            for before, after, moved in zip(self.air, now.air, _MOVED, strict=True)
         )
 
 
@@ -80,17 +78,16 @@ class WaysWatch:
     def _basis(self, advice: Advice) -> _Basis:
         verdict, conditions = advice.verdict, advice.conditions
         reasons = tuple(
-            (finding.rule, finding.level.value, finding.side.value, finding.quantity)
+            (finding.rule, finding.level, finding.side, finding.quantity)
             for finding in verdict.findings
             if finding.level is not Level.OK
         )
         inside = [usable(conditions, quantity, self.shop) for quantity in ("air_temperature", "relative_humidity")]
-        outside = outdoor_air(conditions, self.shop) or (None, None)
         piece = surface_of_piece(conditions, self.shop)
-        air = [None if each is None else each.value for each in inside] + list(outside)
-        units = ("°C", "fraction", "°C", "fraction", "°C")
-        values = [*air, None if piece is None else piece.value]
-        return _Basis(reasons, _hour(verdict.as_of), tuple(zip(units, values, strict=True)))
+        warm, damp, surface = (None if each is None else each.value for each in (*inside, piece))
+        outside = outdoor_air(conditions, self.shop) or (None, None)
+        hour = verdict.as_of.replace(minute=0, second=0, microsecond=0)
+        return _Basis((hour, *reasons), (warm, damp, *outside, surface))
 
 
 def _wanted(verdict: Verdict) -> bool:
@@ -100,7 +97,3 @@ def _wanted(verdict: Verdict) -> bool:
 def _waited(way: Way, minutes: float) -> Way:
     """A way of waiting, of which so many minutes are over; any other as it was."""
     return replace(way, minutes=max(0.0, way.minutes - minutes)) if way.kind == WAIT_UNTIL else way
-
-
-def _hour(now: datetime) -> datetime:
-    return now.replace(minute=0, second=0, microsecond=0)

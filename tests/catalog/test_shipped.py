@@ -5,14 +5,11 @@ They are read without a check at each start; a bad cell is found here.
 
 import re
 import tomllib
-from dataclasses import asdict, dataclass, field
 
 import pytest
 
-from advisor.catalog import sourced
 from advisor.catalog.coatings import check_order, coating_ids, load_coating, number_kinds
 from advisor.catalog.limits import default_limits
-from advisor.catalog.materials import Substrate
 from advisor.catalog.mechanisms import (
     DIRECTIONS,
     EVERY,
@@ -39,7 +36,7 @@ from advisor.catalog.schedules import (
     schedules,
 )
 from advisor.catalog.solvents import RESINS, solvents
-from advisor.catalog.sourced import FOLDER, NAMES, Sourced, table_rows
+from advisor.catalog.sourced import FOLDER, table_rows
 from advisor.units import listed_unit, unit_for
 from tests.catalog import CARRIERS, HARDENING, TAGS
 
@@ -273,42 +270,3 @@ def test_no_schedule_stands_there_twice_and_none_holds_a_key_that_nobody_reads()
             assert set(step) - {"sheen", "levelled"} == {
                 "step", "coating", "least", "most", "sand_before", "scuff", "scuff_each",
             }  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Made:
-    """A record with a field of each kind."""
-
-    id: str
-    number: Sourced
-    low: float
-    thickness: float
-    share: float | None
-    burns: bool
-    words: tuple[str, ...]
-    names: tuple[str, ...] = field(metadata=NAMES)
-    factors: tuple[float, ...] = ()
-
-
-def test_a_table_s_row_becomes_a_record_by_the_types_of_its_fields(monkeypatch):
-    cells = {
-        "id": "made", "value": "15", "low": "1", "unit": "min", "tag": "from memory", "source": "nobody",
-        "thickness_mm": "18", "share_pct": "", "burns": "yes", "words": "a b-c", "names": "a b; c", "factors": "1 2e-3",
-        "unread": "x",
-    }  # fmt: skip
-    monkeypatch.setattr(sourced, "table_rows", lambda _: [cells, {**cells, "share_pct": "7", "burns": "", "words": ""}])
-    first, second = sourced.table("made.csv", Made)
-    assert asdict(first) == {
-        "id": "made", "number": {"value": 900.0, "tag": "from memory", "source": "nobody"}, "low": 60.0,
-        "thickness": 0.018, "share": None, "burns": True, "words": ("a", "b-c"), "names": ("a b", "c"),
-        "factors": (1.0, 0.002),
-    }  # fmt: skip
-    assert (second.share, second.burns, second.words) == (0.07, False, ())
-
-
-@pytest.mark.parametrize("cell", ["one", ""])
-def test_a_cell_that_is_no_number_is_not_taken_for_one(monkeypatch, cell):
-    rows = [{**row, "density_kg_per_m3": cell} for row in table_rows("substrates.csv")]
-    monkeypatch.setattr(sourced, "table_rows", lambda _: rows)
-    with pytest.raises(ValueError, match="float"):
-        sourced.table("substrates.csv", Substrate)

@@ -35,5 +35,4 @@ def job(coatings: Iterable[str], schedule: str | None = None, apart: timedelta =
 
 def clock(done: Job, air: Trace, now: datetime = NOON, shop: Shop = SHOP, asked: str | None = None) -> JobClock:
     """The clocks of a job."""
-    schedule = None if done.schedule is None else schedules()[done.schedule]
-    return job_clock(done, schedule, air, now, shop, None if asked is None else shop.coating(asked))
+    return job_clock(done, air, now, shop, None if asked is None else shop.coating(asked))

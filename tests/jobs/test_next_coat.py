@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.schedules import NO, overcoats, schedules
 from advisor.jobs.job import Coat, Observation
-from advisor.jobs.next_coat import AirSaid, PotInGun, next_coat
+from advisor.jobs.job_clock import PotLife
+from advisor.jobs.next_coat import AirSaid, next_coat
 from advisor.say.fitting import height
 from advisor.say.phrases import hand_test
 from advisor.say.work.next_coat_words import MOST_LINES, answer_words, clock_record, why_words
@@ -154,7 +155,7 @@ def test_over_a_coat_that_wants_a_panel_only_a_good_panel_of_it_lets_through():
 def test_a_pot_must_outlive_the_coat(mixed, allowed):
     """Two hours at 23 °C for the water-borne two-pack; a coat takes five minutes."""
     done, now = job([CLEAR], mixed_at=NOON - HOUR), NOON + 5 * HOUR
-    pot = PotInGun(now - mixed, now - mixed + 2 * HOUR)
+    pot = PotLife(now - mixed, now - mixed + 2 * HOUR)
     assert answer(done, now=now, pot=pot).allowed is allowed
     assert answer(done, now=now).allowed is False, "the pot of the last coat is dead"
     assert "mix anew" in answer(done, now=now).why[0]
@@ -164,7 +165,7 @@ def test_a_mix_too_old_is_a_no():
     """Shellac keeps six months (coating table)."""
     done, now = job(["shellac"]), NOON + 3 * HOUR
     for days, allowed in ((180, True), (190, False)):
-        assert answer(done, now=now, pot=PotInGun(now - timedelta(days=days), None)).allowed is allowed
+        assert answer(done, now=now, pot=PotLife(now - timedelta(days=days), None)).allowed is allowed
 
 
 def test_a_day_that_had_its_coats_is_a_no_even_where_the_room_is_not_known():

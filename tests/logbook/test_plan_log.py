@@ -8,13 +8,14 @@ import pytest
 from advisor.judge.verdict import State
 from advisor.logbook import store
 from advisor.logbook.plan_log import (
-    drop_plan,
-    finish_plan,
+    DONE,
+    DROPPED,
+    SEEN,
     keep_plan,
     keep_told,
     open_plan,
     open_plans,
-    see_plan,
+    stamp_plan,
     told_of,
 )
 from advisor.logbook.store import open_for_reading, open_for_writing, transaction
@@ -48,12 +49,12 @@ def test_plans_come_by_their_start_and_only_up_to_a_moment(connection):
     assert open_plans(connection, NOON, early.at - timedelta(milliseconds=1)) == []
 
 
-@pytest.mark.parametrize("close", [drop_plan, finish_plan])
-def test_what_is_dropped_or_over_is_not_open_and_leaves_nothing_announced(connection, close, announced_of):
+@pytest.mark.parametrize("what", [DROPPED, DONE])
+def test_what_is_dropped_or_over_is_not_open_and_leaves_nothing_announced(connection, what, announced_of):
     planned = keep(connection)
     with transaction(connection):
         save_announced(connection, announced_of(planned))
-        close(connection, planned, NOON + HOUR)
+        stamp_plan(connection, planned, what, NOON + HOUR)
     assert open_plan(connection, planned.id, NOON + HOUR) is None
     assert load_announced(connection, ("", planned.subject)) is None
     assert connection.execute("SELECT COUNT(*) FROM plan").fetchone()[0] == 1, "the row itself stays"
@@ -70,14 +71,14 @@ def test_over_in_what_is_now_the_future_is_not_over(connection):
     """The clock was set to next year for a moment: the plan of this afternoon is still meant."""
     planned = keep(connection)
     with transaction(connection):
-        finish_plan(connection, planned, NOON + timedelta(days=365))
+        stamp_plan(connection, planned, DONE, NOON + timedelta(days=365))
     assert open_plan(connection, planned.id, NOON) == planned
 
 
 def test_acknowledging_is_remembered(connection):
     planned = keep(connection)
     with transaction(connection):
-        see_plan(connection, planned, NOON + HOUR)
+        stamp_plan(connection, planned, SEEN, NOON + HOUR)
     found = open_plan(connection, planned.id, NOON)
     assert found is not None
     assert found.seen_at == NOON + HOUR

@@ -25,7 +25,7 @@ def follow(humidities, start: Announced | None = None) -> list[Announced]:
     for minute, humidity in enumerate(humidities):
         known = typed(22.0, humidity, 21.5)
         verdict = judge(known, coating, SHOP, NOON)
-        settled = partial(settled_state, known, coating, SHOP, verdict)
+        settled = partial(settled_state, known, SHOP, verdict)
         one = announce(one, verdict, settled, minute * MINUTE, DWELL)
         states.append(one)
     return states
@@ -75,7 +75,7 @@ def test_a_noisy_week_about_the_limit_changes_at_most_twenty_times(seed):
     for minute, humidity in enumerate(values):
         known = typed(22.0, float(min(humidity, 1.0)), 21.8)
         verdict = judge(known, coating, SHOP, NOON)
-        settled = partial(settled_state, known, coating, SHOP, verdict)
+        settled = partial(settled_state, known, SHOP, verdict)
         one = announce(one, verdict, settled, minute * MINUTE, DWELL)
         waits.append(one.state is State.WAIT)
         raw.append(verdict.state is State.WAIT)

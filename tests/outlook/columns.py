@@ -29,7 +29,7 @@ def outlook(log: Columns, now: float) -> Outlook:
 
 
 def backtest(log: Columns, *leads: tuple[int, ...]) -> tuple[LeadSkill, ...]:
-    return ahead.backtest(log.track, *leads)
+    return ahead.hindcast_skill(log.track, *leads)
 
 
 def damp_air(times, celsius, humidity, sure: tuple[float, float] = (0.5, 0.03)) -> AirTrack:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from advisor.errors import OutOfRange
-from advisor.outlook.foresight import foresee
+from advisor.outlook.hindcast import hindcast
 from advisor.series.trace import Trace, hourly
 from tests.outlook.airport_year import airport_log, part
 from tests.outlook.columns import Columns, backtest, outlook
@@ -89,7 +89,7 @@ def test_nothing_that_comes_later_changes_what_was_said(past_edge, lost_last):
     values[row] = np.nan if lost_last else hours.values[row]
     other_values = values.copy()
     other_values[row + 1 :] = random.normal((60.0, -40.0), 30.0, other_values[row + 1 :].shape)
-    one, other = (foresee(Trace(hours.times, each), 48) for each in (values, other_values))
+    one, other = (hindcast(Trace(hours.times, each), 48) for each in (values, other_values))
     for name in ("forecasts", "low", "high"):
         first, second = getattr(one, name), getattr(other, name)
         assert np.array_equal(first[: row + 1], second[: row + 1], equal_nan=True)
@@ -102,10 +102,10 @@ def test_nothing_that_comes_later_changes_what_was_said(past_edge, lost_last):
 
 def test_a_log_that_ends_at_an_hour_says_the_same_as_one_that_goes_on():
     hours = hourly(*(getattr(airport_log("JFK"), name)[:1_500] for name in ("times", "air_temperature", "dew_point")))
-    whole = foresee(hours, 24)
+    whole = hindcast(hours, 24)
     for days in (5, 20, 40):
         end = len(hours.times) - 24 * days
-        cut = foresee(Trace(hours.times[:end], hours.values[:end]), 24)
+        cut = hindcast(Trace(hours.times[:end], hours.values[:end]), 24)
         for name in ("forecasts", "low", "high"):
             assert getattr(cut, name)[-1] == pytest.approx(getattr(whole, name)[end - 1], abs=1e-9)
 

@@ -61,13 +61,12 @@ def test_dust_is_not_mended_by_warmth(told_of):
 
 
 def test_a_heater_that_went_off_is_kept_on(told_of):
-    held = [each for each in told_of("10").ways if each.air is not None]
-    assert [each.air.kind for each in held] == [HELD]
+    assert [each.kind for each in told_of("10").ways if each.temperature is not None] == [HELD]
 
 
 def test_a_cold_piece_is_let_come_to_the_room_and_the_film_made_thinner(told_of):
     first = told_of("07").ways[0]
-    assert first.air.kind == WARM_PIECES
+    assert first.kind == WARM_PIECES
     assert dict(first.mends)["wet_film"] == pytest.approx(125e-6)
     assert "125 µm" in way(first, SHOP)
 

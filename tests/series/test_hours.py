@@ -66,7 +66,7 @@ def test_times_that_do_not_rise_are_refused(times):
 
 
 def test_columns_of_other_lengths_and_an_empty_log_are_refused():
-    with pytest.raises(OutOfRange, match="differ in length"):
+    with pytest.raises(OutOfRange, match="unequal lengths"):
         track_from(np.arange(3.0), {"dew_point": np.zeros(2)})
     with pytest.raises(OutOfRange, match="without any reading"):
         hourly(np.array([]), np.array([]))

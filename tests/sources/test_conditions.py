@@ -8,7 +8,7 @@ from advisor.judge.conditions import surface_of_piece
 from advisor.physics.air import moist_air
 from advisor.readings.quality import MINUTE
 from advisor.readings.reading import Reading, Reject, Series
-from advisor.shop.shop import SensorAccuracy, Shop
+from advisor.shop.shop import Shop
 from advisor.sources.conditions import conditions_as_of
 from advisor.times import milliseconds, moment_of
 from tests.support import NOON, SHOP, verdict_for
@@ -47,7 +47,7 @@ def test_a_good_sister_does_stand_in():
 
 
 def test_agreeing_sisters_are_averaged_with_the_worse_accuracy():
-    shop = Shop(sensors={"wall": SensorAccuracy("wall", {"air_temperature": 1.0})})
+    shop = Shop(sensors={"wall": {"air_temperature": 1.0}})
     measured = known(reading(20.0), reading(21.0, sensor="wall"), shop=shop).at_work("air_temperature")
     assert (measured.value, measured.uncertainty) == (20.5, 1.0)
 

@@ -128,7 +128,7 @@ def test_a_night_asleep_is_no_old_go(bench):
 @pytest.mark.parametrize("step", [timedelta(hours=-1), timedelta(minutes=-10), timedelta(hours=1), timedelta(days=365)])
 def test_after_the_clock_was_set_each_sensor_must_speak_again(bench, step):
     bench.minute(count=20)
-    bench.clock.step(step)
+    bench.clock.wall += step
     bench.watch.look(bench.clock.now())
     judged = bench.daemon.tick(bench.clock.now())
     assert judged.verdicts[0].cannot_tell
@@ -141,7 +141,7 @@ def test_after_the_clock_was_set_each_sensor_must_speak_again(bench, step):
 def test_what_is_stamped_after_a_clock_set_back_is_never_looked_at_again(bench):
     """Dry air was read, the clock goes back ten minutes, damp air comes: the dry readings never come up again."""
     bench.minute(count=15)
-    bench.clock.step(timedelta(minutes=-10, seconds=-20))
+    bench.clock.wall += timedelta(minutes=-10, seconds=-20)
     for _ in range(8):
         bench.minute(humidity=0.80)
         assert bench.daemon.last.verdicts[0].state is State.WAIT
@@ -213,7 +213,7 @@ def test_the_running_service_comes_back_after_its_clock_was_set(tmp_path):
         return running.daemon.tick(clock.now()).verdicts[0].state.value
 
     assert [minute() for _ in range(3)][-1] == "go"
-    clock.step(timedelta(seconds=6))
+    clock.wall += timedelta(seconds=6)
     running.clock_watch.look(clock.now())
     assert running.daemon.tick(clock.now()).verdicts[0].cannot_tell
     assert minute() == "go"
@@ -224,8 +224,8 @@ def test_the_running_service_comes_back_after_its_clock_was_set(tmp_path):
 def test_after_another_boot_each_sensor_must_speak_again(bench, behind):
     """A machine without a battery clock starts in the past, where its last readings look young."""
     bench.minute(count=20)
-    bench.clock.step(behind)
-    bench.clock.reboot("another")
+    bench.clock.wall += behind
+    bench.clock.boot_id, bench.clock.boottime = "another", 10.0
     bench.restart()
     bench.watch.remember(bench.connection, bench.clock.now())
     assert bench.daemon.tick(bench.clock.now()).verdicts[0].cannot_tell
@@ -278,7 +278,7 @@ def test_a_failed_write_does_not_lose_the_marks_of_its_readings(bench, tmp_path)
 def test_an_unwritable_logbook_is_told_past_it_once(tmp_path, monkeypatch):
     running = service(tmp_path, notices=Notices({"a": "json://127.0.0.1:1/x"}))
     said: list[str] = []
-    monkeypatch.setattr(running.sender.notifier, "send", lambda row, text: said.append(text) or "")
+    monkeypatch.setattr(running.sender, "send", lambda row, text: said.append(text) or "")
     for why in ("", "no-store", "no-store", "no-store", "no-store", "", "no-store"):
         running._tell_blindness(why)
     time.sleep(0.2)

@@ -192,9 +192,9 @@ def test_a_word_and_its_memory_are_kept_together_or_not_at_all(bench, monkeypatc
 
 def test_the_room_is_read_every_ten_minutes_and_a_job_far_from_anything_is_left_alone(bench, monkeypatch):
     reads, reckoned = [], []
-    read, reckon = job_watch.room_of, job_watch.clock_of
+    read, reckon = job_watch.room_of, job_watch.job_clock
     monkeypatch.setattr(job_watch, "room_of", lambda *given: reads.append(1) or read(*given))
-    monkeypatch.setattr(job_watch, "clock_of", lambda *given: reckoned.append(1) or reckon(*given))
+    monkeypatch.setattr(job_watch, "job_clock", lambda *given: reckoned.append(1) or reckon(*given))
     lid = bench.job()
     bench.coat(lid)
     bench.minutes(48, 40)

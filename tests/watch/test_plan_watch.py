@@ -10,7 +10,7 @@ import pytest
 from advisor.cli.app import run
 from advisor.judge.verdict import State
 from advisor.logbook import outbox
-from advisor.logbook.plan_log import drop_plan, keep_plan, open_plans, see_plan, told_of
+from advisor.logbook.plan_log import DROPPED, SEEN, keep_plan, open_plans, stamp_plan, told_of
 from advisor.logbook.store import transaction
 from advisor.notices.plan_notice import LONGEST_NOTICE
 from advisor.shop.shop import Notices, Shop
@@ -101,8 +101,8 @@ def test_a_dropped_plan_is_told_no_more_and_an_acknowledged_one_only_worse(shift
     dropped, seen = shift.plan(said=State.GO), shift.plan(at=START + MINUTE, said=State.GO)
     now = shift.clock.now().wall
     with transaction(shift.connection):
-        drop_plan(shift.connection, dropped, now)
-        see_plan(shift.connection, seen, now)
+        stamp_plan(shift.connection, dropped, DROPPED, now)
+        stamp_plan(shift.connection, seen, SEEN, now)
     shift.minutes(48, 130)
     assert shift.told() == []
     shift.minutes(80, 1)
@@ -118,7 +118,7 @@ def test_a_plan_dropped_while_it_is_judged_is_not_told(shift, monkeypatch):
     def dropped_meanwhile(conditions, now):
         found = judge_round(conditions, now)
         with transaction(shift.connection):
-            drop_plan(shift.connection, planned, now)
+            stamp_plan(shift.connection, planned, DROPPED, now)
         return found
 
     monkeypatch.setattr(shift.daemon._plans, "round", dropped_meanwhile)
@@ -178,9 +178,9 @@ def test_a_plan_of_a_sheet_that_is_gone_costs_nobody_else_a_word(shift):
 def test_a_clock_set_far_ahead_for_a_moment_does_not_end_a_plan(shift):
     shift.plan(said=State.GO)
     shift.minutes(48, 5)
-    shift.clock.step(timedelta(days=365))
+    shift.clock.wall += timedelta(days=365)
     shift.minute(None)
-    shift.clock.step(timedelta(days=-365))
+    shift.clock.wall += timedelta(days=-365)
     assert [planned.id for planned in open_plans(shift.connection, shift.clock.now().wall)] == [1]
 
 

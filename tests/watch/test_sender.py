@@ -15,8 +15,8 @@ import pytest
 
 from advisor.errors import ConfigError
 from advisor.logbook import outbox
-from advisor.logbook.outbox import Notice
 from advisor.logbook.store import open_for_writing, transaction
+from advisor.notices.announced import Notice
 from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds
 from advisor.watch.clock import SimulatedClock
@@ -57,7 +57,7 @@ def desk(tmp_path):
             return job(connection)
 
     def make(notifier, shop=Shop()):  # noqa: B008 - a shop of defaults, never changed
-        return Sender(shop, notifier, clock, lambda query: query(connection), write)
+        return Sender(shop, notifier.send, clock, connection, write)
 
     return connection, clock, make
 
@@ -139,7 +139,7 @@ def test_what_was_replaced_while_another_was_being_sent_is_not_sent_any_more(des
         return Script.send(script, row, text)
 
     sender = make(script)
-    sender.notifier = type("Slow", (), {"send": staticmethod(send)})()
+    sender.send = send
     sender.round()
     assert [text for _, text in script.sent] == ["12:00 WAIT: a (notice 1)"]
 
@@ -260,7 +260,7 @@ connection = open_for_writing(Path(sys.argv[1]), clock.now().wall)
 def write(job):
     with transaction(connection):
         return job(connection)
-sender = Sender(Shop(), AppriseNotifier({"json": sys.argv[2]}), clock, lambda query: query(connection), write)
+sender = Sender(Shop(), AppriseNotifier({"json": sys.argv[2]}).send, clock, connection, write)
 while True:
     if sender.round() == 0:
         threading.Event().wait(0.05)

@@ -21,7 +21,7 @@ from advisor.judge.plan import plan_for
 from advisor.judge.verdict import EXIT_CANNOT_TELL
 from advisor.logbook.store import logbook_path
 from advisor.outlook.day_ahead import Foretold, Wanted, with_windows
-from advisor.outlook.outlook import LeadSkill, Outlook, backtest, outlook
+from advisor.outlook.outlook import LeadSkill, Outlook, hindcast_skill, outlook
 from advisor.readings.reading import Reading, Series
 from advisor.readings.recorded import read_forecast
 from advisor.say.outlook_words import outlook_record, skill_record, skill_told, told
@@ -131,7 +131,7 @@ def _skills(past: _Past, place: str) -> tuple[LeadSkill, ...]:
     """How far off it would have been, for the leads that the log is long enough for."""
     for number in range(len(LEADS) if place else 0, 0, -1):
         with contextlib.suppress(OutOfRange):  # the log is too short for the longest of these leads
-            return backtest(past_air(past.curves, place), LEADS[:number])
+            return hindcast_skill(past_air(past.curves, place), LEADS[:number])
     return ()
 
 

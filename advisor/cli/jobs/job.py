@@ -29,7 +29,6 @@ from advisor.say.work.job_words import (
 from advisor.say.work.next_coat_words import JOB_FORMS, clock_record
 from advisor.say.work.overcoat_words import residues_told
 from advisor.shop.shop import Shop
-from advisor.sources.job_clocks import schedule_of
 
 _LONGEST_PATH = 400  # characters
 JobArgument = Annotated[
@@ -49,7 +48,7 @@ def new(
 ) -> Answer:
     """Begin a job."""
     job = jobs.begin(piece, schedule, _text(note, "--note"), shop, now)
-    plan = schedule_of(job)
+    plan = job.known_schedule
     steps = "no schedule: say --coating with the first coat" if plan is None else plan_words(plan)
     return [f"Job {job.id}: {job.piece}; {steps}."], 0
 
@@ -194,7 +193,7 @@ def show(shop: Shop, now: datetime, job: JobArgument = None, as_json: JsonOption
         lines = log.history(found.id)
     if as_json:
         return headed(now, {**JOB_FORMS(found), "history": JOB_FORMS(lines)}), 0
-    return record_words(found, schedule_of(found), now, shop), 0
+    return record_words(found, found.known_schedule, now, shop), 0
 
 
 def clock(shop: Shop, now: datetime, job: JobArgument = None, as_json: JsonOption = False) -> Answer:

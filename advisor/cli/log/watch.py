@@ -18,12 +18,14 @@ from advisor.cli.options import ConfigOption, ZoneOption
 from advisor.cli.paper import print_answer
 from advisor.desk.typed import coats_and_spray
 from advisor.errors import UsageError, refuse, shown
+from advisor.notices.announced import Notice
 from advisor.readings.csv_file import parse_time
-from advisor.say.as_json import utc
+from advisor.say.as_json import keyed, utc
 from advisor.shop.find import shop_from
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
-from advisor.watch.replay import ReplayedPlan, Told, replay
+from advisor.times import moment_of
+from advisor.watch.replay import ReplayedPlan, replay
 
 AGAIN = 60.0  # [s] after which a fault that lasts is said again
 
@@ -58,9 +60,9 @@ def run_watch(
         run_service(shop)
         return 0
 
-    def tell(told: Told) -> None:
-        entry = {"at": utc(told.at), "state": told.state, "coating": told.coating, "reason": told.reason}
-        print_answer({**entry, "text": told.text} if as_json else [told.text])
+    def tell(notice: Notice, text: str) -> None:
+        said = {"at": utc(moment_of(notice.at)), **keyed("state coating reason", notice), "text": text}
+        print_answer(said if as_json else [text])
         sys.stdout.flush()
 
     where = zone_of(zone or shop.zone)

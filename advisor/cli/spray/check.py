@@ -147,7 +147,7 @@ def _age(text: str | None, name: str) -> float | None:
 def _record(checked: desk.Checked) -> dict[str, Any]:
     shop, first = checked.shop, checked.advices[0]
     records = [record.advice_record(advice, shop, checked.computed_at) for advice in checked.advices]
-    extra = {} if checked.recorded is None else {"readings": checked.recorded.counted()}
+    extra = {} if checked.recorded is None else {"readings": checked.recorded.air.counts}
     if not checked.named:
         head = {"schema": SCHEMA, "as_of": utc(first.verdict.as_of), "computed_at": utc(checked.computed_at)}
         return {**head, "verdicts": records, **extra}

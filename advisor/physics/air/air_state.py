@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from advisor.physics.air import moist_air
 
 
@@ -58,18 +60,9 @@ class AirState:
     @cached_property
     def wet_bulb_uncertainty(self) -> float:
         """Standard uncertainty of the wet bulb [K], by differences over a tenth of a kelvin and half a percent."""
-        humidity = min(max(self.relative_humidity, 0.006), 0.995)
-
-        def at(temperature: float, fraction: float) -> float:
-            return float(moist_air.wet_bulb(temperature, fraction, self.pressure))
-
-        temperature_slope = (
-            at(self.air_temperature + 0.05, humidity) - at(self.air_temperature - 0.05, humidity)
-        ) / 0.1
-        humidity_slope = (
-            at(self.air_temperature, humidity + 0.005) - at(self.air_temperature, humidity - 0.005)
-        ) / 0.01
-        squares = (temperature_slope * self.air_temperature_uncertainty) ** 2 + (
-            humidity_slope * self.relative_humidity_uncertainty
-        ) ** 2
-        return float(squares**0.5)
+        temperature = self.air_temperature + np.array([0.05, -0.05, 0.0, 0.0])
+        humidity = min(max(self.relative_humidity, 0.006), 0.995) + np.array([0.0, 0.0, 0.005, -0.005])
+        warmer, colder, damper, drier = np.asarray(moist_air.wet_bulb(temperature, humidity, self.pressure)).tolist()
+        of_temperature = (warmer - colder) / 0.1 * self.air_temperature_uncertainty
+        of_humidity = (damper - drier) / 0.01 * self.relative_humidity_uncertainty
+        return float((of_temperature**2 + of_humidity**2) ** 0.5)

@@ -17,7 +17,7 @@ from advisor.physics.air.moist_air import (
     saturation_pressure,
     vapour_pressure,
 )
-from advisor.physics.basics import ZERO_CELSIUS, inside
+from advisor.physics.basics import ZERO_CELSIUS, all_inside, inside
 
 SEA_LEVEL = 101_325.0  # [Pa]
 GAUGE_RANGE = (0.0, 2e6)  # [Pa], none to 20 bar
@@ -69,15 +69,19 @@ def line_dew_point(pressure_dew_point_temperature: float, tank_temperature: floa
     pressure_dew_point_temperature [°C] of the air going in, tank_temperature -40 to 99 °C. It assumes the air has time
     to cool down to the tank; air drawn faster goes on warmer and wetter.
     """
-    inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
-    inside("tank temperature", tank_temperature, LINE_RANGE, "°C")
+    all_inside(
+        ("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C"),
+        ("tank temperature", tank_temperature, LINE_RANGE, "°C"),
+    )
     return min(pressure_dew_point_temperature, tank_temperature)
 
 
 def line_condenses(line_temperature: float, pressure_dew_point_temperature: float) -> bool:
     """Whether water condenses in a line [°C], -40 to 99, of air with this pressure dew point [°C], -80 to 100."""
-    inside("line temperature", line_temperature, LINE_RANGE, "°C")
-    inside("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C")
+    all_inside(
+        ("line temperature", line_temperature, LINE_RANGE, "°C"),
+        ("pressure dew point", pressure_dew_point_temperature, DEW_RANGE, "°C"),
+    )
     return line_temperature < pressure_dew_point_temperature
 
 
@@ -138,12 +142,14 @@ def spraying_time(
     [m3/s] up to 1. Isothermal: a tank emptied in a minute cools and holds up to a quarter less. Infinite where the
     compressor keeps up.
     """
-    inside("tank volume", tank_volume, TANK_RANGE, "m3")
-    inside("full tank", full_pressure, GAUGE_RANGE, "Pa")
-    inside("lowest pressure", lowest_pressure, GAUGE_RANGE, "Pa")
-    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
-    inside("gun flow", gun_flow, (1e-6, FLOW_RANGE[1]), "m3/s")
-    inside("compressor flow", compressor_flow, FLOW_RANGE, "m3/s")
+    all_inside(
+        ("tank volume", tank_volume, TANK_RANGE, "m3"),
+        ("full tank", full_pressure, GAUGE_RANGE, "Pa"),
+        ("lowest pressure", lowest_pressure, GAUGE_RANGE, "Pa"),
+        ("air pressure", air_pressure, PRESSURE_RANGE, "Pa"),
+        ("gun flow", gun_flow, (1e-6, FLOW_RANGE[1]), "m3/s"),
+        ("compressor flow", compressor_flow, FLOW_RANGE, "m3/s"),
+    )
     if not lowest_pressure <= full_pressure:
         raise OutOfRange("a lowest pressure over that of the full tank", "at most the full tank's", "check the gauge")
     drawn = gun_flow - compressor_flow
@@ -152,6 +158,8 @@ def spraying_time(
 
 def _ratio(gauge_pressure: float, air_pressure: float) -> float:
     """Absolute pressure in the tank over that outside."""
-    inside("pressure", gauge_pressure, GAUGE_RANGE, "Pa gauge")
-    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
+    all_inside(
+        ("pressure", gauge_pressure, GAUGE_RANGE, "Pa gauge"),
+        ("air pressure", air_pressure, PRESSURE_RANGE, "Pa"),
+    )
     return (gauge_pressure + air_pressure) / air_pressure

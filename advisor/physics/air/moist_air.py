@@ -16,7 +16,7 @@ from types import ModuleType
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import ZERO_CELSIUS, Array, inside
+from advisor.physics.basics import ZERO_CELSIUS, Array, all_inside, inside
 
 Values = float | Array
 
@@ -40,7 +40,8 @@ _START = (-3.45613527e-11, -6.94851516e-10, -1.92883058e-8, -5.07352181e-7, -1.7
 _BLOCK = 32_768  # elements worked on at a time, so that the temporaries stay in the processor's cache
 
 
-_checked = partial(inside, do="check the unit and the sensor; leave missing values out")
+_CHECK = "check the unit and the sensor; leave missing values out"
+_checked = partial(inside, do=_CHECK)
 
 
 def _temperature(value: Values, name: str = "air temperature") -> Array:
@@ -246,10 +247,13 @@ def dew_point_uncertainty(
     Inputs as `dew_point`; the uncertainties [K] and [fraction] are standard uncertainties of independent
     errors, zero or more.
     """
-    celsius = _temperature(air_temperature)
-    humidity = _humidity(relative_humidity)
-    of_temperature = _checked("temperature uncertainty", air_temperature_uncertainty, (0.0, 50.0), "K")
-    of_humidity = _checked("humidity uncertainty", relative_humidity_uncertainty, (0.0, 1.0), "(a fraction)")
+    celsius, humidity, of_temperature, of_humidity = all_inside(
+        ("air temperature", air_temperature, AIR_TEMPERATURE_RANGE, "°C"),
+        ("relative humidity", relative_humidity, RELATIVE_HUMIDITY_RANGE, "(a fraction)"),
+        ("temperature uncertainty", air_temperature_uncertainty, (0.0, 50.0), "K"),
+        ("humidity uncertainty", relative_humidity_uncertainty, (0.0, 1.0), "(a fraction)"),
+        do=_CHECK,
+    )
     dew = np.asarray(dew_point(celsius, humidity))
     slope_at_dew = _log_saturation_slope(dew + ZERO_CELSIUS)
     from_temperature = _log_saturation_slope(celsius + ZERO_CELSIUS) / slope_at_dew * of_temperature

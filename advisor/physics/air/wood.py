@@ -10,7 +10,7 @@ import numpy as np
 
 from advisor.errors import OutOfRange
 from advisor.physics.air.moist_air import Values, returned
-from advisor.physics.basics import Array, inside
+from advisor.physics.basics import Array, all_inside, inside, record
 
 TEMPERATURE_RANGE = (-1.2, 132.2)  # [°C], the table's 30 to 270 °F
 HUMIDITY_RANGE = (0.05, 0.95)  # [fraction], the table's
@@ -41,9 +41,11 @@ def moisture_content(air_temperature: Values, relative_humidity: Values) -> Valu
     but in one cell. Any wood; the Handbook takes a tenth of a percent for meaningless, and a board that dries stays 1
     to 4 % of moisture over one that takes water up.
     """
-    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    inside("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)")
-    return returned(_equilibrium(np.asarray(air_temperature, float), np.asarray(relative_humidity, float)))
+    celsius, humidity = all_inside(
+        ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
+        ("relative humidity", relative_humidity, HUMIDITY_RANGE, "(a fraction)"),
+    )
+    return returned(_equilibrium(celsius, humidity))
 
 
 def humidity_for(air_temperature: Values, moisture: Values) -> Values:
@@ -51,8 +53,8 @@ def humidity_for(air_temperature: Values, moisture: Values) -> Values:
 
     air_temperature -1.2 to 132.2 °C. Raises OutOfRange where it would lie outside 0.05 to 0.95.
     """
-    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    celsius, wanted = np.broadcast_arrays(np.asarray(air_temperature, float), np.asarray(moisture, float))
+    given = inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
+    celsius, wanted = np.broadcast_arrays(given, np.asarray(moisture, float))
     low, high = np.full(celsius.shape, HUMIDITY_RANGE[0]), np.full(celsius.shape, HUMIDITY_RANGE[1])
     driest, wettest = _equilibrium(celsius, low), _equilibrium(celsius, high)
     between = (driest <= wanted) & (wanted <= wettest)
@@ -76,14 +78,11 @@ def mean_moisture(seconds: Array, air_temperature: Array, relative_humidity: Arr
     seconds rising, air_temperature [°C] -60 to 132.2, relative_humidity [fraction] 0 to 1, all of one length. The
     mean is by time, straight lines between neighbours; a stretch of over 6 h without a reading counts nothing.
     """
-    times = np.asarray(seconds, float)
-    celsius, humidity = np.asarray(air_temperature, float), np.asarray(relative_humidity, float)
-    if not len(times) == len(celsius) == len(humidity):
-        raise OutOfRange("a record of unequal lengths", "a temperature and a humidity to each time", "correct it")
-    if not bool(np.all(np.diff(times) > 0.0)) or not bool(np.all(np.isfinite(times))):
-        raise OutOfRange("times of the record", "rising seconds", "sort the readings")
-    inside("air temperature", celsius, (-60.0, TEMPERATURE_RANGE[1]), "°C")
-    inside("relative humidity", humidity, (0.0, 1.0), "(a fraction)")
+    times, celsius, humidity = record(seconds, air_temperature, relative_humidity)
+    all_inside(
+        ("air temperature", celsius, (-60.0, TEMPERATURE_RANGE[1]), "°C"),
+        ("relative humidity", humidity, (0.0, 1.0), "(a fraction)"),
+    )
     if len(times) < 2:
         return None
     last = times >= times[-1] - MOST_DAYS * DAY

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import ZERO_CELSIUS, Array, inside
+from advisor.physics.basics import ZERO_CELSIUS, Array, all_inside
 from advisor.physics.film.film_step import Air, Films, State, over, stepped, steps_until, wood_of
 from advisor.physics.film.slab import CELLS, slab_modes
 
@@ -113,13 +113,13 @@ def _refuse_nonsense(films: Films, airs: Sequence[Air]) -> None:
     for name, value in (("liquid", films.masses), ("resin", films.resin_volume)):
         if not np.all(np.isfinite(value) & (value >= 0)):
             raise OutOfRange(f"a film with {name} below 0 or not a number", "0 or more", "check the wet film")
-    for name, value in (
-        ("film", films.temperature),
-        ("piece", films.piece),
-        *(("air", air.temperature) for air in airs),
-        *(("walls", air.surroundings) for air in airs),
-    ):
-        inside(name, value, FILM_TEMPERATURE_RANGE, "°C", "check it")
+    all_inside(
+        ("film", films.temperature, FILM_TEMPERATURE_RANGE, "°C"),
+        ("piece", films.piece, FILM_TEMPERATURE_RANGE, "°C"),
+        *(("air", air.temperature, FILM_TEMPERATURE_RANGE, "°C") for air in airs),
+        *(("walls", air.surroundings, FILM_TEMPERATURE_RANGE, "°C") for air in airs),
+        do="check it",
+    )
     for air in airs:
         vapour = air.vapour_pressure if air.vapours is None else np.column_stack([air.vapour_pressure, air.vapours])
         if not np.all((vapour >= 0) & (vapour < 0.5 * films.pressure)):

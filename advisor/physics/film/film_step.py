@@ -1,7 +1,8 @@
 """One step of a drying film: what leaves, what comes, and the temperature at the step's end."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,6 +61,11 @@ class Films:
     touches: bool = True
     lewis: float = OVER_A_FACE
 
+    @cached_property
+    def start(self) -> Array:
+        """The piece's temperature at first (N,) [K]."""
+        return self.piece + ZERO_CELSIUS
+
 
 @dataclass(frozen=True)
 class Over:
@@ -81,7 +87,7 @@ class Over:
     back: Array
 
 
-def over(air: Air, films: Films, wood: "Wood") -> Over:
+def over(air: Air, films: Films, wood: SlabModes) -> Over:
     """An air as the steps need it."""
     around = air.temperature + ZERO_CELSIUS
     speed = mass_transfer(air.convective, films.liquids, around, films.pressure, films.lewis) / around[:, None]
@@ -100,38 +106,15 @@ def over(air: Air, films: Films, wood: "Wood") -> Over:
         convective=air.convective,
         radiative=radiation(around) if films.radiates else np.zeros(len(around)),
         speed=speed * films.liquids.molar_mass / GAS_CONSTANT,
-        back=wood.back_drive * (around - wood.start)[:, None],
+        back=wood.back_drive * (around - films.start)[:, None],
     )
 
 
-@dataclass(frozen=True)
-class Wood:
-    """The piece's modes for each case, or one row for all; start (N,) [K]: its temperature at first."""
-
-    start: Array
-    rates: Array
-    drive: Array
-    back_drive: Array
-    front: Array
-    conductance: Array
-    heat_content: Array
-
-
-def wood_of(films: Films, modes: SlabModes) -> Wood:
-    """The modes spread over the cases; a film that does not touch has no way into the piece."""
-
-    def spread(table: Array) -> Array:
-        return table if len(films.slabs) == 1 else table[films.slab]
-
-    return Wood(
-        start=films.piece + ZERO_CELSIUS,
-        rates=spread(modes.rates),
-        drive=spread(modes.drive),
-        back_drive=spread(modes.back_drive),
-        front=spread(modes.front),
-        conductance=spread(modes.conductance) if films.touches else np.zeros(1),
-        heat_content=spread(modes.heat_content),
-    )
+def wood_of(films: Films, modes: SlabModes) -> SlabModes:
+    """The piece's modes for each case, or one row for all; a film that does not touch has no way into the piece."""
+    if len(films.slabs) > 1:
+        modes = SlabModes(*(table[films.slab] for table in vars(modes).values()))
+    return modes if films.touches else replace(modes, conductance=np.zeros(1))
 
 
 @dataclass(frozen=True)
@@ -151,7 +134,7 @@ class State:
     heats: tuple[Array, Array, Array, Array] | None
 
 
-def stepped(state: State, films: Films, air: Over, wood: Wood, seconds: float, account: bool = False) -> State:
+def stepped(state: State, films: Films, air: Over, wood: SlabModes, seconds: float, account: bool = False) -> State:
     """The films a step later; account: with where the step's heat went.
 
     Each liquid leaves exponentially with its activity extrapolated to the step's middle; the piece takes a steady flow,
@@ -161,7 +144,7 @@ def stepped(state: State, films: Films, air: Over, wood: Wood, seconds: float, a
     decay, weight = _decay(wood.rates, seconds)
     free = state.modes * decay + weight * air.back
     pulled = weight * wood.drive
-    drift = wood.start + (wood.front * free).sum(axis=1)  # the slab's first cell if no heat came from the film
+    drift = films.start + (wood.front * free).sum(axis=1)  # the slab's first cell if no heat came from the film
     link = wood.conductance / (1.0 + wood.conductance * (wood.front * pulled).sum(axis=1))
     activity = activity_per_mass(before, films.resin_volume, liquids, films.resin)
     ahead = activity if state.activity is None else _extrapolated(activity, state.activity, state.seconds, seconds)

@@ -120,5 +120,4 @@ def interaction_from_dilute_activity(activity_coefficient: Array, ratio: Array) 
     """
     if not (np.all(activity_coefficient > 0) and np.all(ratio > 0)):
         raise OutOfRange("an activity coefficient or volume ratio of 0 or less", "over 0", "check the solvent table")
-    result: Array = np.log(activity_coefficient) - np.log(ratio) - 1.0 + ratio
-    return result
+    return np.asarray(np.log(activity_coefficient) - np.log(ratio) - 1.0 + ratio)

@@ -51,21 +51,8 @@ def activity_per_mass(masses: Array, resin_volume: Array, liquids: Liquids, resi
     share = resin_volume[:, None] * inverse
     exponent = 1.0 - liquids.molar_volume * (crowd * inverse) + liquids.resin_interaction * (share * share)
     result: Array = np.exp(exponent) * (inverse * liquids.inverse_density)
-    if water is not None:
-        result[:, water] = _water(masses, volumes, moles, whole, resin_volume, liquids, resin, water)
-    return result
-
-
-def _water(
-    masses: Array,
-    volumes: Array,
-    moles: Array,
-    whole: Array,
-    resin_volume: Array,
-    liquids: Liquids,
-    resin: Resin,
-    water: int,
-) -> Array:
+    if water is None:
+        return result
     inverse = 1.0 / whole
     pull = (volumes @ liquids.water_interaction + resin_volume * resin.water_interaction) * inverse
     exponent = 1.0 - liquids.molar_volume[water] * moles * inverse + (1.0 - volumes[:, water] * inverse) * pull
@@ -76,7 +63,8 @@ def _water(
         # the water between the particles is as free as its share of the moles in it
         dissolved = masses @ (liquids.inverse_molar_mass * liquids.miscible)
         most = masses[:, water] * liquids.inverse_molar_mass[water] / np.maximum(dissolved, 1e-12) / own
-    return np.asarray(np.minimum(per_mass, most))
+    result[:, water] = np.minimum(per_mass, most)
+    return result
 
 
 def critical_relative_humidity(masses: Array, liquids: Liquids, temperature: float, pressure: float) -> float | None:

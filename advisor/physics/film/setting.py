@@ -18,8 +18,7 @@ ARRIVAL = 3.0  # [s]: the step of a cold droplet meeting the piece is not the fi
 
 def time_to_solids(history: History, solids: float) -> Array:
     """Seconds (N,) until each film first holds this share of solids by volume; NaN where it does not in time."""
-    moments, _ = _crossing(history, solids)
-    return moments
+    return _crossing(history, solids)[0]
 
 
 def at_solids(history: History, solids: float) -> tuple[Array, Array]:
@@ -36,7 +35,9 @@ def lowest_temperature(history: History, until: Array | float = np.inf) -> Array
     after = history.moments >= ARRIVAL
     if not after.any():
         raise OutOfRange("a history of under 3 s", "3 s or more", "dry it for longer")
-    counted = _starts(history, after) < np.maximum(until, 2.0 * ARRIVAL)
+    moments = history.moments[after]
+    starts = np.concatenate([moments[:1], moments[:-1]])[:, None]  # of the step that led to each moment
+    counted = starts < np.maximum(until, 2.0 * ARRIVAL)
     return np.asarray(np.where(counted, history.temperature[after], np.inf).min(axis=0))
 
 
@@ -58,12 +59,6 @@ def water_condensed(history: History, dew_point: Array, water: int, until: Array
     masses, cold = history.masses[after][:, :, water], history.temperature[after] < dew_point
     counted = cold[1:] & (history.moments[after][:-1, None] < until)
     return np.asarray(np.where(counted, np.maximum(np.diff(masses, axis=0), 0.0), 0.0).sum(axis=0))
-
-
-def _starts(history: History, after: NDArray[np.bool_]) -> Array:
-    """When the step began (M, 1) [s] that led to each moment after the arrival."""
-    moments = history.moments[after]
-    return np.asarray(np.concatenate([moments[:1], moments[:-1]]))[:, None]
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from advisor.physics.basics import Array, inside
+from advisor.physics.basics import Array, all_inside
 from advisor.physics.film.film import dry
 from advisor.physics.film.film_step import Air, Films, steps_until
 from advisor.physics.film.transfer import IN_STILL_AIR, air_conductivity
@@ -33,8 +33,11 @@ def landed(
     droplet is a film of a sixth of its diameter with nothing under it, in air at Nu = Sh = 2. steps: FINE or COARSE.
     Range: droplets 5 to 500 µm, 0.1 ms to 1 s.
     """
-    inside("a droplet of", flight.diameter, DIAMETER_RANGE, "m", "check the gun's figures")
-    inside("a flight of", flight.seconds, FLIGHT_RANGE, "s", "check the gun's figures")
+    all_inside(
+        ("a droplet of", flight.diameter, DIAMETER_RANGE, "m"),
+        ("a flight of", flight.seconds, FLIGHT_RANGE, "s"),
+        do="check the gun's figures",
+    )
     liquids = films.liquids
     thickness = films.resin_volume + (films.masses / liquids.density).sum(axis=1)
     thinned = flight.diameter / 6.0 / thickness

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from advisor.physics.basics import Array, inside
+from advisor.physics.basics import Array, all_inside
 from advisor.physics.film.liquids import Liquids
 
 STEFAN_BOLTZMANN = 5.670374e-8  # [W/(m2 K4)], CODATA 2018
@@ -46,8 +46,11 @@ def convection(
     memory). air_speed [m/s] 0-5; length [m], the smallest dimension, 0.005-3; difference [K] between surface and air
     for the natural part.
     """
-    speed = inside("air speed", air_speed, AIR_SPEED_RANGE, "m/s", "check it")
-    length = inside("dimension", length, LENGTH_RANGE, "m", "check it")
+    speed, length = all_inside(
+        ("air speed", air_speed, AIR_SPEED_RANGE, "m/s"),
+        ("dimension", length, LENGTH_RANGE, "m"),
+        do="check it",
+    )
     kelvin = np.asarray(kelvin)
     kinematic = air_viscosity(kelvin) / air_density(kelvin, pressure)
     forced = 0.664 * np.sqrt(speed * length / kinematic) * np.cbrt(AIR_PRANDTL)

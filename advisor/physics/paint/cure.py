@@ -11,7 +11,7 @@ from math import inf, log
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, Array, inside
+from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, Array, all_inside
 
 TEMPERATURE_RANGE = (-20.0, 80.0)  # [°C]
 ENERGY_RANGE = (0.0, 200_000.0)  # [J/mol]
@@ -25,9 +25,11 @@ def rate_factor(temperature: float, reference: float, energy: float) -> float:
 
     temperature, reference [°C] -20 to 80; energy [J/mol] 0 to 200,000. The form of ASTM C1074's equivalent age.
     """
-    inside("temperature", temperature, TEMPERATURE_RANGE, "°C")
-    inside("reference temperature", reference, TEMPERATURE_RANGE, "°C")
-    inside("activation energy", energy, ENERGY_RANGE, "J/mol")
+    all_inside(
+        ("temperature", temperature, TEMPERATURE_RANGE, "°C"),
+        ("reference temperature", reference, TEMPERATURE_RANGE, "°C"),
+        ("activation energy", energy, ENERGY_RANGE, "J/mol"),
+    )
     return float(rate_factors(np.array([temperature]), reference, np.array([energy]))[0])
 
 
@@ -52,8 +54,10 @@ class CureLaw:
     fastest: float = inf
 
     def __post_init__(self) -> None:
-        inside("reference temperature", self.reference, TEMPERATURE_RANGE, "°C")
-        inside("activation energy", np.array([self.energy_cold, self.energy_warm]), ENERGY_RANGE, "J/mol")
+        all_inside(
+            ("reference temperature", self.reference, TEMPERATURE_RANGE, "°C"),
+            ("activation energy", np.array([self.energy_cold, self.energy_warm]), ENERGY_RANGE, "J/mol"),
+        )
         if not self.fastest >= 1.0 or not self.none_below < inf:
             raise OutOfRange("cure law", "a fastest speed of 1 or more, a floor that is a number", "correct it")
 

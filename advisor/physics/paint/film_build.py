@@ -6,7 +6,7 @@ ft2 mil. Thinning is thinner by volume of the unthinned paint (0 to 2); volume s
 
 import math
 
-from advisor.physics.basics import inside
+from advisor.physics.basics import all_inside, inside
 from advisor.physics.paint.viscosity import THINNING_RANGE
 
 SOLIDS_RANGE = (0.01, 1.0)  # [fraction]
@@ -35,8 +35,10 @@ def wet_film_for(dry: float, volume_solids: float, thinning: float = 0.0) -> flo
 
 def extra_coats(coats: int, thinning: float) -> int:
     """Coats to add so that thinned coats build as much as so many (1 to 50) unthinned ones of the same wet film."""
-    inside("coats", coats, COATS_RANGE, "")
-    inside("thinning", thinning, THINNING_RANGE, "of the paint")
+    all_inside(
+        ("coats", coats, COATS_RANGE, ""),
+        ("thinning", thinning, THINNING_RANGE, "of the paint"),
+    )
     return math.ceil(coats * thinning - _ROUNDING)
 
 
@@ -47,9 +49,11 @@ def area_covered(
 
     volume 0 to 10 m3; transfer_efficiency 0.05 to 1, the share that lands on the piece.
     """
-    inside("volume", volume, VOLUME_RANGE, "m3")
-    inside("dry film", dry, FILM_RANGE, "m")
-    inside("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)")
+    all_inside(
+        ("volume", volume, VOLUME_RANGE, "m3"),
+        ("dry film", dry, FILM_RANGE, "m"),
+        ("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)"),
+    )
     return volume * transfer_efficiency * _solids(volume_solids, thinning) / dry
 
 
@@ -57,14 +61,18 @@ def volume_for(
     area: float, dry: float, volume_solids: float, thinning: float = 0.0, transfer_efficiency: float = 1.0
 ) -> float:
     """Volume [m3] of the ready mix for an area [m2], 0 to 10,000, and a dry film [m]; the inverse of `area_covered`."""
-    inside("area", area, AREA_RANGE, "m2")
-    inside("dry film", dry, FILM_RANGE, "m")
-    inside("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)")
+    all_inside(
+        ("area", area, AREA_RANGE, "m2"),
+        ("dry film", dry, FILM_RANGE, "m"),
+        ("transfer efficiency", transfer_efficiency, TRANSFER_RANGE, "(a fraction)"),
+    )
     return area * dry / (transfer_efficiency * _solids(volume_solids, thinning))
 
 
 def _solids(volume_solids: float, thinning: float) -> float:
     """Volume solids of the thinned mix."""
-    inside("volume solids", volume_solids, SOLIDS_RANGE, "(a fraction)")
-    inside("thinning", thinning, THINNING_RANGE, "of the paint")
+    all_inside(
+        ("volume solids", volume_solids, SOLIDS_RANGE, "(a fraction)"),
+        ("thinning", thinning, THINNING_RANGE, "of the paint"),
+    )
     return volume_solids / (1.0 + thinning)

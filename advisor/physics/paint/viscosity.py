@@ -10,12 +10,12 @@ from functools import partial
 from math import exp, log
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, inside
+from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, all_inside
 from advisor.physics.paint.cups import WITHDRAWN, Cup, cups, find_cup
 from advisor.physics.paint.cure import ENERGY_RANGE, TEMPERATURE_RANGE, rate_factor
 
 VISCOSITY_RANGE = (0.3, 1e6)  # [mm2/s], acetone to honey many times over
-_inside = partial(inside, do="check the figures")
+_inside = partial(all_inside, do="check the figures")
 THINNEST = 1.0  # [mm2/s], water: what runs out as fast as water is no reading of a paint
 LONGEST = 600.0  # [s], of an estimate: no reading goes on for ten minutes
 SHARE_RANGE = (0.0, 0.7)  # [fraction] of the ready mix; a thinning of 200 % is a share of 0.67
@@ -43,9 +43,8 @@ def read_cup(cup: str | Cup, seconds: float) -> CupReading:
     itself is good to 2 % (Ford) to 5 % (Zahn) as a cup maker's manual allows; formula and sources: `cups`.
     """
     chosen = _cup(cup)
-    (first, last), viscosity = chosen.seconds, 0.0
-    if 0.0 < seconds <= LONGEST:
-        viscosity = chosen.viscosity(seconds)
+    first, last = chosen.seconds
+    viscosity = chosen.viscosity(seconds) if 0.0 < seconds <= LONGEST else 0.0
     if not THINNEST <= viscosity <= VISCOSITY_RANGE[1]:
         shortest = chosen.drain_time(THINNEST)
         raise OutOfRange(
@@ -71,7 +70,7 @@ def kinematic_viscosity(cup: str | Cup, seconds: float, estimate: bool = False) 
 def seconds_for(cup: str | Cup, viscosity: float, estimate: bool = False) -> float:
     """Seconds [s] that a viscosity [mm2/s] takes in a cup; the inverse of `kinematic_viscosity`, ranges as there."""
     chosen = _cup(cup)
-    _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
+    _inside(("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s"))
     (first, last), seconds = chosen.seconds, chosen.drain_time(viscosity)
     if chosen.viscosity(first) <= viscosity <= chosen.viscosity(last):
         return min(max(seconds, first), last)  # rounding must not carry an edge outside
@@ -91,7 +90,8 @@ def better_cup(viscosity: float, cup: str | Cup | None = None) -> str | None:
 
     With `cup`: one of its family if there is one, else of any. A withdrawn cup is never named.
     """
-    fit = {each for each in cups().values() if each.id not in WITHDRAWN and _reaches(each, viscosity)}
+    bought = (each for each in cups().values() if each.id not in WITHDRAWN)
+    fit = {each for each in bought if each.good_for[0] <= viscosity <= each.good_for[1]}
     family = None if cup is None else _cup(cup).family
     kin = {each for each in fit if each.family == family} or fit
     return min(kin, key=lambda each: (_off_middle(each, viscosity), each.id)).name if kin else None
@@ -103,7 +103,7 @@ def viscosity_at(viscosity: float, temperature: float, other_temperature: float,
     activation_energy [J/mol] 0 to 200,000, of flow, the change of density in it. A straight line of ln v over 1/T
     holds for solutions over a shop's 10 to 40 °C; near the resin's softening it would be steeper.
     """
-    _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
+    _inside(("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s"))
     return viscosity / rate_factor(other_temperature, temperature, activation_energy)
 
 
@@ -112,25 +112,27 @@ def temperature_for(viscosity: float, temperature: float, target: float, activat
 
     The inverse of `viscosity_at`. Raises OutOfRange when no temperature of that range gives it.
     """
-    _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
-    _inside("target viscosity", target, VISCOSITY_RANGE, "mm2/s")
-    _inside("temperature", temperature, TEMPERATURE_RANGE, "°C")
-    _inside("activation energy", activation_energy, (1.0, ENERGY_RANGE[1]), "J/mol")
+    _inside(
+        ("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s"),
+        ("target viscosity", target, VISCOSITY_RANGE, "mm2/s"),
+        ("temperature", temperature, TEMPERATURE_RANGE, "°C"),
+        ("activation energy", activation_energy, (1.0, ENERGY_RANGE[1]), "J/mol"),
+    )
     inverse = 1.0 / (temperature + ZERO_CELSIUS) + GAS_CONSTANT / activation_energy * log(target / viscosity)
     found = 1.0 / inverse - ZERO_CELSIUS if inverse > 0.0 else float("inf")
-    _inside("the temperature for that viscosity", found, TEMPERATURE_RANGE, "°C")
+    _inside(("the temperature for that viscosity", found, TEMPERATURE_RANGE, "°C"))
     return found
 
 
 def share_from_thinning(thinning: float) -> float:
     """Thinner by volume of the ready mix, from thinner by volume of the unthinned paint: t / (1 + t)."""
-    _inside("thinning", thinning, THINNING_RANGE, "of the paint")
+    _inside(("thinning", thinning, THINNING_RANGE, "of the paint"))
     return thinning / (1.0 + thinning)
 
 
 def thinning_from_share(share: float) -> float:
     """Thinner by volume of the unthinned paint, from its share of the ready mix: s / (1 - s)."""
-    _inside("share of thinner", share, SHARE_RANGE, "of the mix")
+    _inside(("share of thinner", share, SHARE_RANGE, "of the mix"))
     return share / (1.0 - share)
 
 
@@ -140,10 +142,12 @@ def thinned(viscosity: float, share: float, slope: float, already: float = 0.0) 
     viscosity: at the share `already` in it. The logarithmic mixing rule (Arrhenius); a resin solution or dispersion
     bends off it, so the slope is one for the user's own steps, not for pure thinner.
     """
-    _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
-    _inside("slope of thinning", slope, SLOPE_RANGE, "")
-    _inside("share of thinner already in", already, SHARE_RANGE, "of the mix")
-    _inside("share of thinner", share, (already, SHARE_RANGE[1]), "of the mix")
+    _inside(
+        ("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s"),
+        ("slope of thinning", slope, SLOPE_RANGE, ""),
+        ("share of thinner already in", already, SHARE_RANGE, "of the mix"),
+        ("share of thinner", share, (already, SHARE_RANGE[1]), "of the mix"),
+    )
     return viscosity * exp(-slope * (share - already))
 
 
@@ -152,30 +156,29 @@ def share_for(viscosity: float, target: float, slope: float, already: float = 0.
 
     A target at or above the viscosity needs no more: the share already in is given. Over 0.7: OutOfRange.
     """
-    _inside("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s")
-    _inside("target viscosity", target, VISCOSITY_RANGE, "mm2/s")
-    _inside("slope of thinning", slope, SLOPE_RANGE, "")
-    _inside("share of thinner already in", already, SHARE_RANGE, "of the mix")
+    _inside(
+        ("viscosity", viscosity, VISCOSITY_RANGE, "mm2/s"),
+        ("target viscosity", target, VISCOSITY_RANGE, "mm2/s"),
+        ("slope of thinning", slope, SLOPE_RANGE, ""),
+        ("share of thinner already in", already, SHARE_RANGE, "of the mix"),
+    )
     share = already + max(log(viscosity / target), 0.0) / slope
-    _inside("the share of thinner for that viscosity", share, SHARE_RANGE, "of the mix")
+    _inside(("the share of thinner for that viscosity", share, SHARE_RANGE, "of the mix"))
     return share
 
 
 def thinner_to_add(volume: float, share: float, already: float = 0.0) -> float:
     """Thinner to pour [m3] that brings a volume [m3], 0 to 10, from the share already in it to another share."""
-    _inside("volume in the pot", volume, (0.0, 10.0), "m3")
-    _inside("share of thinner already in", already, SHARE_RANGE, "of the mix")
-    _inside("share of thinner", share, (already, SHARE_RANGE[1]), "of the mix")
+    _inside(
+        ("volume in the pot", volume, (0.0, 10.0), "m3"),
+        ("share of thinner already in", already, SHARE_RANGE, "of the mix"),
+        ("share of thinner", share, (already, SHARE_RANGE[1]), "of the mix"),
+    )
     return volume * (share - already) / (1.0 - share)
 
 
 def _cup(cup: str | Cup) -> Cup:
     return cup if isinstance(cup, Cup) else find_cup(cup)
-
-
-def _reaches(cup: Cup, viscosity: float) -> bool:
-    low, high = cup.good_for
-    return low <= viscosity <= high
 
 
 def _off_middle(cup: Cup, viscosity: float) -> float:

@@ -12,11 +12,11 @@ from math import log
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, inside, settled
+from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, all_inside, settled
 from advisor.physics.paint.cure import ENERGY_RANGE, TEMPERATURE_RANGE
 from advisor.physics.paint.viscosity import SHARE_RANGE, SLOPE_RANGE, VISCOSITY_RANGE
 
-_inside = partial(inside, unit="", do="check the figures")
+_inside = partial(all_inside, do="check the figures")
 PRIOR_SPREAD = 0.4  # [fraction] standard uncertainty of a family's figures: products of one family differ by so much
 READING_SPREAD = 0.04  # [ln] of a cup reading in range: 2 to 5 % by a cup maker's manual, and the measuring jug
 ESTIMATE_SPREAD = 0.12  # [ln] of one outside its range
@@ -49,8 +49,10 @@ class Flow:
 
 def family_flow(slope: float, energy: float) -> Flow:
     """The starting figures of a family, good to `PRIOR_SPREAD`."""
-    _inside("slope of thinning", slope, SLOPE_RANGE)
-    _inside("activation energy of flow", energy, ENERGY_RANGE)
+    _inside(
+        ("slope of thinning", slope, SLOPE_RANGE, ""),
+        ("activation energy of flow", energy, ENERGY_RANGE, ""),
+    )
     return Flow(slope, energy, PRIOR_SPREAD * slope, PRIOR_SPREAD * energy, 0)
 
 
@@ -60,18 +62,16 @@ def refined(start: Flow, readings: Sequence[FlowReading]) -> Flow:
     Only pots read twice tell anything; readings alone in their pot are not counted. Raises OutOfRange for readings out
     of range, and where they say that thinner thickens or that warm runs slower.
     """
-    rows, weights = [], []
     pots = [reading.pot for reading in readings]
-    kept = [reading for reading in readings if pots.count(reading.pot) >= 2]
-    for pot in dict.fromkeys(reading.pot for reading in kept):
-        of_pot = [_row(reading) for reading in kept if reading.pot == pot]
-        precision = np.array([1.0 / row[3] ** 2 for row in of_pot])
-        table = np.array([row[:3] for row in of_pot])
-        rows.append(table - np.average(table, axis=0, weights=precision))  # what the pot is drops out
-        weights.append(precision)
+    kept = sorted((each for each in readings if pots.count(each.pot) >= 2), key=lambda each: pots.index(each.pot))
     if not kept:
         return start
-    table, precision = np.concatenate(rows), np.concatenate(weights)
+    table = np.array([_row(reading) for reading in kept])
+    precision = np.array([(READING_SPREAD if each.in_range else ESTIMATE_SPREAD) ** -2 for each in kept])
+    for pot in set(pots):
+        of_pot = np.array([reading.pot == pot for reading in kept])
+        if of_pot.any():  # what the pot is drops out
+            table[of_pot] -= np.average(table[of_pot], axis=0, weights=precision[of_pot])
     prior = np.diag([1.0 / start.slope_uncertainty**2, 1.0 / start.energy_uncertainty**2])
     normal = prior + (table[:, :2].T * precision) @ table[:, :2]
     right = prior @ np.array([start.slope, start.energy]) + (table[:, :2].T * precision) @ table[:, 2]
@@ -86,11 +86,11 @@ def refined(start: Flow, readings: Sequence[FlowReading]) -> Flow:
     return Flow(slope, energy, float(spread[0]), float(spread[1]), len(kept))
 
 
-def _row(reading: FlowReading) -> tuple[float, float, float, float]:
-    """Minus the share, inverse temperature over R [mol/J], ln v, its spread."""
-    _inside("share of thinner", reading.share, SHARE_RANGE)
-    _inside("temperature of a reading", reading.temperature, TEMPERATURE_RANGE)
-    _inside("viscosity", reading.viscosity, VISCOSITY_RANGE)
-    inverse = 1.0 / (GAS_CONSTANT * (reading.temperature + ZERO_CELSIUS))
-    spread = READING_SPREAD if reading.in_range else ESTIMATE_SPREAD
-    return -reading.share, inverse, log(reading.viscosity), spread
+def _row(reading: FlowReading) -> tuple[float, float, float]:
+    """Minus the share, inverse temperature over R [mol/J], ln v."""
+    _inside(
+        ("share of thinner", reading.share, SHARE_RANGE, ""),
+        ("temperature of a reading", reading.temperature, TEMPERATURE_RANGE, ""),
+        ("viscosity", reading.viscosity, VISCOSITY_RANGE, ""),
+    )
+    return -reading.share, 1.0 / (GAS_CONSTANT * (reading.temperature + ZERO_CELSIUS)), log(reading.viscosity)

@@ -4,25 +4,15 @@ Rates of air change are [1/s] here: air changes an hour over 3600. These figures
 that air is fit to breathe.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import Array, inside
+from advisor.physics.basics import Array, Estimate, all_inside, inside, record
 
 RATE_RANGE = (1e-7, 0.1)  # [1/s], about one change in four months to 360 an hour
 MIXING_RANGE = (1.0, 10.0)  # perfect to very poor; MMWR 1994;43(RR-13) p. 72 (page from memory)
 NAME_PLATE_SHARE = 0.5  # of a fan's name-plate flow that it moves through filters and duct; common practice, no source
 FEWEST_READINGS = 3
-
-
-@dataclass(frozen=True)
-class AirChange:
-    """A measured rate of air change [1/s] and its standard uncertainty [1/s], from the scatter about the line alone."""
-
-    rate: float
-    uncertainty: float
 
 
 def removal_time(air_change: float | Array, remaining: float | Array, mixing_factor: float | Array = 1.0) -> Array:
@@ -32,27 +22,34 @@ def removal_time(air_change: float | Array, remaining: float | Array, mixing_fac
     p. 72 (page from memory).
     air_change [1/s] 1e-7 to 0.1; remaining [fraction] over 0 to 1; mixing_factor 1 (perfect) to 10 (very poor).
     """
-    rate = inside("air change", air_change, RATE_RANGE, "1/s")
-    left = inside("share that remains", remaining, (1e-12, 1.0), "(a fraction)")
-    factor = inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    rate, left, factor = all_inside(
+        ("air change", air_change, RATE_RANGE, "1/s"),
+        ("share that remains", remaining, (1e-12, 1.0), "(a fraction)"),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
     return np.asarray(-np.log(left) / rate * factor)
 
 
 def remaining_share(air_change: float | Array, seconds: float | Array, mixing_factor: float | Array = 1.0) -> Array:
     """Share [fraction] of what was in the air that remains after a time [s, 0 to 1e7]; `removal_time` turned round."""
-    rate = inside("air change", air_change, RATE_RANGE, "1/s")
-    after = inside("time", seconds, (0.0, 1e7), "s")
-    return np.asarray(np.exp(-rate * after / inside("mixing factor", mixing_factor, MIXING_RANGE, "")))
+    rate, after, factor = all_inside(
+        ("air change", air_change, RATE_RANGE, "1/s"),
+        ("time", seconds, (0.0, 1e7), "s"),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
+    return np.asarray(np.exp(-rate * after / factor))
 
 
-def air_change_from_decay(seconds: Array, concentration: Array, background: float) -> AirChange:
-    """Rate of air change from the decay of something in the air whose source has stopped.
+def air_change_from_decay(seconds: Array, concentration: Array, background: float) -> Estimate:
+    """Rate of air change [1/s] from the decay of something in the air whose source has stopped.
 
-    The slope of ln(C - background) against time, least squares: the decay form of ASTM E741 (from memory). seconds
-    rising, concentration in any unit, background in the same. Refuses fewer than 3 readings, a reading at or below
-    the background, and readings that do not fall.
+    The slope of ln(C - background) against time, least squares: the decay form of ASTM E741 (from memory); its
+    uncertainty is from the scatter about the line alone. seconds rising, concentration in any unit, background in the
+    same. Refuses fewer than 3 readings, a reading at or below the background, and readings that do not fall.
     """
-    time, level = _record(seconds, concentration)
+    time, level = record(seconds, concentration)
+    if time.size < FEWEST_READINGS:
+        raise OutOfRange(f"{time.size} readings", f"{FEWEST_READINGS} or more", "log each minute")
     above = level - background
     if not np.all(above > 0.0):  # NaN fails it too
         raise OutOfRange(
@@ -67,7 +64,7 @@ def air_change_from_decay(seconds: Array, concentration: Array, background: floa
     scatter = logged - logged.mean() + rate * from_mean
     if not rate > 0.0:
         raise OutOfRange("readings that do not fall", "a decay", "start the record once the source has stopped")
-    return AirChange(rate, float(np.sqrt(scatter @ scatter / (len(time) - 2) / spread)))
+    return Estimate(rate, float(np.sqrt(scatter @ scatter / (len(time) - 2) / spread)))
 
 
 def flow_from_name_plate(name_plate_flow: float) -> float:
@@ -77,16 +74,8 @@ def flow_from_name_plate(name_plate_flow: float) -> float:
 
 def flow_from_face_velocity(velocity: float, area: float) -> float:
     """Flow [m3/s] through an opening: mean velocity over its face [m/s, 0 to 10] times its free area [m2, 0 to 50]."""
-    mean = float(inside("face velocity", velocity, (0.0, 10.0), "m/s"))
-    return mean * float(inside("opening", area, (0.0, 50.0), "m2"))
-
-
-def _record(seconds: Array, concentration: Array) -> tuple[Array, Array]:
-    time, level = np.asarray(seconds, dtype=np.float64), np.asarray(concentration, dtype=np.float64)
-    if time.ndim != 1 or time.shape != level.shape or time.size < FEWEST_READINGS:
-        raise OutOfRange(
-            f"{time.size} times and {level.size} readings", f"{FEWEST_READINGS} or more of each", "log each minute"
-        )
-    if not (np.all(np.isfinite(time)) and np.all(np.diff(time) > 0.0)):
-        raise OutOfRange("times that do not rise", "rising times", "put the record in order")
-    return time, level
+    mean, opening = all_inside(
+        ("face velocity", velocity, (0.0, 10.0), "m/s"),
+        ("opening", area, (0.0, 50.0), "m2"),
+    )
+    return float(mean * opening)

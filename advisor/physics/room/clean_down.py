@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisor.errors import OutOfRange
-from advisor.physics.basics import Array, settled
+from advisor.physics.basics import Array, Estimate, record, settled
 
 LEAST_READINGS = 8
 TOO_FEW, NOT_FALLING, ONLY_NOISE = "too few readings", "the counts do not fall", "a fall no larger than the noise"
@@ -59,14 +59,6 @@ class NoCleanDown:
     why: str
 
 
-@dataclass(frozen=True)
-class CleanAt:
-    """When the curve is down to a level, and one standard deviation of it [s]."""
-
-    seconds: float
-    uncertainty: float
-
-
 def fit_clean_down(times: Array, counts: Array, background: float | None = None) -> CleanDown | NoCleanDown:
     """The decay that logged counts follow from the end of the dust-making on.
 
@@ -78,7 +70,9 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
     errors by the sandwich of White (1980), right for either kind of scatter. Both from memory. A counter
     whose clean air is less than a particle a reading gives a rate up to a tenth too fast.
     """
-    t, c = _record(times, counts)
+    t, c = record(times, counts)
+    if not bool(np.all((c >= 0.0) & (c < np.inf))):
+        raise OutOfRange("a count of the record", "0 or more", "leave missing counts out")
     if background is not None and not 0.0 <= background < math.inf:
         raise OutOfRange(f"background {background:g} 1/m3", "0 or more", "leave it out where it is not known")
     if len(t) < LEAST_READINGS:
@@ -86,11 +80,13 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
     if not c.max() > 0.0:
         return NoCleanDown(NOT_FALLING)
     start, t = float(t[0]), t - t[0]
-    curve = _fit(t, c, background)
+    # down to 1/e in a reading, or by little till the end; without its background a fall of under half a decay time
+    # cannot be told from a straight line
+    fastest, slowest = 2.0 / float(t[2]), (0.5 if background is None else 0.02) / float(t[-1])
+    curve = _fit(t, c, background, np.geomspace(slowest, max(fastest, 2.0 * slowest), _RATES))
     if not curve.gain > _FALL_BEYOND_NOISE:
         third = len(c) // 3
         return NoCleanDown(ONLY_NOISE if np.median(c[-third:]) < np.median(c[:third]) else NOT_FALLING)
-    fastest, slowest = _rate_range(t, background)
     if curve.rate >= fastest * 0.99:
         return NoCleanDown(TOO_FAST)
     covariance = _covariance(t, curve, background is None)
@@ -109,8 +105,8 @@ def fit_clean_down(times: Array, counts: Array, background: float | None = None)
     )
 
 
-def clean_at(fit: CleanDown, level: float) -> CleanAt | None:
-    """When the counts are down to a level [1/m3], on the record's own clock; None: the fall ends over it.
+def clean_at(fit: CleanDown, level: float) -> Estimate | None:
+    """When [s] the counts are down to a level [1/m3], on the record's own clock; None: the fall ends over it.
 
     level over 0, of the same counter and size: the shop's own clean count with something on top, since a fall never
     quite ends. The start of the record where the counts were down already. The uncertainty is to first order, from
@@ -123,7 +119,7 @@ def clean_at(fit: CleanDown, level: float) -> CleanAt | None:
         return None
     wait = math.log(fit.height / above) / fit.rate if fit.height > above else 0.0
     slope = np.array([1.0 / fit.height, -wait, 1.0 / above]) / fit.rate
-    return CleanAt(fit.start + wait, math.sqrt(float(slope @ np.array(fit.covariance) @ slope)))
+    return Estimate(fit.start + wait, math.sqrt(float(slope @ np.array(fit.covariance) @ slope)))
 
 
 @dataclass(frozen=True)
@@ -144,30 +140,11 @@ class _Curve:
     gain: float
 
 
-def _record(times: Array, counts: Array) -> tuple[Array, Array]:
-    t, c = np.asarray(times, np.float64), np.asarray(counts, np.float64)
-    if not (t.ndim == c.ndim == 1 and len(t) == len(c)):
-        raise OutOfRange("a record of unequal lengths", "a count to each time", "correct it")
-    if not (bool(np.all(np.isfinite(t))) and bool(np.all(np.diff(t) > 0.0))):
-        raise OutOfRange("times of the record", "rising seconds", "sort the readings")
-    if not bool(np.all((c >= 0.0) & (c < np.inf))):
-        raise OutOfRange("a count of the record", "0 or more", "leave missing counts out")
-    return t, c
-
-
-def _rate_range(t: Array, background: float | None) -> tuple[float, float]:
-    """Fastest and slowest rate [1/s] that a record can tell: down to 1/e in a reading, or by little till its end.
-
-    Without its background a fall of under half a decay time cannot be told from a straight line.
-    """
-    return 2.0 / float(t[2]), (0.5 if background is None else 0.02) / float(t[-1])
-
-
-def _fit(t: Array, c: Array, background: float | None) -> _Curve:
-    fastest, slowest = _rate_range(t, background)
-    rates = np.geomspace(slowest, max(fastest, 2.0 * slowest), _RATES)
+def _fit(t: Array, c: Array, background: float | None, rates: Array) -> _Curve:
     floor = float(c[c > 0.0].min())  # a counter's step: under it neither curve nor scatter is known
-    level = np.maximum(_running_median(c), floor)
+    # weighed at first by medians of five neighbours, which no single puff moves
+    neighbours = np.lib.stride_tricks.sliding_window_view(np.pad(c, 2, mode="edge"), 5)
+    level = np.maximum(np.median(neighbours, axis=1), floor)
     power, share, rate = 1.0, np.ones_like(c), math.nan
     for _ in range(_ROUNDS):
         weights = level**-power
@@ -182,8 +159,9 @@ def _fit(t: Array, c: Array, background: float | None) -> _Curve:
     weights = level**-power
     flat = float(np.average(c, weights=weights * share)) if background is None else background
     spread = max(_spread(rest * np.sqrt(weights)), _EXACT * float(np.median(level * np.sqrt(weights))))
-    costs = [_cost(distance * np.sqrt(weights), spread) for distance in (c - flat, rest)]
-    gain = (costs[0] - costs[1]) / 2.0 / max(costs[1] / (len(c) - 3), spread**2 * 1e-3)
+    size, bend = np.abs([c - flat, rest]) * np.sqrt(weights), _BEND * spread
+    steady, falling = np.where(size <= bend, size**2, 2.0 * bend * size - bend**2).sum(axis=1)  # Huber's loss
+    gain = float(steady - falling) / 2.0 / max(float(falling) / (len(c) - 3), spread**2 * 1e-3)
     return _Curve(height, rate, base, level, rest, weights, share, gain)
 
 
@@ -215,11 +193,6 @@ def _lines(t: Array, c: Array, weights: Array, background: float | None, rates: 
     return height, base, rest**2 @ weights
 
 
-def _running_median(c: Array) -> Array:
-    """Medians of five neighbours: a level to weigh by that no single puff moves."""
-    return np.median(np.lib.stride_tricks.sliding_window_view(np.pad(c, 2, mode="edge"), 5), axis=1)
-
-
 def _spread(values: Array) -> float:
     """Standard deviation of what is normal, by the median of distances (few or many outliers do not count)."""
     return float(np.median(np.abs(values))) * 1.4826
@@ -241,12 +214,6 @@ def _huber(rest: Array, level: Array, power: float) -> Array:
     distance = np.abs(rest) * level ** (-power / 2.0)
     bend = np.maximum(_BEND * _spread(distance), _EXACT * level ** (1.0 - power / 2.0))
     return np.asarray(np.where(distance <= bend, 1.0, bend / np.maximum(distance, 1e-300)))
-
-
-def _cost(rest: Array, spread: float) -> float:
-    """Huber's loss in units of squares."""
-    bend, size = _BEND * spread, np.abs(rest)
-    return float(np.where(size <= bend, size**2, 2.0 * bend * size - bend**2).sum())
 
 
 def _covariance(t: Array, curve: _Curve, with_background: bool) -> Array:

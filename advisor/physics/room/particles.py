@@ -9,7 +9,7 @@ import math
 
 from advisor.errors import OutOfRange
 from advisor.physics.air.moist_air import PRESSURE_RANGE
-from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, inside
+from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, all_inside, inside
 from advisor.physics.film.transfer import air_density, air_viscosity
 
 CLASSES = range(1, 10)  # ISO 14644-1 classes 1 to 9
@@ -55,8 +55,10 @@ def count_at(count: float, diameter: float, other: float) -> float:
 
     C ~ D^-2.08 (ISO 14644-1:1999 eq. 1), 0.1 to 100 µm: beyond 5 µm an extrapolation.
     """
-    inside("particle diameter", diameter, DIAMETER_RANGE, "m")
-    inside("particle diameter", other, DIAMETER_RANGE, "m")
+    all_inside(
+        ("particle diameter", diameter, DIAMETER_RANGE, "m"),
+        ("particle diameter", other, DIAMETER_RANGE, "m"),
+    )
     return count * math.pow(diameter / other, _SLOPE)
 
 
@@ -65,8 +67,10 @@ def dust_index(count: float, clean_count: float) -> float:
 
     count 0 to 1e12, clean_count over 0. Advisory, before anything is opened: mist and overspray count as dust.
     """
-    inside("particle count", count, COUNT_RANGE, "1/m3")
-    inside("clean count", clean_count, (1e-9, COUNT_RANGE[1]), "1/m3")
+    all_inside(
+        ("particle count", count, COUNT_RANGE, "1/m3"),
+        ("clean count", clean_count, (1e-9, COUNT_RANGE[1]), "1/m3"),
+    )
     return count / clean_count
 
 
@@ -80,10 +84,12 @@ def settling_velocity(
     2nd ed. 1999 eq. 3.20) and the drag of large ones (Schiller and Naumann, to Re 800); both from memory. Within 1 %
     of Hinds' table for unit density; a flake of dust, no sphere, falls more slowly.
     """
-    inside("particle diameter", diameter, DIAMETER_RANGE, "m")
-    inside("particle density", density, DENSITY_RANGE, "kg/m3")
-    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
+    all_inside(
+        ("particle diameter", diameter, DIAMETER_RANGE, "m"),
+        ("particle density", density, DENSITY_RANGE, "kg/m3"),
+        ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
+        ("air pressure", air_pressure, PRESSURE_RANGE, "Pa"),
+    )
     kelvin = air_temperature + ZERO_CELSIUS
     viscosity = float(air_viscosity(kelvin))
     free_path = viscosity / air_pressure * math.sqrt(math.pi * GAS_CONSTANT * kelvin / (2.0 * _AIR_MOLAR_MASS))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.physics.basics import Array, inside
+from advisor.physics.basics import Array, all_inside
 
 # [W/(m2 K)] from face to air: radiation 5 and slow air 4. Chosen so that wood of 680 kg/m3 and 1650 J/(kg K) has
 # time constants of 20 min at 20 mm and 45 min at 45 mm (a finisher's starting table, from memory)
@@ -37,11 +37,13 @@ class Piece:
 
     def __post_init__(self) -> None:
         """Refuse what no piece is."""
-        inside("thickness", self.thickness, THICKNESS_RANGE, "m")
-        inside("density", self.density, (50.0, 12_000.0), "kg/m3")
-        inside("heat capacity", self.heat_capacity, (300.0, 5_000.0), "J/(kg K)")
-        inside("piece temperature", self.temperature, PIECE_RANGE, "°C")
-        inside("area of the pieces", self.area, (1e-6, 1e4), "m2")
+        all_inside(
+            ("thickness", self.thickness, THICKNESS_RANGE, "m"),
+            ("density", self.density, (50.0, 12_000.0), "kg/m3"),
+            ("heat capacity", self.heat_capacity, (300.0, 5_000.0), "J/(kg K)"),
+            ("piece temperature", self.temperature, PIECE_RANGE, "°C"),
+            ("area of the pieces", self.area, (1e-6, 1e4), "m2"),
+        )
 
     @property
     def capacity(self) -> Array:
@@ -65,8 +67,10 @@ def warm_up_time(piece: Piece, air_temperature: float | Array, target: float | A
     0 where it is there already (warm enough where the air warms it, cool enough where it cools), infinite where the
     air never brings it there. Dew that forms on it warms it a little sooner; that is left out.
     """
-    air = inside("air temperature", air_temperature, PIECE_RANGE, "°C")
-    wanted = inside("target temperature", target, PIECE_RANGE, "°C")
+    air, wanted = all_inside(
+        ("air temperature", air_temperature, PIECE_RANGE, "°C"),
+        ("target temperature", target, PIECE_RANGE, "°C"),
+    )
     start = np.asarray(piece.temperature, dtype=np.float64)
     whole, way = np.broadcast_arrays(air - start, wanted - start)
     share = np.divide(way, whole, out=np.where(way == 0.0, 0.0, np.inf), where=whole != 0.0)

@@ -15,7 +15,7 @@ import numpy as np
 from advisor.errors import OutOfRange
 from advisor.physics.air.compressed_air import SEA_LEVEL
 from advisor.physics.air.moist_air import MOLAR_MASS_RATIO, PRESSURE_RANGE, Values, dew_point_of, saturation_pressure
-from advisor.physics.basics import ZERO_CELSIUS, Array, inside
+from advisor.physics.basics import ZERO_CELSIUS, Array, all_inside, inside
 from advisor.physics.film.transfer import AIR_HEAT_CAPACITY, air_density
 from advisor.physics.room.piece import Piece
 from advisor.physics.room.stores import Linked, Stretch, stores_course
@@ -65,8 +65,10 @@ class MoistureBuffer:
     capacity: Values
 
     def __post_init__(self) -> None:
-        inside("moisture exchange", self.exchange, (0.0, 1e3), "kg/s")
-        inside("moisture capacity", self.capacity, (1e-3, 1e8), "kg")
+        all_inside(
+            ("moisture exchange", self.exchange, (0.0, 1e3), "kg/s"),
+            ("moisture capacity", self.capacity, (1e-3, 1e8), "kg"),
+        )
 
 
 @dataclass(frozen=True)
@@ -88,11 +90,15 @@ class Room:
     wall: Wall = BRICK
 
     def __post_init__(self) -> None:
-        inside("room volume", self.volume, VOLUME_RANGE, "m3")
-        inside("air pressure", self.pressure, PRESSURE_RANGE, "Pa")
-        inside("envelope loss", self.loss, (0.0, 1e5), "W/K")
-        inside("envelope area", self.area, (1.0, 1e6), "m2")
-        inside("wall film conductance", self.conductance, (1e-3, 1e7), "W/K")
+        all_inside(
+            ("room volume", self.volume, VOLUME_RANGE, "m3"),
+            ("air pressure", self.pressure, PRESSURE_RANGE, "Pa"),
+            ("envelope loss", self.loss, (0.0, 1e5), "W/K"),
+        )
+        all_inside(
+            ("envelope area", self.area, (1.0, 1e6), "m2"),
+            ("wall film conductance", self.conductance, (1e-3, 1e7), "W/K"),
+        )
 
     @property
     def area(self) -> Array:
@@ -119,9 +125,11 @@ class RoomStart:
     pieces: tuple[Piece, ...] = ()
 
     def __post_init__(self) -> None:
-        inside("air temperature", self.air_temperature, TEMPERATURE_RANGE, "°C")
-        inside("humidity ratio", self.humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg")
-        inside("wall temperature", self.walls, TEMPERATURE_RANGE, "°C")
+        all_inside(
+            ("air temperature", self.air_temperature, TEMPERATURE_RANGE, "°C"),
+            ("humidity ratio", self.humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
+            ("wall temperature", self.walls, TEMPERATURE_RANGE, "°C"),
+        )
 
     @property
     def walls(self) -> Array:
@@ -151,15 +159,17 @@ class Segment:
     moisture: Values = 0.0
 
     def __post_init__(self) -> None:
-        inside("duration", self.duration, (0.0, _LONGEST), "s")
-        inside("outdoor temperature", self.outdoor_temperature, TEMPERATURE_RANGE, "°C")
-        inside("outdoor humidity ratio", self.outdoor_humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg")
-        inside("exhaust flow", self.exhaust, FLOW_RANGE, "m3/s")
-        inside("infiltration", self.infiltration, FLOW_RANGE, "m3/s")
-        inside("heater", self.heater, _HEATER_RANGE, "W")
-        inside("make-up air rise", self.make_up_rise, (0.0, 80.0), "K")
-        inside("dehumidifier", self.dehumidifier, _WATER_RANGE, "kg/s")
-        inside("moisture source", self.moisture, _WATER_RANGE, "kg/s")
+        all_inside(
+            ("duration", self.duration, (0.0, _LONGEST), "s"),
+            ("outdoor temperature", self.outdoor_temperature, TEMPERATURE_RANGE, "°C"),
+            ("outdoor humidity ratio", self.outdoor_humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
+            ("exhaust flow", self.exhaust, FLOW_RANGE, "m3/s"),
+            ("infiltration", self.infiltration, FLOW_RANGE, "m3/s"),
+            ("heater", self.heater, _HEATER_RANGE, "W"),
+            ("make-up air rise", self.make_up_rise, (0.0, 80.0), "K"),
+            ("dehumidifier", self.dehumidifier, _WATER_RANGE, "kg/s"),
+            ("moisture source", self.moisture, _WATER_RANGE, "kg/s"),
+        )
 
 
 @dataclass(frozen=True)
@@ -190,7 +200,8 @@ def room_course(room: Room, start: RoomStart, segments: Sequence[Segment], secon
     none = np.zeros(_cases(room, start, segments))
     asked = _moments(none, segments, seconds)
     celsius, damp = none + start.air_temperature, none + start.humidity_ratio
-    dry_air = _dry_air_density(celsius, damp, room.pressure)
+    vapour = room.pressure * damp / (MOLAR_MASS_RATIO + damp)
+    dry_air = air_density(celsius + ZERO_CELSIUS, room.pressure - vapour)  # [kg/m3] of moist air, as ideal gases
     warmth, heat_capacity = _heat_course(room, start, segments, asked, dry_air)
     water, water_capacity = _water_course(room, start, segments, asked, dry_air)
     temperature, ratio = warmth[:, :, 0], water[:, :, 0]
@@ -264,12 +275,6 @@ def _moments(none: Array, segments: Sequence[Segment], seconds: Array | None) ->
     if not np.all(np.diff(asked) >= 0.0):
         raise OutOfRange("times that fall", "rising times", "put them in order")
     return asked
-
-
-def _dry_air_density(celsius: Array, ratio: Array, pressure: float) -> Array:
-    """Dry air in a cubic metre [kg/m3] of moist air, as ideal gases."""
-    vapour = pressure * ratio / (MOLAR_MASS_RATIO + ratio)
-    return air_density(celsius + ZERO_CELSIUS, pressure - vapour)
 
 
 def _cases(room: Room, start: RoomStart, segments: Sequence[Segment]) -> int:

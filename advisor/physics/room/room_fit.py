@@ -7,13 +7,14 @@ known. Each is one shape times one size: the shape's number is searched, the siz
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from advisor.errors import OutOfRange
 from advisor.physics.air.compressed_air import SEA_LEVEL
 from advisor.physics.air.moist_air import saturation_pressure
-from advisor.physics.basics import Array, inside, settled
+from advisor.physics.basics import Array, Estimate, all_inside, record, settled
 from advisor.physics.room.room import (
     HUMIDITY_RATIO_RANGE,
     TEMPERATURE_RANGE,
@@ -38,14 +39,6 @@ _FIRM = 1e12  # holds an offset that is known at nothing
 _ALIKE = 1e-9  # as a share: a shape and an offset are not told apart under this
 
 Shapes = Callable[[Array], Array]  # numbers (K,) to shapes (K, N)
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """A figure and its standard uncertainty, in the same unit."""
-
-    value: float
-    uncertainty: float
 
 
 @dataclass(frozen=True)
@@ -79,12 +72,23 @@ def fit_trial(
     does no harm; one they do not share belongs into the outdoor uncertainty. Walls are taken as warm as the first air.
     Raises OutOfRange where the readings are unfit or the humidity cannot tell: without it nothing can be told.
     """
-    time, indoors, ratio = _record(seconds, air_temperature, humidity_ratio)
-    room_volume = float(inside("room volume", volume, VOLUME_RANGE, "m3"))
-    outdoors = float(inside("outdoor temperature", outdoor_temperature, TEMPERATURE_RANGE, "°C"))
-    damp = float(inside("outdoor humidity ratio", outdoor_humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"))
-    off = float(inside("outdoor temperature uncertainty", outdoor_temperature_uncertainty, (0.0, 10.0), "K"))
-    wet = float(inside("outdoor humidity uncertainty", outdoor_humidity_ratio_uncertainty, (0.0, 0.05), "kg/kg"))
+    time, indoors, ratio = record(
+        *all_inside(
+            ("time", seconds, (0.0, 1e6), "s"),
+            ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
+            ("humidity ratio", humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
+        )
+    )
+    if time.size < FEWEST_READINGS:
+        raise OutOfRange(f"{time.size} readings", f"{FEWEST_READINGS} or more", "read each minute for ten")
+    given = all_inside(
+        ("room volume", volume, VOLUME_RANGE, "m3"),
+        ("outdoor temperature", outdoor_temperature, TEMPERATURE_RANGE, "°C"),
+        ("outdoor humidity ratio", outdoor_humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg"),
+        ("outdoor temperature uncertainty", outdoor_temperature_uncertainty, (0.0, 10.0), "K"),
+        ("outdoor humidity uncertainty", outdoor_humidity_ratio_uncertainty, (0.0, 0.05), "kg/kg"),
+    )
+    room_volume, outdoors, damp, off, wet = (float(value) for value in given)
 
     # a humidity sensor errs in relative humidity: the warmer the air, the more that is in humidity ratio
     weight = float(saturation_pressure(indoors[0])) / np.asarray(saturation_pressure(indoors))
@@ -100,26 +104,23 @@ def fit_trial(
             "try again on a day when outdoors is drier or damper than the room, or for longer",
         )
 
-    def coolings(flow: float) -> Shapes:
-        def of(conductances: Array) -> Array:
-            room = Room(room_volume, film_conductance=conductances, pressure=pressure)
-            start = RoomStart(indoors[0], ratio[0])
-            segment = Segment(time[-1] - time[0], start.air_temperature - 1.0, damp, exhaust=flow)
-            return room_course(room, start, [segment], time - time[0]).air_temperature - segment.outdoor_temperature
-
-        return of
+    def coolings(flow: float, conductances: Array) -> Array:
+        room = Room(room_volume, film_conductance=conductances, pressure=pressure)
+        start = RoomStart(indoors[0], ratio[0])
+        segment = Segment(time[-1] - time[0], start.air_temperature - 1.0, damp, exhaust=flow)
+        return room_course(room, start, [segment], time - time[0]).air_temperature - segment.outdoor_temperature
 
     flow = change.value * room_volume
     scale = room_volume ** (2.0 / 3.0)
     searched = (CONDUCTANCE_SEARCHED[0] * scale, CONDUCTANCE_SEARCHED[1] * scale)
     even = np.ones_like(time)
-    film = _told(coolings(flow), searched, indoors - outdoors, off, even)
+    film = _told(partial(coolings, flow), searched, indoors - outdoors, off, even)
     unclear = None
     if film is not None:
         spread = min(change.uncertainty * room_volume, 0.5 * flow)
-        ridge = _ridge(_noise(coolings(flow), searched, indoors - outdoors, off, even), off)
+        ridge = _ridge(_noise(partial(coolings, flow), searched, indoors - outdoors, off, even), off)
         high, low = (
-            _best(coolings(flow + way), searched, indoors - outdoors, even, ridge) for way in (spread, -spread)
+            _best(partial(coolings, flow + way), searched, indoors - outdoors, even, ridge) for way in (spread, -spread)
         )
         film = Estimate(film.value, float(np.hypot(film.uncertainty, 0.5 * (high - low))))
     if film is None or not film.uncertainty <= CLEAREST_NEEDED * film.value:
@@ -198,18 +199,3 @@ def _best(shapes: Shapes, searched: tuple[float, float], above: Array, weight: A
         best = int(np.argmax(fitted))
         low, high = grid[max(best - 1, 0)], grid[min(best + 1, _GRID - 1)]
     return float(np.exp(0.5 * (low + high)))
-
-
-def _record(seconds: Array, air_temperature: Array, humidity_ratio: Array) -> tuple[Array, Array, Array]:
-    time = np.asarray(inside("time", seconds, (0.0, 1e6), "s"))
-    indoors = inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    ratio = inside("humidity ratio", humidity_ratio, HUMIDITY_RATIO_RANGE, "kg/kg")
-    if time.ndim != 1 or not time.shape == indoors.shape == ratio.shape or time.size < FEWEST_READINGS:
-        raise OutOfRange(
-            f"{time.size} times, {indoors.size} temperatures, {ratio.size} humidities",
-            f"{FEWEST_READINGS} or more of each",
-            "read each minute for ten",
-        )
-    if not np.all(np.diff(time) > 0.0):
-        raise OutOfRange("times that do not rise", "rising times", "put the record in order")
-    return time, indoors, ratio

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from advisor.physics.air.moist_air import PRESSURE_RANGE, absolute_humidity
-from advisor.physics.basics import ZERO_CELSIUS, Array, inside
+from advisor.physics.basics import ZERO_CELSIUS, Array, all_inside, inside
 from advisor.physics.film.transfer import AIR_HEAT_CAPACITY, air_density
 from advisor.physics.room.room import FLOW_RANGE, TEMPERATURE_RANGE, VOLUME_RANGE, Room, RoomStart, Segment, room_course
 
@@ -26,17 +26,22 @@ def make_up_power(
 
     flow [m3/s] 0 to 100, temperatures [°C] -40 to 60, pressure [Pa]. Sensible heat of dry air; its vapour adds 2 %.
     """
-    drawn = inside("flow", flow, FLOW_RANGE, "m3/s")
-    outdoors = inside("outdoor temperature", outdoor_temperature, TEMPERATURE_RANGE, "°C")
-    wanted = inside("temperature to hold", held, TEMPERATURE_RANGE, "°C")
+    drawn, outdoors, wanted = all_inside(
+        ("flow", flow, FLOW_RANGE, "m3/s"),
+        ("outdoor temperature", outdoor_temperature, TEMPERATURE_RANGE, "°C"),
+        ("temperature to hold", held, TEMPERATURE_RANGE, "°C"),
+    )
     return np.asarray(_carried(drawn, wanted, pressure) * np.maximum(wanted - outdoors, 0.0))
 
 
 def make_up_rise(power: float | Array, flow: float | Array, held: float | Array, pressure: float) -> Array:
     """By how much [K] a power [W] warms the air drawn in for a flow [m3/s, over 0]; `make_up_power` turned round."""
-    watts = inside("power", power, (0.0, 1e6), "W")
-    drawn = inside("flow", flow, (1e-4, FLOW_RANGE[1]), "m3/s")
-    return np.asarray(watts / _carried(drawn, inside("temperature to hold", held, TEMPERATURE_RANGE, "°C"), pressure))
+    watts, drawn, wanted = all_inside(
+        ("power", power, (0.0, 1e6), "W"),
+        ("flow", flow, (1e-4, FLOW_RANGE[1]), "m3/s"),
+        ("temperature to hold", held, TEMPERATURE_RANGE, "°C"),
+    )
+    return np.asarray(watts / _carried(drawn, wanted, pressure))
 
 
 def make_up_energy(
@@ -72,8 +77,11 @@ def gas_heater_water(power: float | Array) -> Array:
 
 def dehumidifier_warmth(water: float | Array, electric_power: float | Array) -> Array:
     """Heat [W] a dehumidifier gives the room: what the water [kg/s] sets free, and its own electric power [W]."""
-    removed = inside("water removed", water, (0.0, 1.0), "kg/s")
-    return np.asarray(removed * WATER_HEAT + inside("electric power", electric_power, (0.0, 1e6), "W"))
+    removed, power = all_inside(
+        ("water removed", water, (0.0, 1.0), "kg/s"),
+        ("electric power", electric_power, (0.0, 1e6), "W"),
+    )
+    return np.asarray(removed * WATER_HEAT + power)
 
 
 def heating_time(room: Room, start: RoomStart, held: Segment, target: float | Array) -> Array:

@@ -25,33 +25,19 @@ class Stretch:
     sources: tuple[Outer, ...]
 
 
-@dataclass(frozen=True)
-class StoreModes:
-    """Eigenvectors of the stores of C cases, n stores each: rates [1/s] (C, n), vectors (C, n, n), roots (C, n)."""
+def advanced(roots: Array, modes: tuple[Array, Array], state: Array, source: Array, seconds: Array) -> Array:
+    """The stores (C, T, n) at seconds (C, T) after a state (C, n), under a steady source (C, n).
 
-    rates: Array
-    vectors: Array
-    roots: Array
-
-
-def store_modes(capacity: Array, exchange: Array) -> StoreModes:
-    """The modes of stores of capacity (C, n), each over 0, with exchange (C, n, n)."""
-    roots = np.sqrt(capacity)
-    rates, vectors = np.linalg.eigh(exchange / (roots[:, :, None] * roots[:, None, :]))
-    return StoreModes(np.maximum(rates, _SLOWEST), vectors, roots)
-
-
-def advanced(modes: StoreModes, state: Array, source: Array, seconds: Array) -> Array:
-    """The stores (C, T, n) at seconds (C, T) after a state (C, n), under a steady source (C, n)."""
-    start = np.einsum("cnk,cn->ck", modes.vectors, state * modes.roots)[:, None, :]
-    drive = np.einsum("cnk,cn->ck", modes.vectors, source / modes.roots)[:, None, :]
-    rates = modes.rates[:, None, :]
+    roots (C, n): of their capacities; modes: rates [1/s] (C, n) and eigenvectors (C, n, n) of the scaled exchange.
+    """
+    rates, vectors = np.maximum(modes[0], _SLOWEST)[:, None, :], modes[1]
+    start = np.einsum("cnk,cn->ck", vectors, state * roots)[:, None, :]
+    drive = np.einsum("cnk,cn->ck", vectors, source / roots)[:, None, :]
     # start + (1 - exp(-rate t)) (drive / rate - start), in place: a search over many cases spends its time here
     amounts = np.expm1(-rates * seconds[:, :, None])
     amounts *= start - drive / rates
     amounts += start
-    result: Array = amounts @ (modes.vectors / modes.roots[:, :, None]).transpose(0, 2, 1)
-    return result
+    return np.asarray(amounts @ (vectors / roots[:, :, None]).transpose(0, 2, 1))
 
 
 def stores_course(
@@ -66,19 +52,19 @@ def stores_course(
         inner[:, one, other] -= exchange
         inner[:, other, one] -= exchange
     course = np.empty((cases, seconds.size, stores))
-    begins = np.zeros(cases)
+    begins, roots = np.zeros(cases), np.sqrt(capacity)
     for stretch in stretches:
         matrix, source = inner.copy(), np.zeros((cases, stores))
         for store, loss in stretch.losses:
             matrix[:, store, store] += loss
         for store, flow in stretch.sources:
             source[:, store] += flow
-        modes = store_modes(capacity, matrix)
+        modes = np.linalg.eigh(matrix / (roots[:, :, None] * roots[:, None, :]))
         ends = begins + stretch.span
         here = slice(*np.searchsorted(seconds, [begins.min(), ends.max() + 1e-6]))
         since = seconds[None, here] - begins[:, None]
-        moved = advanced(modes, state, source, np.clip(since, 0.0, stretch.span[:, None]))
+        moved = advanced(roots, modes, state, source, np.clip(since, 0.0, stretch.span[:, None]))
         np.copyto(course[:, here], moved, where=(since >= 0.0)[:, :, None])
-        state = advanced(modes, state, source, stretch.span[:, None])[:, 0]
+        state = advanced(roots, modes, state, source, stretch.span[:, None])[:, 0]
         begins = ends
     return course

@@ -11,9 +11,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from advisor.errors import OutOfRange
 from advisor.physics.air.moist_air import PRESSURE_RANGE
-from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, inside
+from advisor.physics.basics import GAS_CONSTANT, ZERO_CELSIUS, all_inside, inside
 
 SHARE_ALLOWED = 0.25  # of the lower limit; 29 CFR 1910.94(c)(6)(ii), from memory; NFPA 33, from memory
 MIXING_FACTOR = 3.0  # common practice, no source; 1 is perfect mixing, CDC 1994 has up to 10 for very poor
@@ -56,19 +58,22 @@ def vapour_of(
     rest is solids). Ideal gas. Blend's limit by Le Chatelier's rule, 1 / sum of share / limit. What does not burn is
     left out, as 29 CFR 1910.94(c)(6)(ii) allows (from memory).
     """
-    inside("air temperature", air_temperature, TEMPERATURE_RANGE, "°C")
-    inside("air pressure", air_pressure, PRESSURE_RANGE, "Pa")
+    all_inside(
+        ("air temperature", air_temperature, TEMPERATURE_RANGE, "°C"),
+        ("air pressure", air_pressure, PRESSURE_RANGE, "Pa"),
+    )
+    whole, moles, filled = 0.0, 0.0, 0.0  # mass fraction, [mol/kg] that burn, and the same over each one's limit
     for volatile in volatiles:
-        inside("mass fraction", volatile.mass_fraction, (0.0, 1.0), "")
-        inside("molar mass", volatile.molar_mass, (0.01, 1.0), "kg/mol")
+        all_inside(
+            ("mass fraction", volatile.mass_fraction, (0.0, 1.0), ""),
+            ("molar mass", volatile.molar_mass, (0.01, 1.0), "kg/mol"),
+        )
+        whole += volatile.mass_fraction
         if volatile.lower_limit is not None:
             inside("lower flammable limit", volatile.lower_limit, LIMIT_RANGE, "")
-    inside("mass fractions together", sum(volatile.mass_fraction for volatile in volatiles), (0.0, 1.0 + 1e-9), "")
-    moles, filled = 0.0, 0.0  # [mol/kg], and the same over each one's limit
-    for volatile in volatiles:
-        if volatile.lower_limit is not None:
             moles += volatile.mass_fraction / volatile.molar_mass
             filled += volatile.mass_fraction / volatile.molar_mass / volatile.lower_limit
+    inside("mass fractions together", whole, (0.0, 1.0 + 1e-9), "")
     if not moles > 0.0:
         return None
     return Vapour(moles * GAS_CONSTANT * (air_temperature + ZERO_CELSIUS) / air_pressure, moles / filled)
@@ -89,8 +94,10 @@ def dilution_air(vapour: float, lower_limit: float) -> float:
     4 (1 - L) / L volumes of air a volume of vapour: 29 CFR 1910.94(c)(6)(ii), from memory, which has ft3 a gallon and
     L in percent. No mixing factor: the least air of a room mixed perfectly.
     """
-    inside("vapour", vapour, (0.0, math.inf), "")
-    inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
+    all_inside(
+        ("vapour", vapour, (0.0, math.inf), ""),
+        ("lower flammable limit", lower_limit, LIMIT_RANGE, ""),
+    )
     return vapour * (1.0 - lower_limit) / (SHARE_ALLOWED * lower_limit)
 
 
@@ -108,10 +115,12 @@ def share_of_limit(
     Steady as it is at last (infinite without exhaust), or after seconds of spraying into a room of clean air [m3]:
     c = G K / Q (1 - e^(-Q t / K V)). Well mixed but for the factor: at the gun it is more.
     """
-    inside("vapour made", vapour_made, FLOW_RANGE, "m3/s")
-    inside("exhaust", exhaust_flow, FLOW_RANGE, "m3/s")
-    inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
-    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    all_inside(
+        ("vapour made", vapour_made, FLOW_RANGE, "m3/s"),
+        ("exhaust", exhaust_flow, FLOW_RANGE, "m3/s"),
+        ("lower flammable limit", lower_limit, LIMIT_RANGE, ""),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
     drawn = exhaust_flow / mixing_factor
     if (room_volume is None) != (seconds is None):
         raise OutOfRange("a room without seconds, or seconds without a room", "both or neither", "give both")
@@ -119,8 +128,10 @@ def share_of_limit(
         if vapour_made == 0.0:
             return 0.0
         return vapour_made / drawn / lower_limit if drawn > 0.0 else math.inf
-    inside("room", room_volume, ROOM_RANGE, "m3")
-    inside("time", seconds, SECONDS_RANGE, "s")
+    all_inside(
+        ("room", room_volume, ROOM_RANGE, "m3"),
+        ("time", seconds, SECONDS_RANGE, "s"),
+    )
     changes = drawn * seconds / room_volume
     # without exhaust it only gathers: (1 - e^-x) / x is 1 there
     reached = -math.expm1(-changes) / changes if changes > 0.0 else 1.0
@@ -141,16 +152,17 @@ def share_after_coats(
     of each coat, the last one's rest unused. What a coat leaves is thinned by exhaust_flow, later by leak [m3/s], each
     over the mixing factor: c' = -Q c / (K V), and the next coat's own comes on top. All comes off while it is sprayed.
     """
-    inside("share of the limit", first, (0.0, math.inf), "")
-    inside("exhaust", exhaust_flow, FLOW_RANGE, "m3/s")
-    inside("leak", leak, FLOW_RANGE, "m3/s")
-    inside("room", room_volume, ROOM_RANGE, "m3")
-    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    all_inside(
+        ("share of the limit", first, (0.0, math.inf), ""),
+        ("exhaust", exhaust_flow, FLOW_RANGE, "m3/s"),
+        ("leak", leak, FLOW_RANGE, "m3/s"),
+        ("room", room_volume, ROOM_RANGE, "m3"),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
     left, peak = 0.0, 0.0
+    fast, slow = (flow / (mixing_factor * room_volume) for flow in (exhaust_flow, leak))
     for spraying, fan, still in spans:
-        for span in (spraying, fan, still):
-            inside("time", span, SECONDS_RANGE, "s")
-        fast, slow = (flow / (mixing_factor * room_volume) for flow in (exhaust_flow, leak))
+        inside("time", np.array([spraying, fan, still]), SECONDS_RANGE, "s")
         reached = left * math.exp(-fast * spraying) + first
         peak = max(peak, reached)
         left = reached * math.exp(-fast * fan - slow * still)
@@ -161,10 +173,12 @@ def exhaust_for(
     vapour_made: float, lower_limit: float, share: float = SHARE_ALLOWED, mixing_factor: float = MIXING_FACTOR
 ) -> float:
     """Exhaust [m3/s] that holds the room at a share of the limit: the steady `share_of_limit` turned round."""
-    inside("vapour made", vapour_made, FLOW_RANGE, "m3/s")
-    inside("lower flammable limit", lower_limit, LIMIT_RANGE, "")
-    inside("share of the limit", share, (1e-6, 1.0), "")
-    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    all_inside(
+        ("vapour made", vapour_made, FLOW_RANGE, "m3/s"),
+        ("lower flammable limit", lower_limit, LIMIT_RANGE, ""),
+        ("share of the limit", share, (1e-6, 1.0), ""),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
     return vapour_made * mixing_factor / (share * lower_limit)
 
 
@@ -174,7 +188,9 @@ def mask_and_fan_time(removal_time: float, flash_time: float, mixing_factor: flo
     removal_time [s]: of well-mixed vapour, source stopped; flash_time [s]: the film gives vapour off till then; both 0
     to 1e7. When it is over nothing says that the air is fit to breathe: a curing film goes on giving off.
     """
-    inside("removal time", removal_time, SECONDS_RANGE, "s")
-    inside("flash-off", flash_time, SECONDS_RANGE, "s")
-    inside("mixing factor", mixing_factor, MIXING_RANGE, "")
+    all_inside(
+        ("removal time", removal_time, SECONDS_RANGE, "s"),
+        ("flash-off", flash_time, SECONDS_RANGE, "s"),
+        ("mixing factor", mixing_factor, MIXING_RANGE, ""),
+    )
     return removal_time * mixing_factor + flash_time

@@ -4,16 +4,14 @@ The film of a coat in time: the one of its spraying that went furthest under the
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from advisor.film.mix import fastest, mix_of
-from advisor.film.wet_film import FilmCase, dry_films, film_settings
-from advisor.judge.film_rules import case_of
+from advisor.film.wet_film import dry_films, film_settings
 from advisor.physics.basics import Array
 from advisor.review.exposure import Exposures
-from advisor.review.of_the_coat import pot_of
+from advisor.review.of_the_coat import IN_SPRAYING, cases_at, mix_as_sprayed
 from advisor.review.reviewed import Reviewed
 from advisor.series.trace import Trace, Window, samples
 
@@ -21,25 +19,20 @@ _NEAR = 900.0  # [s] after which the air is not taken to be as it was read
 
 
 @dataclass(frozen=True)
-class Silence:
-    """A stretch without a reading that counts; reason: the commonest mark of what was read in it, empty for nothing."""
+class Unread:
+    """A stretch [s since 1970] without a reading that counts, or the readings in one that do not.
+
+    reason: the mark, of a silence the commonest of what was read in it, empty for nothing. count: of those readings, 0
+    for a silence.
+    """
 
     start: float
     end: float
     reason: str
+    count: int = 0
 
 
-@dataclass(frozen=True)
-class Marked:
-    """Readings that do not count, by their mark, outside the silences; first, last [s since 1970]."""
-
-    reason: str
-    count: int
-    first: float
-    last: float
-
-
-def silences(trace: Trace, window: Window) -> tuple[Silence, ...]:
+def silences(trace: Trace, window: Window) -> tuple[Unread, ...]:
     """Stretches longer than a quarter of an hour without a reading that counts, as far as they lie in a window."""
     times = trace.times.tolist()
     begins = [min([window.start, *times[:1]]), *times]
@@ -48,20 +41,19 @@ def silences(trace: Trace, window: Window) -> tuple[Silence, ...]:
     for before, after in zip(begins, ends, strict=True):
         start, end = max(before, window.start), min(after, window.end)
         if after - before > _NEAR and end > start:
-            found.append(Silence(start, end, trace.fault(Window(before, after))))
+            found.append(Unread(start, end, trace.fault(Window(before, after))))
     return tuple(found)
 
 
-def marked(trace: Trace, window: Window, silent: Sequence[Silence]) -> tuple[Marked, ...]:
+def marked(trace: Trace, window: Window, silent: Sequence[Unread]) -> tuple[Unread, ...]:
     """Readings of a window that do not count though others beside them do."""
     found: dict[str, list[float]] = {}
     for at, reason, _ in trace.faults:
         if window.start <= at <= window.end and not any(gap.start <= at <= gap.end for gap in silent):
             found.setdefault(reason, []).append(at)
-    return tuple(Marked(reason, len(times), min(times), max(times)) for reason, times in sorted(found.items()))
+    return tuple(Unread(min(times), max(times), reason, len(times)) for reason, times in sorted(found.items()))
 
 
-_IN_SPRAYING = 4  # films computed over the minutes of spraying, as the review does
 _ARRIVAL = 3.0  # [s] in which the step of arriving is not the film's own
 _LEAST, _LONGEST = 300.0, 3_600.0  # [s] shown
 
@@ -96,16 +88,9 @@ def film_tracks(found: Reviewed) -> tuple[FilmTrack | None, ...]:
 
 def film_track(exposed: Exposures) -> FilmTrack | None:
     """The film to draw; None where the air at the spraying was not read."""
-    seen = exposed.seen
-    coat, spray = seen.coat, seen.windows.spray
-    mix = mix_of(seen.coating, coat.thinner or fastest(seen.coating), coat.retarder or 0.0)
-    if coat.wet_film is not None:
-        mix = replace(mix, wet_film=coat.wet_film)
-    tried: list[tuple[float, FilmCase]] = []
-    for moment in samples(spray, _IN_SPRAYING):
-        case = case_of(seen.track.conditions(moment, seen.shop, coat.surface), seen.shop, pot_of(coat), mix)
-        if case is not None:
-            tried.append((moment, replace(case, liquid=coat.material)))
+    seen, coat = exposed.seen, exposed.seen.coat
+    mix = mix_as_sprayed(coat, seen.coating)
+    tried = list(cases_at(coat, seen.track, samples(seen.windows.spray, IN_SPRAYING), mix, seen.shop).items())
     if not tried:
         return None
     run = dry_films([case for _, case in tried], film_settings(seen.shop), quick=True)

@@ -67,14 +67,9 @@ _FORMS = Forms(  # beside each record: the shop
         ),
         Mechanism: "mechanism=id label change repair",
         Way: (
-            {"kind": lambda way, _: way.kind if way.air is None else way.air.kind},
-            "state sprayed=coat.sprayed air_temperature~=air.temperature relative_humidity~=air.relative_humidity",
-            {
-                "thinner": lambda way, _: way.coat.thinner if way.air is None else way.air.pot.thinner,
-                "retarder~": lambda way, _: way.coat.retarder if way.air is None else way.air.pot.retarder,
-                "mends~": lambda way, _: dict(way.mends),
-                "words": words.way,
-            },
+            "kind state sprayed=coat.sprayed air_temperature~=temperature relative_humidity~ thinner=coat.thinner",
+            "retarder~=coat.retarder",
+            {"mends~": lambda way, _: dict(way.mends), "words": words.way},
         ),
     }
 )

@@ -146,7 +146,7 @@ def _silent_in(name: str, trace: Trace, window: Window, shop: Shop) -> list[str]
     said = [(gap.start, gap.end, in_short(gap.reason) or "no reading") for gap in gaps]
     for mark in marked(trace, window, gaps):
         count = counted(mark.count, "1 reading")
-        said.append((mark.first, mark.last, f"{count} not counted, {in_short(mark.reason)}"))
+        said.append((mark.start, mark.end, f"{count} not counted, {in_short(mark.reason)}"))
     return [f"{name.capitalize()}, {_from_to(start, end, shop)}: {what}." for start, end, what in said]
 
 

@@ -8,7 +8,18 @@ from advisor.review.causes import LOOKS, NEAR, SIBLING, Cause, Causes, Outcome, 
 from advisor.review.coat import Exposure
 from advisor.review.page.doubt_words import doubts
 from advisor.review.reviewed import Reviewed
-from advisor.review.ways import COAT, COOL, COOL_AND_DAMP, DAMP, HELD, WARM_AND_DRY, WARM_PIECES, WARM_THROUGH, Way
+from advisor.review.ways import (
+    COAT,
+    COOL,
+    COOL_AND_DAMP,
+    DAMP,
+    HELD,
+    HOUR,
+    WARM_AND_DRY,
+    WARM_PIECES,
+    WARM_THROUGH,
+    Way,
+)
 from advisor.say.numbers import (
     capital,
     clock,
@@ -25,7 +36,7 @@ from advisor.say.numbers import (
 from advisor.say.phrases import FRESH_TWO_PACK_DUST
 from advisor.series.trace import Window
 from advisor.shop.shop import Shop
-from advisor.ways.changes import AT_THE_BENCH, DRY, PANEL, WARM
+from advisor.ways.changes import DRY, PANEL, RETARDER, THINNER, WARM
 
 # what was measured, with {measured} and {limit}
 SAID = {
@@ -67,6 +78,11 @@ HEADS_WITHOUT_DEFECT = {
     Outcome.CANNOT_TELL: "What was read was within its limits, but not all was read.",
 }
 WAYS = {
+    COAT: "",
+    HOUR: "sprayed at {clock}",
+    PANEL: "a test panel",
+    THINNER: "{thinner} thinner{retarder}",
+    RETARDER: "{thinner} thinner{retarder}",
     DRY: "air dried to {damp}",
     DAMP: "air damped to {damp}",
     WARM: "room and pieces at {warm}",
@@ -263,22 +279,15 @@ def sibling(found: Reviewed, shop: Shop) -> str:
 
 def way(found: Way, shop: Shop) -> str:
     """One way, judged a GO."""
-    said = [] if found.kind == COAT else [_at_the_hour(found, shop)]
-    mends = " and ".join(_mended(name, value, found, shop) for name, value in found.mends[:2])
-    return " with ".join([*said, *([mends] if mends else [])])
-
-
-def _at_the_hour(found: Way, shop: Shop) -> str:
-    air = found.air
-    if air is None:
-        return f"sprayed at {clock(found.coat.sprayed, shop.zone)}"
-    warm, damp = temperature(air.temperature, shop.units), percent(air.relative_humidity)
-    if air.kind == PANEL:
-        return "a test panel"
-    if air.kind in AT_THE_BENCH:
-        thinner = "the same" if air.pot.thinner is None else air.pot.thinner
-        return f"{thinner} thinner" + (f" with {percent(air.pot.retarder)} retarder" if air.pot.retarder else "")
-    return WAYS[air.kind].format(warm=warm, damp=damp)
+    coat, mends = found.coat, " and ".join(_mended(name, value, found, shop) for name, value in found.mends[:2])
+    said = WAYS[found.kind].format(
+        clock=clock(coat.sprayed, shop.zone),
+        warm=temperature(found.temperature or 0.0, shop.units),
+        damp=percent(found.relative_humidity or 0.0),
+        thinner=coat.thinner or "the same",
+        retarder=f" with {percent(coat.retarder)} retarder" if coat.retarder else "",
+    )
+    return " with ".join(filter(None, (said, mends)))
 
 
 def _mended(name: str, value: float, found: Way, shop: Shop) -> str:

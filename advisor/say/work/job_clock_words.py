@@ -19,7 +19,7 @@ from advisor.jobs.following_coat import (
     JobWarning,
     NextCoat,
 )
-from advisor.jobs.job_clock import JobClock, Pot
+from advisor.jobs.job_clock import JobClock, PotClock
 from advisor.say.fitting import Paragraph, first_met, fitted, height, paragraph
 from advisor.say.numbers import bare, capital, counted, span, temperature
 from advisor.say.phrases import at_reference, hand_test, said_of, short_caution
@@ -107,8 +107,8 @@ def next_words(following: NextCoat, now: datetime, shop: Shop, short: bool = Fal
 
 def coat_name(following: NextCoat) -> str:
     """`colour 2 of 2-4`, `coat 2`."""
-    of = "" if following.least is None else f" of {from_to(following.least, following.most or following.least)}"
-    return f"{following.step} {following.number}{of}" if following.step else f"coat {following.number}"
+    step, number = following.step, following.number
+    return f"coat {number}" if step is None else f"{step.step} {number} of {from_to(step.least, step.most)}"
 
 
 def grits_words(following: NextCoat) -> str:
@@ -116,7 +116,7 @@ def grits_words(following: NextCoat) -> str:
     return "" if following.grits is None else f" {from_to(following.grits.coarse, following.grits.fine)}"
 
 
-def pot_words(pot: Pot, now: datetime, shop: Shop) -> str:
+def pot_words(pot: PotClock, now: datetime, shop: Shop) -> str:
     """Until when a mixed pot is good, and the gun clean; that it is dead."""
     until, clean = when_short(pot.until, now, shop), when_short(pot.clean_by, now, shop)
     if pot.until <= now:

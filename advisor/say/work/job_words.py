@@ -7,7 +7,7 @@ from typing import Any
 
 from advisor.catalog.mechanisms import defects
 from advisor.catalog.schedules import Schedule
-from advisor.jobs.job import Change, Coat, Job, Observation, Rework, Spraying
+from advisor.jobs.job import Coat, HistoryLine, Job, Observation, Rework, Spraying
 from advisor.say.numbers import counted, film, percent, pressure, temperature, trimmed, volume
 from advisor.say.phrases import cup_name
 from advisor.say.work.cure_words import when_short
@@ -89,7 +89,11 @@ def rework_words(rework: Rework, now: datetime, shop: Shop) -> str:
 
 
 def undone_words(
-    lines: Sequence[Change], rows: Mapping[tuple[str, int], Mapping[str, Any]], piece: str, now: datetime, shop: Shop
+    lines: Sequence[HistoryLine],
+    rows: Mapping[tuple[str, int], Mapping[str, Any]],
+    piece: str,
+    now: datetime,
+    shop: Shop,
 ) -> str:
     """What was taken back."""
     first = lines[0]

@@ -9,9 +9,9 @@ from typing import Any
 
 from advisor.jobs.cure import Stage
 from advisor.jobs.following_coat import JobWarning, NextCoat
-from advisor.jobs.job import Change, Coat, Job, Observation, Rework
-from advisor.jobs.job_clock import JobClock, Pot
-from advisor.jobs.next_coat import NextCoatAnswer, PotInGun, Reason, next_coat
+from advisor.jobs.job import Coat, HistoryLine, Job, Observation, Rework
+from advisor.jobs.job_clock import JobClock, PotClock, PotLife
+from advisor.jobs.next_coat import NextCoatAnswer, Reason, next_coat
 from advisor.say.as_json import Forms, keyed
 from advisor.say.fitting import STAYS, fitted, paragraph
 from advisor.say.numbers import span, temperature
@@ -74,7 +74,7 @@ def _reason_words(reason: Reason, clock: JobClock, shop: Shop) -> str:
     )
 
 
-def answer_words(answer: NextCoatAnswer, clock: JobClock, pot: PotInGun | None, shop: Shop) -> Sequence[str]:
+def answer_words(answer: NextCoatAnswer, clock: JobClock, pot: PotLife | None, shop: Shop) -> Sequence[str]:
     """Eight lines at most: the answer, the reasons, the gravest first, scuff and window, pot."""
     following, now, why = clock.next, clock.as_of, why_words(answer, clock, shop)
     if following is None:
@@ -97,7 +97,7 @@ def answer_words(answer: NextCoatAnswer, clock: JobClock, pot: PotInGun | None, 
     )
 
 
-def _pot_words(clock: JobClock, pot: PotInGun | None, shop: Shop) -> str:
+def _pot_words(clock: JobClock, pot: PotLife | None, shop: Shop) -> str:
     """Until when what is in the gun is good; nothing where that is no matter, or was said as a reason."""
     if pot is None:
         mine = clock.pot is not None and clock.next is not None and clock.pot.coating.id == clock.next.coating.id
@@ -129,7 +129,7 @@ JOB_FORMS = Forms(  # beside a clock, and what belongs to it: the clock, and the
         ),
         Coat: _all_but(Coat, "job"),
         Rework: _all_but(Rework, "job"),
-        Change: _all_but(Change),
+        HistoryLine: _all_but(HistoryLine),
         JobClock: (
             "job=job.id piece=job.piece as_of soonest last_coat=last.number next",
             {
@@ -145,7 +145,7 @@ JOB_FORMS = Forms(  # beside a clock, and what belongs to it: the clock, and the
             "warnings",
         ),
         NextCoat: (
-            "coating=coating.id step coat=number least most",
+            "coating=coating.id step=step.step coat=number least=step.least most=step.most",
             {"from": lambda following, *_: following.opens if following.sure else None},
             "from_latest=opens until=closes scuff",
             {"grit": lambda following, *_: following.grits and [following.grits.coarse, following.grits.fine]},
@@ -153,7 +153,7 @@ JOB_FORMS = Forms(  # beside a clock, and what belongs to it: the clock, and the
             {"words": lambda following, clock, shop: next_words(following, clock.as_of, shop)},
         ),
         NextCoatAnswer: ("allowed from=from_ until scuff", {"why": why_words}),
-        Pot: (
+        PotClock: (
             "coating=coating.id until clean_gun_by=clean_by mixed_said taken_as=guessed",
             {"words": lambda pot, clock, shop: pot_words(pot, clock.as_of, shop)},
         ),

@@ -154,8 +154,8 @@ AIR, MOISTURE = readings(*COLD)
 
 @pytest.mark.parametrize(
     ("changed", "words"),
-    [({"seconds": MINUTES[:5], "air_temperature": AIR[:5], "humidity_ratio": MOISTURE[:5]}, "5 times, 5 temperatures"),
-     ({"seconds": MINUTES[:9]}, "9 times, 11 temperatures, 11 humidities"),
+    [({"seconds": MINUTES[:5], "air_temperature": AIR[:5], "humidity_ratio": MOISTURE[:5]}, "5 readings"),
+     ({"seconds": MINUTES[:9]}, "unequal lengths \\(9, 11, 11\\)"),
      ({"seconds": MINUTES[::-1]}, "times that do not rise"),
      ({"seconds": np.where(MINUTES == 60.0, np.nan, MINUTES)}, "time nan"),
      ({"air_temperature": np.where(MINUTES == 60.0, np.nan, AIR)}, "air temperature nan"),

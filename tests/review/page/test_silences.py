@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from advisor.review.page.film_track import Marked, Silence, marked, silences
+from advisor.review.page.film_track import Unread, marked, silences
 from advisor.series.trace import Trace, Window
 
 DAY = Window(0.0, 7200.0)
@@ -17,16 +17,16 @@ def trace(*times: float, faults=()) -> Trace:
 def test_more_than_a_quarter_of_an_hour_is_silent(gap, silent):
     times = [*np.arange(0.0, 3000.0, 100.0), *np.arange(2900.0 + gap, 7201.0, 100.0)]
     found = silences(trace(*times), DAY)
-    assert found == ((Silence(2900.0, 2900.0 + gap, ""),) if silent else ())
+    assert found == ((Unread(2900.0, 2900.0 + gap, ""),) if silent else ())
 
 
 def test_a_silence_is_cut_to_the_window_and_has_the_mark_of_what_was_read():
     found = silences(trace(-3000.0, 600.0, 1200.0, faults=[(-100.0, "pinned", 0.99), (2000.0, "stuck", 20.0)]), DAY)
-    assert found == (Silence(0.0, 600.0, "pinned"), Silence(1200.0, 7200.0, "stuck"))
+    assert found == (Unread(0.0, 600.0, "pinned"), Unread(1200.0, 7200.0, "stuck"))
 
 
 def test_without_a_reading_all_is_silent():
-    assert silences(trace(), DAY) == (Silence(0.0, 7200.0, ""),)
+    assert silences(trace(), DAY) == (Unread(0.0, 7200.0, ""),)
 
 
 def test_marks_among_good_readings_are_counted_and_those_of_a_silence_are_not():
@@ -34,4 +34,4 @@ def test_marks_among_good_readings_are_counted_and_those_of_a_silence_are_not():
     seen = trace(
         *times, faults=[(50.0, "step", 1.0), (150.0, "step", 1.0), (5000.0, "stuck", 1.0), (9000.0, "step", 1.0)]
     )
-    assert marked(seen, DAY, silences(seen, DAY)) == (Marked("step", 2, 50.0, 150.0),)
+    assert marked(seen, DAY, silences(seen, DAY)) == (Unread(50.0, 150.0, "step", 2),)

@@ -7,16 +7,18 @@ from datetime import UTC, datetime
 import pytest
 
 from advisor.cli.app import run
+from advisor.notices.announced import Notice
 from advisor.shop.config import read_config
-from advisor.watch.replay import Told, replay
+from advisor.times import moment_of
+from advisor.watch.replay import replay
 from tests.support import FIXTURES, LONDON, ROOT, answers
 
 SHOP = read_config(ROOT / "configs" / "boathouse.toml").shop
 COATINGS = tuple(tomllib.loads((FIXTURES / "answers.toml").read_text("utf-8"))["replayed_coatings"])
 
 
-def line(told: Told) -> str:
-    return f"{told.at.astimezone(LONDON):%H:%M} {told.state} {told.coating} {told.reason}".strip()
+def line(told: Notice) -> str:
+    return f"{moment_of(told.at).astimezone(LONDON):%H:%M} {told.state} {told.coating} {told.reason}".strip()
 
 
 DAYS = [(name, "csv") for name in sorted(answers())] + [("sensor-faults", "jsonl")]
@@ -26,7 +28,7 @@ DAYS = [(name, "csv") for name in sorted(answers())] + [("sensor-faults", "jsonl
 @pytest.mark.parametrize(("name", "ending"), DAYS)
 def test_a_day_tells_exactly_what_its_answers_list(name, ending):
     told: list[str] = []
-    replay(FIXTURES / f"{name}.{ending}", SHOP, COATINGS, lambda notice: told.append(line(notice)))
+    replay(FIXTURES / f"{name}.{ending}", SHOP, COATINGS, lambda notice, _: told.append(line(notice)))
     assert told == answers()[name]["notices"]
 
 
@@ -51,7 +53,7 @@ def test_a_speed_is_kept(tmp_path):
     rows = [f"2025-10-14T10:{minute:02d}:00Z,21,48" for minute in range(10)]
     file.write_text("time,air_temperature_c,relative_humidity_pct\n" + "\n".join(rows) + "\n")
     start = time.monotonic()
-    ticks = replay(file, SHOP, COATINGS, lambda notice: None, speed=3000)
+    ticks = replay(file, SHOP, COATINGS, lambda notice, text: None, speed=3000)
     assert ticks == 10
     assert time.monotonic() - start >= 9 * 60 / 3000
 
@@ -76,11 +78,11 @@ def test_odd_capture_lines_are_kept_as_rejects_and_stop_nothing(tmp_path):
     odd = ["[]", "{", '{"time": 3}', "null", '{"time": "2025-10-14T10:00:00Z", "topic": 1, "payload": "x"}', "[" * 3000]
     file = tmp_path / "x.jsonl"
     file.write_text("\n".join([json.dumps(good), *odd, json.dumps({**good, "time": "2025-10-14T10:01:00Z"})]) + "\n")
-    assert replay(file, SHOP, COATINGS, lambda notice: None) == 2
+    assert replay(file, SHOP, COATINGS, lambda notice, text: None) == 2
 
 
 def test_a_row_of_2098_does_not_keep_a_replay_ticking_till_then(tmp_path):
     rows = ["2025-10-14T10:00Z,21,48", "2098-07-01T00:00Z,,", "2025-10-14T10:01Z,21,48"]
     file = tmp_path / "log.csv"
     file.write_text("time,air_temperature_c,relative_humidity_pct\n" + "\n".join(rows) + "\n")
-    assert replay(file, SHOP, COATINGS, lambda notice: None, until=datetime(2026, 1, 1, tzinfo=UTC)) == 2
+    assert replay(file, SHOP, COATINGS, lambda notice, text: None, until=datetime(2026, 1, 1, tzinfo=UTC)) == 2

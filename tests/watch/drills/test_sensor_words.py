@@ -228,7 +228,7 @@ def test_a_logbook_that_was_spoilt_already_is_read_as_if_it_were_not(bench):
 def test_check_holds_the_doubt_of_a_clock_that_was_set_as_the_daemon_does(bench, step):
     for _ in range(5):
         bench.minute()
-    bench.clock.step(step)
+    bench.clock.wall += step
     bench.watch.look(bench.clock.now())
     assert bench.both() == ("wait", "clock-set")
     bench.clock.advance(INTERVAL)
@@ -239,10 +239,10 @@ def test_check_holds_the_doubt_of_a_clock_that_was_set_as_the_daemon_does(bench,
 
 def test_what_stands_ahead_of_the_clock_when_the_daemon_comes_is_doubted_once_and_not_for_years(bench):
     """Readings that were taken by a clock in 2030 while nobody judged; then the clock is right."""
-    bench.clock.step(timedelta(days=1700))
+    bench.clock.wall += timedelta(days=1700)
     for topic, value in (("t", 21.0), ("h", 48.0)):
         bench.say(topic, value)
-    bench.clock.step(timedelta(days=-1700))
+    bench.clock.wall += timedelta(days=-1700)
     bench.restart()
     assert bench.both() == ("wait", "clock-set")
     bench.minute()

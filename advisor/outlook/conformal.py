@@ -1,4 +1,4 @@
-"""An honest band: how far past forecasts were off, at a level that moves with its own hits.
+"""A conformal interval, the band of a forecast: how far past ones were off, at a level that moves with its own hits.
 
 Errors are measured against their usual size at that time of day, for air is surer at night than in the afternoon. The
 level of each tail is steered as in adaptive conformal inference (Gibbs and Candès, Adaptive conformal inference under
@@ -6,7 +6,6 @@ distribution shift, NeurIPS 2021): a miss lowers it, so the band widens; a hit r
 """
 
 from itertools import pairwise
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,19 +30,13 @@ _APART = np.abs(np.subtract.outer(np.arange(DAY), np.arange(DAY)))
 _NEAR = (np.minimum(_APART, DAY - _APART) <= _ASIDE).astype(np.float64)
 
 
-class Band(NamedTuple):
-    """What to add to a forecast for its low and its high edge [K]: (rows, leads, quantities), by the row of issue."""
-
-    low: Array
-    high: Array
-
-
-def calibrated(errors: Array, moves: Array, edges: list[int]) -> Band:
-    """The band as it stood at each row, from errors known by then.
+def conformal_interval(errors: Array, moves: Array, edges: list[int]) -> tuple[Array, Array]:
+    """The band as it stood at each row, from errors known by then: what to add to a forecast for either edge [K].
 
     errors [K] (rows, leads, quantities): observed minus forecast, at the row at which it was OBSERVED; NaN where
     unknown. moves [K], alike: how far the quantity had moved since `lead` rows before. edges: rows at which the band
-    is computed anew, rising from 0. NaN in the first day.
+    is computed anew, rising from 0. Returns low and high (rows, leads, quantities), by the row of issue; NaN in the
+    first day.
     """
     rows, leads, _ = errors.shape
     low, high = np.full_like(errors, np.nan), np.full_like(errors, np.nan)
@@ -69,7 +62,7 @@ def calibrated(errors: Array, moves: Array, edges: list[int]) -> Band:
         low[edge:end] = (trust * below - doubt)[hour, each_lead]
         high[edge:end] = (trust * above + doubt)[hour, each_lead]
         before = edge
-    return Band(low, high)
+    return low, high
 
 
 def _last_days(padded: Array, edge: int) -> Array:

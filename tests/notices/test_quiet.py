@@ -4,9 +4,9 @@ from datetime import UTC, datetime
 
 import pytest
 
-from advisor.shop.shop import Notices
+from advisor.notices.announced import quiet_end
+from advisor.shop.shop import Notices, Shop
 from advisor.times import milliseconds, moment_of
-from advisor.watch.sender import quiet_end
 
 NIGHT = Notices((), 22 * 60, 7 * 60)
 SIESTA = Notices((), 13 * 60, 15 * 60)
@@ -23,10 +23,11 @@ SIESTA = Notices((), 13 * 60, 15 * 60)
 )  # fmt: skip
 def test_when_quiet_hours_end(hours, clock, end):
     at, until = (milliseconds(datetime.fromisoformat(text).replace(tzinfo=UTC)) for text in (clock, end))
-    assert quiet_end(at, hours, None) == until
+    assert quiet_end(at, Shop(notices=hours)) == until
 
 
 def test_they_follow_the_shops_own_clock():
     """In the night in which London's clocks go back, seven o'clock is seven o'clock."""
     at = milliseconds(datetime(2025, 10, 25, 22, 30, tzinfo=UTC))
-    assert moment_of(quiet_end(at, NIGHT, "Europe/London")) == datetime(2025, 10, 26, 7, 0, tzinfo=UTC)
+    london = Shop(notices=NIGHT, zone="Europe/London")
+    assert moment_of(quiet_end(at, london)) == datetime(2025, 10, 26, 7, 0, tzinfo=UTC)
