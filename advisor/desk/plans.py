@@ -89,7 +89,6 @@ def see(which: int, shop: Shop, now: datetime) -> Planned:
 def start_asked(text: str, now: datetime, zone: ZoneInfo) -> datetime:
     """The moment a start names: a clock time, today or else tomorrow, or an ISO time; ahead, within a week."""
     cleaned = text.strip()
-    at: datetime | None
     if found := _CLOCK.fullmatch(cleaned):
         today = local_day(now, zone.key)
         days = [f"{day}T{int(found[1]):02d}:{found[2]}" for day in (today, today + timedelta(days=1))]

@@ -113,12 +113,12 @@ def pot_from(thinner: str | None, retarder: str | None, gun: str | None, substra
 def _retarder_share(text: str) -> float:
     """`0.1` or `10%` as a share of all solvent; a bare number over 1 is refused, it could be either."""
     cleaned = text.strip()
-    if NUMBER.fullmatch(cleaned):
-        share = float(cleaned)
-        refuse((share > 1.0, f"--retarder {shown(text)} is unclear", "0.1 or 10%", "add the % sign"))
-    else:
-        share = parse_quantity(cleaned, "fraction", "--retarder")
-    refuse((not 0.0 <= share < 1.0, f"--retarder {shown(text)}", "from 0 to under 100 % of all solvent", "correct it"))
+    bare, given = NUMBER.fullmatch(cleaned), f"--retarder {shown(text)}"
+    share = float(cleaned) if bare else parse_quantity(cleaned, "fraction", "--retarder")
+    refuse(
+        (bare and share > 1.0, f"{given} is unclear", "0.1 or 10%", "add the % sign"),
+        (not 0.0 <= share < 1.0, given, "from 0 to under 100 % of all solvent", "correct it"),
+    )
     return share
 
 

@@ -45,11 +45,11 @@ def told(foretold: Foretold, shop: Shop, not_now: bool) -> list[str]:
     days = trimmed(floor(known * 10) / 10, 1) if known < 3 else str(floor(known))
     head = f"{name}: outlook as of {when}, from {days} days of log."
     room, outdoors = foretold.room, foretold.outdoors
-    extremes = _extremes(foretold.place, room, shop)
-    airs = [Paragraph(_air(foretold.place, room, shop), ((3, extremes), (1, "")))]
-    if outdoors is not None:
-        extremes = _extremes(foretold.outdoor_place, outdoors, shop)
-        airs.append(Paragraph(_air(foretold.outdoor_place, outdoors, shop), ((4, extremes), (2, ""))))
+    airs = [  # outdoors gives way before the room
+        Paragraph(_air(place, each, shop), ((short, _extremes(place, each, shop)), (gone, "")))
+        for place, each, short, gone in ((foretold.place, room, 3, 1), (foretold.outdoor_place, outdoors, 4, 2))
+        if each is not None
+    ]
     kept = temperature(shop.limit("outlook_room_kept").value, shop.units)
     assumed = foretold.assumed if foretold.coating else ()
     return fitted(
@@ -182,7 +182,7 @@ def outlook_record(foretold: Foretold, computed_at: datetime) -> dict[str, Any]:
 
 def _course(place: str, outlook: Outlook | None) -> dict[str, Any]:
     unknown = dict.fromkeys(("times", "air_temperature", "dew_point", "low", "high"))
-    return {"place": place or None, **unknown} if outlook is None else {"place": place, **_FORMS(outlook)}
+    return {**unknown, "place": place or None} if outlook is None else {"place": place, **_FORMS(outlook)}
 
 
 def skill_record(skills: Sequence[LeadSkill], leads: Sequence[int]) -> dict[str, Any]:

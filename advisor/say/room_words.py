@@ -135,16 +135,18 @@ def trial_told(trial: Trial, place: str, shop: Shop, found: int | None = None) -
     hourly = with_uncertainty(fit.air_change.value * 3600.0, fit.air_change.uncertainty * 3600.0)
     (moved, sign), (spread, _) = (in_unit("fan", each, shop.units) for each in (fit.flow.value, fit.flow.uncertainty))
     through = f"{with_uncertainty(moved, spread)} {sign} through {trimmed(shop.room_volume, 1)} m3"
-    lines += [
+    note = [] if found is None else [f"{FOUND_NOTE} Openings in the log: {found}."]
+    return [
+        *lines,
         f"The air changes {hourly} times an hour: the fan moves {through}. {_compared(trial, shop)}",
         f"The walls it does not tell: {fit.unclear}."
         if walls is None
         else f"Walls and what stands there hold {with_uncertainty(walls.value, walls.uncertainty)} W/K.",
+        "Into the configuration, instead of what stands there:",
+        *configuration(trial, shop),
+        *note,
+        CAUTION_WORDS["finish-only"],
     ]
-    lines += ["Into the configuration, instead of what stands there:", *configuration(trial, shop)]
-    if found is not None:
-        lines.append(f"{FOUND_NOTE} Openings in the log: {found}.")
-    return [*lines, CAUTION_WORDS["finish-only"]]
 
 
 def configuration(trial: Trial, shop: Shop) -> list[str]:

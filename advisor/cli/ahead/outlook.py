@@ -145,10 +145,7 @@ def _past(csv: Path | None, at: str | None, whole: bool, shop: Shop, zone: ZoneI
         as_of = air.as_of(at or ("now" if csv is None else "last"), zone, now, None, OF_THE_OUTLOOK)
         newest = air.newest(milliseconds(now), None, OF_THE_OUTLOOK)
         start = min(as_of, as_of if newest is None else moment_of(newest))
-        if whole:
-            start = EPOCH if csv is not None else start - _BACKTEST
-        else:
-            start -= MEMORY
+        start = EPOCH if whole and csv is not None else start - (_BACKTEST if whole else MEMORY)
         return _Past(air.curves(start, as_of), as_of, air.forecast(as_of))
 
 

@@ -47,8 +47,8 @@ def run_learn(
             under = [None if one.coat.below is None else shop.coating(one.coat.below.coating) for one in mine]
             pairs = [(one.coat, below) for one, below in zip(mine, under, strict=True)]
             exposed = many_exposures(pairs, own, track, shop) if mine else []
-            for one, seen in zip(mine, exposed, strict=True):
-                judged.append((causes_of(seen.by_name, own, shop, None).judged, one.defect))
+            causes = [causes_of(seen.by_name, own, shop, None).judged for seen in exposed]
+            judged += [(cause, one.defect) for cause, one in zip(causes, mine, strict=True)]
         learned = learn(judged)
         failed = sum(defect is not None for _, defect in judged)
         lines += learned_told(own.name, len(judged), failed, learned, shop)

@@ -56,10 +56,8 @@ def _rows(read: ReadConfig) -> list[tuple[str, str, str]]:
         ("notices", _notices(shop), unless("notices", "kept in the logbook only")),
         ("csv", f"delimiter {shop.csv.delimiter!r}, decimal {shop.csv.decimal!r}", unless("csv", "plain CSV")),
     ]
-    for key, value in shop.limits.items():
-        unit = default_limits()[key].unit
-        rows.append((key, f"{from_si(value, unit):g} {unit.spelling}", ""))
-    return rows
+    own = [(key, value, default_limits()[key].unit) for key, value in shop.limits.items()]
+    return [*rows, *((key, f"{from_si(value, unit):g} {unit.spelling}", "") for key, value, unit in own)]
 
 
 def _or_none(value: float | None, unit: str) -> str:

@@ -160,9 +160,8 @@ def _record(checked: desk.Checked) -> dict[str, Any]:
 def _paragraphs(checked: desk.Checked) -> list[str]:
     shop, asked, recorded = checked.shop, checked.asked, checked.recorded
     first, verdicts = checked.advices[0], [advice.verdict for advice in checked.advices]
-    paragraphs = []
-    if recorded is not None and asked.at != "now":
-        paragraphs.append(f"As of {moment(verdicts[0].as_of, shop.zone)}, not now.")
+    past = recorded is not None and asked.at != "now"
+    paragraphs = [f"As of {moment(verdicts[0].as_of, shop.zone)}, not now."] if past else []
     lines = words.MOST_LINES - len(paragraphs)
     if checked.at_job is not None:
         from advisor.say.work.next_coat_words import answer_words  # noqa: PLC0415 - only for a job

@@ -75,18 +75,20 @@ def _shown(coating: Coating, shop: Shop) -> list[str]:
             number = coating.numbers[key]
             source = number.tag if number.source == "no source" else f"{number.tag}: {number.source}"
             lines.append(f"{kind.label:<56} {_value(number, kind, shop):>10}  {source}")
-    if coating.burns_in:
-        lines.append("burns into the coat below: no upper recoat limit, no scuff-sanding needed to hold")
-    lines += ["", f"Thinners: {', '.join(coating.thinners)}"]
-    lines.append(f"Retarders: {', '.join(coating.retarders) or 'none; any retarder is refused'}")
-    lines.append(f"Never mix with: {'; '.join(coating.never_mix_with)}")
+    burns_in = "burns into the coat below: no upper recoat limit, no scuff-sanding needed to hold"
+    lines += [
+        *([burns_in] if coating.burns_in else []),
+        "",
+        f"Thinners: {', '.join(coating.thinners)}",
+        f"Retarders: {', '.join(coating.retarders) or 'none; any retarder is refused'}",
+        f"Never mix with: {'; '.join(coating.never_mix_with)}",
+    ]
     for name, blend in coating.blends.items():
         parts = ", ".join(f"{solvent} {trimmed(part * 100, 1)}" for solvent, part in blend.mass_fractions.items())
         what = "Retarder" if name == RETARDER else f"Volatiles as sprayed, {name} thinner"
         lines.append(f"{what}, % by mass: {parts} ({blend.tag})")
-    lines += ["", *goes_over(coating, _known(shop), shop), ""]
-    lines += [residues_told(coating, _known(shop))] if residues_told(coating, _known(shop)) else []
-    return [*lines, *cautions_of(coating)]
+    apart = filter(None, [residues_told(coating, _known(shop))])
+    return [*lines, "", *goes_over(coating, _known(shop), shop), "", *apart, *cautions_of(coating)]
 
 
 _KINDS = {

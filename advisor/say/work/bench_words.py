@@ -150,9 +150,8 @@ def _area(answer: BenchAnswer, shop: Shop) -> str:
     if wanted is None:
         return ""
     coats, ready = counted(wanted.coats, "a coat"), volume(wanted.ready, shop.units)
-    said = f"{area(wanted.area, shop.units)}, {coats}: {ready} ready mix from {volume(wanted.paint, shop.units)}"
-    if wanted.coats_of_pot is not None:
-        said += f"; this pot gives {trimmed(wanted.coats_of_pot, 1)}"
+    gives = "" if wanted.coats_of_pot is None else f"; this pot gives {trimmed(wanted.coats_of_pot, 1)}"
+    said = f"{area(wanted.area, shop.units)}, {coats}: {ready} ready mix from {volume(wanted.paint, shop.units)}{gives}"
     if wanted.coats_in_pot is not None and wanted.coats_in_pot < wanted.coats:
         alone = volume(wanted.a_coat * wanted.coats_in_pot, shop.units)
         return f"{said}. Mix {alone} at a time: the pot dies before coat {wanted.coats_in_pot + 1}."
