@@ -211,12 +211,11 @@ def _beside(
     def source() -> "AbstractContextManager[AirSource]":
         from advisor.sources.log_air import log_air  # noqa: PLC0415 - not for typed air
 
-        return log_air(shop) if recorded is None else nullcontext(recorded.air)
+        return log_air(shop, again=True) if recorded is None else nullcontext(recorded.air)
 
     def ahead(where: str) -> Outlook | None:
         with source() as air:
             return air.outlook(now, where) if where else None
 
     with source() as air:
-        counts = air.dust(now, place)
-    return Beside(counts, ahead(place), partial(ahead, outdoors))
+        return Beside(air.dust(now, place), air.outlook(now, place), partial(ahead, outdoors))

@@ -92,23 +92,17 @@ def _read_only(path: Path) -> sqlite3.Connection:
     return connection
 
 
-_whole: set[tuple[int, ...]] = set()  # files that were looked through in this process, as they were then
-
-
-def _stamp(path: Path) -> tuple[int, ...]:
-    found = path.stat()
-    return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns
-
-
 @contextmanager
-def logbook(path: Path, now: datetime | None = None, migrate: bool = True) -> Iterator[sqlite3.Connection]:
+def logbook(
+    path: Path, now: datetime | None = None, migrate: bool = True, again: bool = False
+) -> Iterator[sqlite3.Connection]:
     """The logbook for one command: to be read, or with `now` to be written too; beside a running daemon or alone.
 
-    Where no daemon looks after the file, it is looked through first. Raises LogbookError for what goes wrong with it.
+    Where no daemon looks after the file, it is looked through first; again: this command has opened it just before.
+    Raises LogbookError for what goes wrong with it.
     """
-    if path.exists() and daemon_doubt(path) is None and (stamp := _stamp(path)) not in _whole:
+    if path.exists() and not again and daemon_doubt(path) is None:
         look_through(path)
-        _whole.add(stamp)
     connection = open_for_reading(path) if now is None else open_for_writing(path, now, migrate)
     try:
         yield connection

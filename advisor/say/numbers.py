@@ -33,18 +33,20 @@ _SIGNS = {"floz": "fl oz", "per_m3": "/m3", "ug_per_m3": "µg/m3"}  # where it i
 
 
 @cache
-def _unit(kind: str, units: str) -> tuple[Unit, int, str]:
-    """Unit, decimals and sign of the shipped table."""
-    dimension, metric, us = _KINDS[kind]
-    spelling, decimals = us if units == US else metric
-    unit = unit_for(spelling, dimension)
-    assert unit is not None, f"{spelling} is no unit of {dimension}"
-    return unit, decimals, _SIGNS.get(spelling, spelling)
+def _units() -> dict[tuple[str, bool], tuple[Unit, int, str]]:
+    """Unit, decimals and sign of the shipped table, by kind and whether the shop counts in US units."""
+    found = {}
+    for kind, (dimension, *both) in _KINDS.items():
+        for us, (spelling, decimals) in enumerate(both):
+            unit = unit_for(spelling, dimension)
+            assert unit is not None, f"{spelling} is no unit of {dimension}"
+            found[kind, bool(us)] = unit, decimals, _SIGNS.get(spelling, spelling)
+    return found
 
 
 def in_unit(kind: str, value: float, units: str) -> tuple[float, str]:
     """A value [SI, °C] as a number in the shop's unit, and that unit's sign."""
-    unit, _, sign = _unit(kind, units)
+    unit, _, sign = _units()[kind, units == US]
     whole = round(1.0 / unit.factor)  # 1e6 ml make a m3
     # as in units.to_si the noise of binary fractions decides nothing
     exact = abs(whole * unit.factor - 1.0) < 1e-12 and not unit.offset
@@ -58,7 +60,7 @@ def quantity(kind: str, value: float, units: str, decimals: int | None = None, u
     to the nearest.
     """
     number, sign = in_unit(kind, value, units)
-    digits = _unit(kind, units)[1] if decimals is None else decimals
+    digits = _units()[kind, units == US][1] if decimals is None else decimals
     return f"{trimmed(number if up is None else stepped(number, 10.0**-digits, up), max(digits, 0))} {sign}"
 
 

@@ -133,12 +133,12 @@ def place_to_spray(shop: Shop, series: Sequence[Series]) -> str:
 
 
 @contextmanager
-def log_air(shop: Shop) -> Iterator[LogAir]:
+def log_air(shop: Shop, again: bool = False) -> Iterator[LogAir]:
     """A shop's logbook opened for a command, beside a running daemon or without one. Raises LogbookError.
 
-    Its calibrated sensors are as sure as their calibrations.
+    Its calibrated sensors are as sure as their calibrations. again: this command has opened it just before.
     """
-    with logbook(logbook_path(shop.logbook)) as connection:
+    with logbook(logbook_path(shop.logbook), again=again) as connection:
         yield LogAir(AirLog(connection), with_calibrations(shop, calibrations_in_force(connection)))
 
 
