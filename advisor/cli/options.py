@@ -6,9 +6,14 @@ from typing import Annotated
 import typer
 
 ConfigOption = Annotated[
-    Path | None, typer.Option("--config", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ...")
+    Path | None,
+    typer.Option(
+        "--config", parser=Path, metavar="PATH", help="Configuration file. Else $ADVISOR_CONFIG, ./advisor.toml, ..."
+    ),
 ]
-CsvOption = Annotated[Path | None, typer.Option("--csv", help="A CSV file of readings; else the logbook.")]
+CsvOption = Annotated[
+    Path | None, typer.Option("--csv", parser=Path, metavar="PATH", help="A CSV file of readings; else the logbook.")
+]
 CoatingOption = Annotated[str | None, typer.Option("--coating", help="Coating id; see `advisor coatings`.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON: °C, fractions, UTC.")]
 ZoneOption = Annotated[str | None, typer.Option("--zone", help="Zone of times without offset, like Europe/London.")]

@@ -42,7 +42,7 @@ def shop(tmp_path):
         (["--csv", COLD, *POLYURETHANE, "--zone", "Mars/Base"], "no zone"),
         (["--csv", COLD, *POLYURETHANE, "--coats", "0"], "1 to 20"),
         (["--csv", COLD, *POLYURETHANE, "--coats", "21"], "1 to 20"),
-        (["--csv", COLD, *POLYURETHANE, "--coats", "two"], "valid integer"),
+        (["--csv", COLD, *POLYURETHANE, "--coats", "two"], "is not a valid int"),
         (["--csv", "none.csv", *POLYURETHANE], "cannot read"),
         (["--config", "none.toml", *POLYURETHANE], "cannot read"),
     ],
