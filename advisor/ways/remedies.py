@@ -54,13 +54,15 @@ def session_ways(
     if ahead is not None and verdict.state is State.WAIT:
         tries.append(_sifted(later(here, ahead, now), here))
     films = verdict.films or Films(shop)
-    prepare_films([(way.conditions, way.pot, way.plan) for ways in tries for way in ways], verdict.coating, shop, films)
+    asked = [[tuple(_as_known_then(way, conditions, shop)) for way in ways] for ways in tries]
+    every = [(each.conditions, each.pot, each.plan) for ways in asked for way in ways for each in way]
+    prepare_films(every, verdict.coating, shop, films)
     found = []
-    for ways in tries:
+    for ways in asked:
         best = here.as_it_is
         for way in ways:
-            for each in _as_known_then(way, conditions, shop):
-                then = judge(each.conditions, verdict.coating, shop, now, way.pot, way.plan, films)
+            for each in way:
+                then = judge(each.conditions, verdict.coating, shop, now, each.pot, each.plan, films)
                 best = replace(each, state=then.state) if RANK[then.state] < RANK[best.state] else best
             if best.state is State.GO:
                 break
