@@ -41,7 +41,7 @@ def test_every_room_stands_in_the_floors():
     """A new room must be given its floor."""
     contracts = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["importlinter"]["contracts"]
     floors = {name.strip().split(".")[1] for layer in contracts[0]["layers"] for name in layer.split("|")}
-    rooms = {path.name for path in (ROOT / "advisor").iterdir() if path.is_dir() and path.name != "__pycache__"}
+    rooms = {path.parent.name for path in (ROOT / "advisor").glob("*/__init__.py")}
     assert rooms <= floors
 
 

@@ -40,6 +40,7 @@ def test_the_year_is_scored_whole(skill, capsys):
         assert all(each.cases > 8_600 for each in by_lead.values())
 
 
+@pytest.mark.slow
 def test_six_and_twelve_hours_ahead_it_is_about_twice_as_near_as_persistence(skill):
     six, twelve = skill["JFK"][6], skill["JFK"][12]
     assert six.air_temperature_persistence == pytest.approx(2.69, abs=0.01)
@@ -50,6 +51,7 @@ def test_six_and_twelve_hours_ahead_it_is_about_twice_as_near_as_persistence(ski
     assert gain(twelve, "spread") >= 0.33
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("origin", AIRPORTS)
 def test_it_holds_at_airports_it_was_not_made_for(skill, origin):
     for lead in (6, 12):
@@ -60,6 +62,7 @@ def test_it_holds_at_airports_it_was_not_made_for(skill, origin):
         assert gain(each, "spread") > 0.05
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("origin", AIRPORTS)
 @pytest.mark.parametrize("lead", LEADS)
 def test_its_band_holds_four_times_out_of_five(skill, origin, lead):
@@ -68,6 +71,7 @@ def test_its_band_holds_four_times_out_of_five(skill, origin, lead):
         assert 0.75 <= coverage <= 0.85
 
 
+@pytest.mark.slow
 def test_a_longer_lead_is_never_surer(skill):
     for by_lead in skill.values():
         errors = [by_lead[lead].air_temperature_error for lead in LEADS]

@@ -4,6 +4,8 @@ import threading
 import time
 from datetime import datetime, timedelta
 
+import pytest
+
 from advisor.watch.schedule import GUARDING, JUDGING, FromNowOn, Schedule, SinceBoot
 from tests.support import NOON
 from tests.watch.broker import until
@@ -50,6 +52,7 @@ def test_a_fault_in_one_job_ends_neither_it_nor_another():
     assert not schedule.alive
 
 
+@pytest.mark.slow
 def test_a_scheduler_that_ended_is_seen_and_all_begins_anew(tmp_path):
     running = service(tmp_path)
     ended = []

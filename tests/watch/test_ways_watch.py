@@ -66,6 +66,7 @@ def test_a_wait_is_told_at_once_and_its_ways_after_it(booth):
     assert found["ways_as_of"] == found["as_of"]
 
 
+@pytest.mark.slow
 def test_ways_stay_while_the_air_does_and_are_sought_once(booth, monkeypatch):
     booth.minute()
     found = booth.daemon.look_ahead()["verdicts"][0]
@@ -135,6 +136,7 @@ def test_two_coatings_a_minute_get_their_ways(tmp_path):
         booth.minute()
 
 
+@pytest.mark.slow
 def test_every_way_kept_was_judged_better_than_what_it_mends(booth):
     booth.minute()
     booth.daemon.look_ahead()

@@ -109,6 +109,7 @@ def test_hours_limit_the_starts_by_local_time(capsys, month):
         assert set(asked) == set(hours)
 
 
+@pytest.mark.slow
 def test_a_longer_session_is_never_likelier(capsys, month):
     chances = []
     for spray in ("1min", "30min", "60min"):

@@ -55,6 +55,7 @@ def test_a_screen_is_not_blank(tmp_path, width, height):
     assert dark[height // 2 :].any()
 
 
+@pytest.mark.slow
 def test_it_prints(tmp_path):
     paper = tmp_path / "report.pdf"
     chromium(tmp_path, "--no-pdf-header-footer", f"--print-to-pdf={paper}", written(tmp_path, page("damp")))

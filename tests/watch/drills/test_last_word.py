@@ -7,6 +7,7 @@ import sys
 from contextlib import closing, suppress
 from datetime import timedelta
 
+import pytest
 import structlog
 
 from advisor.cli.log.watch import OnceAMinute
@@ -20,6 +21,7 @@ from tests.watch.broker import rows, until
 from tests.watch.drills.bench import Bench, service
 
 
+@pytest.mark.slow
 def test_a_daemon_whose_log_lines_cannot_be_written_runs_and_ends_cleanly(tmp_path):
     (tmp_path / "advisor.toml").write_text('coatings = ["shellac"]\nlogbook = "log.db"\n')
     command = [sys.executable, "-m", "advisor", "watch", "--config", str(tmp_path / "advisor.toml")]

@@ -275,6 +275,7 @@ def test_a_logbook_that_cannot_be_written_is_a_wait_in_every_word_until_it_can(
         assert "stopped" in lines
 
 
+@pytest.mark.slow
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
 def test_a_writer_that_ended_is_seen_and_all_begins_anew(tmp_path, broker, told, monkeypatch):
     watched = Watched(tmp_path, broker.port)

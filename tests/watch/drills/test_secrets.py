@@ -39,6 +39,7 @@ def until(what) -> None:
         time.sleep(0.02)
 
 
+@pytest.mark.slow
 def test_no_token_of_a_destination_lies_in_the_logbook_or_in_the_log(tmp_path):
     """Notices tried and failed, and one past the logbook: names alone are kept and told."""
     with capture_logs() as logs:
@@ -99,6 +100,7 @@ def test_a_file_that_is_gone_is_said_once_a_minute_and_not_shown(tmp_path, key):
     assert not source.tried
 
 
+@pytest.mark.slow
 def test_a_daemon_waits_for_its_password_as_for_its_broker(tmp_path):
     """Gone at the start, put there, gone with the broker, and back: it is never ended by it."""
     broker, password = TestBroker(tmp_path).start(), tmp_path / "password"

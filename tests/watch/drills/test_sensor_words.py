@@ -95,6 +95,7 @@ class Sensor:
         wire.close()
 
 
+@pytest.mark.slow
 def test_long_decimals_are_a_go_and_the_last_will_of_the_sensor_ends_it_at_once(tmp_path, broker):
     of = shop(tmp_path, broker.port, limits={"settle_after_connect": 0.1})
     of = replace(of, topics=(*of.topics, TopicMap("shelf", "shop", "b/alive", form="will", payload="offline")))
