@@ -16,8 +16,8 @@ from advisor.cli.app import run
 from advisor.cli.commands import COMMANDS, GROUPS, advisor
 from advisor.judge.film_rules import FILM_RULES
 from advisor.judge.rules import RULES
+from advisor.say.craft.job_words import from_to
 from advisor.say.phrases import STATE_WORDS
-from advisor.say.work.job_words import from_to
 from advisor.shop.tables import ShopFile
 from tests.outside.write import PAGE, page
 from tests.support import ROOT, answers, every

@@ -21,7 +21,7 @@ from advisor.logbook.air_log import AirLog
 from advisor.logbook.job_log import JOB, JobLog
 from advisor.logbook.store import logbook, logbook_path, transaction
 from advisor.say import finding_words, words
-from advisor.say.work.job_words import job_name
+from advisor.say.craft.job_words import job_name
 from advisor.shop.shop import Shop
 from advisor.sources.job_clocks import clocks_of, room_of
 from advisor.sources.log_air import LogAir

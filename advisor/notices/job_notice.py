@@ -12,9 +12,9 @@ from advisor.catalog.schedules import NO
 from advisor.jobs.cure import NEVER_HARD, SCUFF
 from advisor.jobs.job import Job
 from advisor.jobs.job_clock import JobClock
+from advisor.say.craft.cure_words import caution_words, flag_words, when_short
+from advisor.say.craft.job_clock_words import fan_and_mask, grits_words
 from advisor.say.phrases import short_caution
-from advisor.say.work.cure_words import caution_words, flag_words, when_short
-from advisor.say.work.job_clock_words import fan_and_mask, grits_words
 from advisor.shop.shop import Shop
 
 MASK, COAT, CLEAN_GUN, POT_DEAD = "mask", "next-coat", "clean-gun", "pot-dead"  # and SCUFF, and stages

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from advisor.bench.air_line import COOL_LINE, DRAIN, DRYER, LET_DOWN, Compressor, IntakeAir, air_line
 from advisor.cli.paper import wrapped
 from advisor.physics.air import compressed_air
-from advisor.say.work.air_line_words import _SHORT_CAUTION, CAUTIONS, TURBINE_CAUTIONS, told, told_of_turbine
+from advisor.say.craft.air_line_words import _SHORT_CAUTION, CAUTIONS, TURBINE_CAUTIONS, told, told_of_turbine
 from advisor.shop.shop import US, Shop
 from tests.support import SHOP, reference_rows
 

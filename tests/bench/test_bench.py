@@ -11,8 +11,8 @@ from advisor.film.mix import mix_of, most_retarder
 from advisor.film.wet_film import FilmCase, dry_films
 from advisor.physics.paint import viscosity
 from advisor.physics.paint.cups import find_cup
+from advisor.say.craft.bench_words import told
 from advisor.say.phrases import short_caution
-from advisor.say.work.bench_words import told
 from tests.support import NOON, SHOP, examples
 
 DIN_4 = find_cup("DIN 4")

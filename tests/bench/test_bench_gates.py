@@ -6,7 +6,7 @@ from advisor.bench.bench import InThePot, bench
 from advisor.bench.bench_gates import AGEING, BUILD, COATS, DEAD, OLD, WET_FILM, WET_FILM_USUAL, gates
 from advisor.catalog.coatings import load_coating
 from advisor.physics.paint.cups import find_cup
-from advisor.say.work.bench_words import gate_words
+from advisor.say.craft.bench_words import gate_words
 from tests.support import SHOP
 
 CLEAR, PRECAT, SHELLAC = map(load_coating, ("waterborne-clear-2k", "precatalysed-lacquer", "shellac"))

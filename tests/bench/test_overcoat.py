@@ -5,7 +5,7 @@ import pytest
 from advisor.bench.overcoat import overcoat, residues
 from advisor.catalog.coatings import coating_ids, load_coating, overlay
 from advisor.catalog.schedules import NO, OWN_WINDOW, PANEL, YES, overcoats
-from advisor.say.work.overcoat_words import goes_over, overcoat_records, residues_told, told
+from advisor.say.craft.overcoat_words import goes_over, overcoat_records, residues_told, told
 from advisor.shop.shop import US, Shop
 from tests.support import every
 

@@ -8,8 +8,8 @@ import pytest
 from advisor.catalog.schedules import NO
 from advisor.jobs.following_coat import NEVER_OVER, TOO_SOON, UNSURE_WAIT
 from advisor.jobs.job_clock import above, below, hurried
+from advisor.say.craft.job_clock_words import MOST_LINES, told, warning_words
 from advisor.say.fitting import height
-from advisor.say.work.job_clock_words import MOST_LINES, told, warning_words
 from advisor.shop.shop import US, Shop
 from tests.jobs.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.support import NOON, SHOP

@@ -23,7 +23,7 @@ from advisor.jobs.following_coat import (
 from advisor.jobs.job import Coat
 from advisor.jobs.job_clock import pot_until
 from advisor.judge.plan import after_coat
-from advisor.say.work.job_clock_words import warning_words
+from advisor.say.craft.job_clock_words import warning_words
 from advisor.shop.shop import Shop
 from tests.jobs.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.outlook.columns import joined

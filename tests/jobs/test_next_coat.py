@@ -12,9 +12,9 @@ from advisor.catalog.schedules import NO, overcoats, schedules
 from advisor.jobs.job import Coat, Observation
 from advisor.jobs.job_clock import PotLife
 from advisor.jobs.next_coat import AirSaid, next_coat
+from advisor.say.craft.next_coat_words import MOST_LINES, answer_words, clock_record, why_words
 from advisor.say.fitting import height
 from advisor.say.phrases import hand_test
-from advisor.say.work.next_coat_words import MOST_LINES, answer_words, clock_record, why_words
 from advisor.shop.shop import US, Shop
 from tests.jobs.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.outlook.columns import room_of

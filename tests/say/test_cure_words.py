@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.jobs.cure import BRIDGED, GAP, NO_CREDIT, cure
-from advisor.say.work.cure_words import cure_record, told
+from advisor.say.craft.cure_words import cure_record, told
 from advisor.series.trace import NOTHING
 from advisor.shop.shop import US, Shop
 from tests.jobs.cure_cases import HOUR, SHOP, SPRAYED, log, state

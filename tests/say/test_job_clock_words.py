@@ -7,7 +7,7 @@ import pytest
 
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.schedules import schedules
-from advisor.say.work.job_clock_words import MOST_LINES, next_words, pot_words, told, told_together
+from advisor.say.craft.job_clock_words import MOST_LINES, next_words, pot_words, told, told_together
 from advisor.shop.shop import US, Shop
 from tests.jobs.job_cases import HOUR, MINUTE, UNKNOWN, clock, job, room
 from tests.support import NOON, SHOP, every

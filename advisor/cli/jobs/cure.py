@@ -16,8 +16,8 @@ from advisor.errors import refuse, shown
 from advisor.jobs.cure import cure
 from advisor.judge.verdict import EXIT_CANNOT_TELL
 from advisor.say.as_json import SCHEMA
+from advisor.say.craft.cure_words import cure_record, told, told_together
 from advisor.say.phrases import RECORDED_HINT
-from advisor.say.work.cure_words import cure_record, told, told_together
 from advisor.shop.shop import Shop
 from advisor.sources.air_source import zone_of
 from advisor.sources.counting import OF_THE_CURE

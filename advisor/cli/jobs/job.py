@@ -14,8 +14,8 @@ from advisor.desk.typed import typed_moment, typed_text
 from advisor.errors import refuse, shown
 from advisor.jobs.job import Job, Observation
 from advisor.say.as_json import headed
-from advisor.say.work.job_clock_words import told, told_together, warning_words
-from advisor.say.work.job_words import (
+from advisor.say.craft.job_clock_words import told, told_together, warning_words
+from advisor.say.craft.job_words import (
     coat_words,
     job_name,
     job_words,
@@ -26,8 +26,8 @@ from advisor.say.work.job_words import (
     rework_words,
     undone_words,
 )  # fmt: skip
-from advisor.say.work.next_coat_words import JOB_FORMS, clock_record
-from advisor.say.work.overcoat_words import residues_told
+from advisor.say.craft.next_coat_words import JOB_FORMS, clock_record
+from advisor.say.craft.overcoat_words import residues_told
 from advisor.shop.shop import Shop
 
 _LONGEST_PATH = 400  # characters

@@ -151,7 +151,7 @@ def _record(checked: desk.Checked) -> dict[str, Any]:
         head = {"schema": SCHEMA, "as_of": utc(first.verdict.as_of), "computed_at": utc(checked.computed_at)}
         return {**head, "verdicts": records, **extra}
     if checked.at_job is not None:
-        from advisor.say.work.next_coat_words import JOB_FORMS  # noqa: PLC0415 - only for a job
+        from advisor.say.craft.next_coat_words import JOB_FORMS  # noqa: PLC0415 - only for a job
 
         extra["next_coat"] = JOB_FORMS(checked.at_job.answer(first.verdict, shop), checked.at_job.clock, shop)
     return {**records[0], **record.beside_record(first), **extra}
@@ -164,7 +164,7 @@ def _paragraphs(checked: desk.Checked) -> list[str]:
     paragraphs = [f"As of {moment(verdicts[0].as_of, shop.zone)}, not now."] if past else []
     lines = words.MOST_LINES - len(paragraphs)
     if checked.at_job is not None:
-        from advisor.say.work.next_coat_words import answer_words  # noqa: PLC0415 - only for a job
+        from advisor.say.craft.next_coat_words import answer_words  # noqa: PLC0415 - only for a job
 
         answer = checked.at_job.answer(verdicts[0], shop)
         paragraphs += answer_words(answer, checked.at_job.clock, checked.at_job.pot, shop)

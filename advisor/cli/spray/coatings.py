@@ -12,9 +12,9 @@ from advisor.cli.options import JsonOption
 from advisor.cli.paper import Answer
 from advisor.errors import CatalogError
 from advisor.say.as_json import SCHEMA, headed
+from advisor.say.craft.overcoat_words import goes_over, overcoat_records, residues_told
 from advisor.say.numbers import counted, quantity, span, trimmed
 from advisor.say.phrases import cautions_of
-from advisor.say.work.overcoat_words import goes_over, overcoat_records, residues_told
 from advisor.shop.shop import Shop
 
 

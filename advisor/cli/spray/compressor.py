@@ -12,7 +12,7 @@ from advisor.cli.paper import Answer
 from advisor.desk.typed import typed_air, typed_temperature, typed_within
 from advisor.errors import UsageError, refuse, shown
 from advisor.judge.film_rules import FILM_AIR
-from advisor.say.work import air_line_words
+from advisor.say.craft import air_line_words
 from advisor.shop.shop import Shop
 
 _TANK = (1e-3, 1.0), "1 l to 1000 l"  # [m3], an airbrush's to a workshop's

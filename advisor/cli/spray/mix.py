@@ -17,9 +17,9 @@ from advisor.errors import UsageError, refuse
 from advisor.judge.film_rules import FILM_AIR
 from advisor.judge.verdict import EXIT_WAIT
 from advisor.physics.paint.cups import find_cup
-from advisor.say.work import bench_words
-from advisor.say.work.overcoat_words import overcoat_records
-from advisor.say.work.overcoat_words import told as overcoat_told
+from advisor.say.craft import bench_words
+from advisor.say.craft.overcoat_words import overcoat_records
+from advisor.say.craft.overcoat_words import told as overcoat_told
 from advisor.shop.shop import Shop
 from advisor.times import local_day
 

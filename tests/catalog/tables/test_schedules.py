@@ -7,7 +7,7 @@ from advisor.bench.overcoat import overcoat
 from advisor.catalog.coatings import coating_ids, load_coating
 from advisor.catalog.schedules import NO, STEPS, find_schedule, schedules
 from advisor.errors import CatalogError
-from advisor.say.work.job_words import plan_words
+from advisor.say.craft.job_words import plan_words
 from advisor.shop.shop import Shop
 from tests.support import reference_rows
 

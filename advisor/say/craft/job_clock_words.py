@@ -20,12 +20,12 @@ from advisor.jobs.following_coat import (
     NextCoat,
 )
 from advisor.jobs.job_clock import JobClock, PotClock
+from advisor.say.craft.cure_words import flag_words, to_come, when_short, wrong_with
+from advisor.say.craft.job_words import from_to, job_name, sprayed
+from advisor.say.craft.overcoat_words import told as overcoat_told
 from advisor.say.fitting import Paragraph, first_met, fitted, height, paragraph
 from advisor.say.numbers import bare, capital, counted, span, temperature
 from advisor.say.phrases import at_reference, hand_test, said_of, short_caution
-from advisor.say.work.cure_words import flag_words, to_come, when_short, wrong_with
-from advisor.say.work.job_words import from_to, job_name, sprayed
-from advisor.say.work.overcoat_words import told as overcoat_told
 from advisor.shop.shop import Shop
 
 MOST_LINES = 10

@@ -13,12 +13,12 @@ from advisor.jobs.job import Coat, HistoryLine, Job, Observation, Rework
 from advisor.jobs.job_clock import JobClock, PotClock, PotLife
 from advisor.jobs.next_coat import NextCoatAnswer, Reason, next_coat
 from advisor.say.as_json import Forms, keyed
+from advisor.say.craft.cure_words import when_short
+from advisor.say.craft.job_clock_words import coat_name, grits_words, next_words, pot_words, warning_words
+from advisor.say.craft.job_words import job_name
 from advisor.say.fitting import STAYS, fitted, paragraph
 from advisor.say.numbers import span, temperature
 from advisor.say.phrases import at_reference, hand_test
-from advisor.say.work.cure_words import when_short
-from advisor.say.work.job_clock_words import coat_name, grits_words, next_words, pot_words, warning_words
-from advisor.say.work.job_words import job_name
 from advisor.shop.shop import Shop
 
 _ANSWERS = {

@@ -8,9 +8,9 @@ from typing import Any
 from advisor.catalog.mechanisms import defects
 from advisor.catalog.schedules import Schedule
 from advisor.jobs.job import Coat, HistoryLine, Job, Observation, Rework, Spraying
+from advisor.say.craft.cure_words import when_short
 from advisor.say.numbers import counted, film, percent, pressure, temperature, trimmed, volume
 from advisor.say.phrases import cup_name
-from advisor.say.work.cure_words import when_short
 from advisor.shop.shop import Shop
 
 _SEVERITIES = {1: "slight", 2: "plain", 3: "spoilt"}
